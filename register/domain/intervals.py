@@ -1,0 +1,111 @@
+"""Intervals in calendar months, and the one place where months are added to a date."""
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from functools import lru_cache
+from typing import Final
+
+from dateutil.relativedelta import relativedelta
+
+from register.errors import Refused
+
+
+class Occasion(StrEnum):
+    """An event that calls for a duty, where the calendar does not."""
+
+    EACH_USE = "each-use"
+    EACH_DAY = "each-day"
+    EACH_DAY_OR_USE = "each-day-or-use"
+    EACH_WORKING_DAY = "each-working-day"
+    BEFORE_FIRST_USE = "before-first-use"
+    BEFORE_HIRE = "before-hire"
+    ON_RETURN = "on-return"
+
+
+_OCCASION_WORDS: Final = {
+    Occasion.EACH_USE: "before each use",
+    Occasion.EACH_DAY: "each day, before first use",
+    Occasion.EACH_DAY_OR_USE: "each day or each use, whichever is less often",
+    Occasion.EACH_WORKING_DAY: "each working day",
+    Occasion.BEFORE_FIRST_USE: "before first use at the site",
+    Occasion.BEFORE_HIRE: "before each hire",
+    Occasion.ON_RETURN: "before it returns to service",
+}
+
+_DURATION: Final = re.compile(r"^P(?:(?P<years>\d+)Y)?(?:(?P<months>\d+)M)?(?:(?P<weeks>\d+)W)?(?:(?P<days>\d+)D)?$")
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Interval:
+    """A span of calendar months and days. The order is that of length (a month counts as 30.4 days)."""
+
+    length: float
+    months: int
+    days: int
+
+    @classmethod
+    def of(cls, *, months: int = 0, days: int = 0) -> "Interval":
+        """Return the interval of so many calendar months and days."""
+        return cls(months * 30.436875 + days, months, days)
+
+    @classmethod
+    def parse(cls, text: str) -> "Interval":
+        """Return the interval of an ISO 8601 duration in whole years, months, weeks and days, such as `P6M`."""
+        match = _DURATION.match(text.strip())
+        parts = {name: int(value) for name, value in (match.groupdict() if match else {}).items() if value}
+        interval = cls.of(
+            months=parts.get("years", 0) * 12 + parts.get("months", 0),
+            days=parts.get("weeks", 0) * 7 + parts.get("days", 0),
+        )
+        if not 0 < interval.length <= LONGEST_DAYS:
+            raise Refused(f"“{text}” is not an interval: write an ISO 8601 duration such as P6M or P5Y, up to P50Y.")
+        return interval
+
+    def __str__(self) -> str:
+        if self.days:
+            months = f"{self.months}M" if self.months else ""
+            return f"P{months}{self.days}D"
+        if self.months > 12 and self.months % 12 == 0:  # noqa: PLR2004 - months of a year
+            return f"P{self.months // 12}Y"
+        return f"P{self.months}M"
+
+    @property
+    def words(self) -> str:
+        """The interval in a sentence: "6 months", "5 years", "1 week"."""
+        parts = []
+        if self.months > 12 and self.months % 12 == 0:  # noqa: PLR2004 - months of a year
+            parts.append(_count(self.months // 12, "year"))
+        elif self.months:
+            parts.append(_count(self.months, "month"))
+        if self.days and self.days % 7 == 0:
+            parts.append(_count(self.days // 7, "week"))
+        elif self.days:
+            parts.append(_count(self.days, "day"))
+        return " and ".join(parts)
+
+
+LONGEST_DAYS: Final = 50 * 366
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def occasion_words(occasion: Occasion) -> str:
+    """Return the occasion as it stands in a sentence: "before each use"."""
+    return _OCCASION_WORDS[occasion]
+
+
+@lru_cache(maxsize=65_536)
+def add_interval(day: date, interval: Interval) -> date:
+    """Return the day one interval later, in calendar months, clamped to the month's end.
+
+    The only month arithmetic of the program: always from the real test date, never chained, never in SQL.
+    Refused where the result lies beyond the calendar.
+    """
+    try:
+        return day + relativedelta(months=interval.months, days=interval.days)
+    except (ValueError, OverflowError):
+        raise Refused(f"{interval.words} after {day.isoformat()} lies beyond the calendar. Check the date.") from None

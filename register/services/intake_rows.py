@@ -1,0 +1,85 @@
+"""What a spreadsheet says, row by row, in the register's words: the hand-over from reading a sheet to taking it in."""
+
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+from register.domain.items import SafetySwitch
+from register.domain.records import TestRecord
+from register.domain.words import Condition, Kind, Result
+
+
+@dataclass(frozen=True, slots=True)
+class RowPlace:
+    """Where a row stands in the file: its sheet and its number there, counted from 1 as a spreadsheet does."""
+
+    sheet: str
+    row: int
+
+
+@dataclass(frozen=True, slots=True)
+class RowProblem:
+    """One thing wrong in one row: the column's heading, the value as written, and why it can't be taken."""
+
+    place: RowPlace
+    column: str
+    value: str
+    reason: str
+    refused: bool = True
+    """False where the row is taken all the same and this is only to be known."""
+
+
+@dataclass(frozen=True, slots=True)
+class IntakeItem:
+    """One item as a row states it. None and empty mean that the row says nothing of it."""
+
+    place: RowPlace
+    tag: str
+    site: str
+    site_name: str = ""
+    owner: str = ""
+    area: str = ""
+    kind: Kind | None = None
+    description: str = ""
+    serial: str = ""
+    environment: str | None = None
+    area_environment: str | None = None
+    outlets: int | None = None
+    safety_switch: SafetySwitch | None = None
+    rated_current_a: Decimal | None = None
+    earlier_tags: tuple[str, ...] = ()
+    condition: Condition = Condition.IN_USE
+    since: date | None = None
+    moved_in_use: bool | None = None
+    protected_by_switch: bool | None = None
+    risk_factor: bool | None = None
+    removed_on: date | None = None
+    not_found: bool = False
+    remarks: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class IntakeRecord:
+    """One test as a row states it.
+
+    `as_found` is the result written in the sheet; it stands as *verdict as found* where readings are missing.
+    """
+
+    place: RowPlace
+    tag: str
+    site: str
+    record: TestRecord
+    as_found: Result | None = None
+    tester: str = ""
+    instrument: str = ""
+    remarks: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRows:
+    """Everything that one file says: its items, its tests, and what could not be read."""
+
+    items: tuple[IntakeItem, ...] = ()
+    records: tuple[IntakeRecord, ...] = ()
+    problems: tuple[RowProblem, ...] = field(default=())
+    rows_read: int = 0
