@@ -161,7 +161,7 @@ class Scope:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Rulebook:
     """One jurisdiction's rules. Lines of an extended rulebook are already merged in, own lines first."""
 
