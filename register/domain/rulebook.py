@@ -3,10 +3,21 @@
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
+from typing import Final
 
 from register.domain.intervals import Interval, Occasion
 from register.domain.items import Item
-from register.domain.words import Check, Delay, Duty, Kind, SwitchType, TestCurrent, Unit, Waveform
+from register.domain.words import (
+    Check,
+    Condition,
+    Delay,
+    Duty,
+    Kind,
+    SwitchType,
+    TestCurrent,
+    Unit,
+    Waveform,
+)
 
 
 class Confidence(StrEnum):
@@ -16,6 +27,14 @@ class Confidence(StrEnum):
     RESTATED = "restated"
     MEMORY = "memory"
     DISPUTED = "disputed"
+
+
+_CONFIDENCE_WORDS: Final = {
+    Confidence.READ: "read",
+    Confidence.RESTATED: "restated second-hand",
+    Confidence.MEMORY: "from memory",
+    Confidence.DISPUTED: "sources disagree",
+}
 
 
 class Strength(StrEnum):
@@ -35,20 +54,29 @@ class Fact(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Edition:
-    """One edition of a standard or regulation. Superseded ones serve to read old tags and put nothing in force."""
+    """One edition of a standard or regulation, such as "AS/NZS 3760:2022".
+
+    One that is not in force serves to read old tags. `about` says why an older one still stands for some lines.
+    """
 
     id: str
     title: str
     in_force: bool = True
+    about: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where a value stands: the words to cite, its edition, and how far it can be trusted."""
+    """Where a value stands: the words to cite (standard and clause), its edition, and how far it can be trusted."""
 
     text: str
     edition: Edition
     confidence: Confidence
+
+    @property
+    def words(self) -> str:
+        """The source as it is shown: "AS/NZS 3760 Table 4, row 1 (AS/NZS 3760:2010, restated second-hand)"."""
+        return f"{self.text} ({self.edition.title}, {_CONFIDENCE_WORDS[self.confidence]})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +92,7 @@ class EnvironmentClass:
     """One way in which items are used, as the rulebook names it.
 
     `of_equipment` marks classes that belong to an item, not to premises (cleaning, hire). `like` names the
-    class of the extended rulebook whose lines fill what this one does not say.
+    class of the extended rulebook whose lines fill what this one does not say, and `because` why that one.
     """
 
     id: str
@@ -72,6 +100,7 @@ class EnvironmentClass:
     about: str
     of_equipment: bool = False
     like: str | None = None
+    because: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +156,8 @@ class LimitLine:
     `at_least` and `at_most` are in `unit`, or in parts of the rated residual current where `of_rated` is set.
     Each edge says whether a value exactly on it passes. `must_hold` asks that the switch does not trip at all.
     `types`, `delays`, `waveforms`, `multiple`, `test_current` and the `rated_*` bounds (mA, both included)
-    narrow the line to what it is made for; empty or None means any.
+    narrow the line to what it is made for; empty or None means any. A reading that names no test current was made
+    with a.c. `word` is what a reading without a number must say: polarity is "right".
     """
 
     key: str
@@ -148,6 +178,7 @@ class LimitLine:
     at_most_passes: bool = True
     of_rated: bool = False
     must_hold: bool = False
+    word: str = ""
     note: str = ""
     others: tuple[Other, ...] = ()
 
@@ -161,9 +192,21 @@ class Scope:
     source: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class ConditionRule:
+    """What holds for items in one condition (new, repaired, stored): the rule as a sentence, and where it stands."""
+
+    rule: str
+    source: Source
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Rulebook:
-    """One jurisdiction's rules. Lines of an extended rulebook are already merged in, own lines first."""
+    """One jurisdiction's rules. Lines of an extended rulebook are already merged in, own lines first.
+
+    `kind_groups` are names that the file uses for several kinds at once. Two rulebooks are never equal but to
+    themselves, so that they serve as keys of a memo.
+    """
 
     id: str
     title: str
@@ -176,6 +219,8 @@ class Rulebook:
     limits: tuple[LimitLine, ...]
     scope: Scope = field(default_factory=Scope)
     cautions: tuple[str, ...] = ()
+    conditions: dict[Condition, ConditionRule] = field(default_factory=dict)
+    kind_groups: dict[str, frozenset[Kind]] = field(default_factory=dict)
 
     def out_of_scope(self, item: Item) -> str:
         """Return why the item is outside this rulebook, as a sentence; empty where it is inside."""
