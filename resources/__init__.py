@@ -1,0 +1,1 @@
+"""What the program reads and never writes: rulebooks and the helper that makes a fresh checkout ready."""
