@@ -1,0 +1,134 @@
+"""The history of the register: one named event for each change, chained by hashes, in the change's own transaction."""
+
+import hashlib
+import json
+import unicodedata
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, Final
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from register.store.engine import Change
+from register.store.tables import Event
+from register.store.types import instant_text, new_key
+
+FIRST: Final = "0" * 64
+_LEAF: Final = b"\x01"
+
+
+class Name(StrEnum):
+    """What can happen to a register."""
+
+    REGISTER_CREATE = "register:create"
+    SETTING_CHANGE = "setting:change"
+    OWNER_ADD = "owner:add"
+    SITE_ADD = "site:add"
+    SITE_CHANGE = "site:change"
+    AREA_ADD = "area:add"
+    AREA_CHANGE = "area:change"
+    ITEM_ADD = "item:add"
+    ITEM_CHANGE = "item:change"
+    ITEM_MOVE = "item:move"
+    ITEM_REMOVE = "item:remove"
+    TAG_ADD = "tag:add"
+    RECORD_ADD = "record:add"
+    MARK_ADD = "mark:add"
+    WITHDRAWAL_OPEN = "withdrawal:open"
+    WITHDRAWAL_CHANGE = "withdrawal:change"
+    WITHDRAWAL_END = "withdrawal:end"
+    OVERRIDE_ADD = "override:add"
+    OVERRIDE_END = "override:end"
+    TESTER_ADD = "tester:add"
+    INSTRUMENT_ADD = "instrument:add"
+    INTAKE = "intake:take"
+    REDATE = "register:redate"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One event to be written: what happened, to which row, and the facts."""
+
+    name: Name
+    subject: str
+    data: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """The end of the chain: how many events there are and the last one's hash."""
+
+    count: int
+    hash: str
+
+
+def log(change: Change, name: Name, subject: str, **data: Any) -> None:  # noqa: ANN401 - facts of any plain kind
+    """Write one event."""
+    log_all(change, [Entry(name, subject, data)])
+
+
+def log_all(change: Change, entries: Iterable[Entry]) -> None:
+    """Write many events in order, each chained to the one before it."""
+    change.session.flush()
+    connection = change.session.connection()
+    end = head(connection)
+    seq, previous = end.count, end.hash
+    at = instant_text(change.at)
+    rows = []
+    for entry in entries:
+        seq += 1
+        key, data = new_key(), _canonical(entry.data)
+        previous = _hash(previous, seq, key, at, change.actor, entry.name.value, entry.subject, data)
+        rows.append(
+            {
+                "seq": seq,
+                "id": key,
+                "at": at,
+                "actor": change.actor,
+                "name": entry.name.value,
+                "subject": entry.subject,
+                "data": data,
+                "hash": previous,
+            }
+        )
+    if rows:
+        connection.execute(sa.insert(Event), rows)
+
+
+def head(connection: Connection) -> Head:
+    """Return the end of the chain."""
+    row = connection.execute(sa.select(Event.seq, Event.hash).order_by(Event.seq.desc()).limit(1)).first()
+    return Head(row.seq, row.hash) if row else Head(0, FIRST)
+
+
+def broken_at(connection: Connection) -> int | None:
+    """Return the `seq` of the first event that does not follow from the one before it; None where all do."""
+    previous, expected = FIRST, 1
+    for row in _rows(connection):
+        seq, key, at, actor, name, subject, data, found = row
+        if seq != expected or _hash(previous, seq, key, at, actor, name, subject, data) != found:
+            return expected
+        previous, expected = found, seq + 1
+    return None
+
+
+def _rows(connection: Connection) -> Iterator[Sequence[Any]]:
+    columns = (Event.seq, Event.id, Event.at, Event.actor, Event.name, Event.subject, Event.data, Event.hash)
+    yield from connection.execute(sa.select(*columns).order_by(Event.seq))
+
+
+def _hash(previous: str, *parts: object) -> str:
+    content = json.dumps([str(part) for part in parts], ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(_LEAF + bytes.fromhex(previous) + content.encode()).hexdigest()
+
+
+def _canonical(data: dict[str, Any]) -> str:
+    """Return the facts as JSON that is the same on every computer: sorted keys, NFC text, no floats."""
+    text = json.dumps(data, ensure_ascii=False, sort_keys=True, separators=(",", ":"), default=_plain)
+    return unicodedata.normalize("NFC", text)
+
+
+def _plain(value: object) -> str:
+    return value.isoformat() if hasattr(value, "isoformat") else str(value)

@@ -1,0 +1,172 @@
+"""Opening a register: the file's identity, the connection's settings, and the two ways to use it.
+
+`read` gives a connection that sees one state; `change` gives a transaction that is wholly kept or wholly dropped.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any, Final
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection, Engine
+from sqlalchemy.orm import Session
+
+from register.errors import Refused, Unavailable
+from register.store.faults import told
+
+APPLICATION_ID: Final = 0x52745267
+"""Marks a SQLite file as a register of this program."""
+
+READER: Final = 1
+"""The least reader version: raised only when an older program would do harm to the file."""
+
+SETTINGS: Final = {
+    "journal_mode": "delete",
+    "synchronous": 3,
+    "foreign_keys": 1,
+    "recursive_triggers": 1,
+    "trusted_schema": 0,
+    "mmap_size": 0,
+    "cell_size_check": 1,
+    "busy_timeout": 5000,
+}
+"""What every connection asks of SQLite and reads back: an acknowledged commit survives a power cut."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A transaction: the session, who makes the change, when, and what day it is for him."""
+
+    session: Session
+    actor: str
+    at: datetime
+    today: date
+
+
+class Register:
+    """An open register. Make it with `open_register` or `create_register`, and `close` it."""
+
+    def __init__(self, engine: Engine, name: str) -> None:
+        self.engine = engine
+        self.name = name
+
+    @contextmanager
+    def read(self) -> Iterator[Connection]:
+        """Give a connection that sees one state of the register throughout."""
+        with told(self.name), self.engine.connect() as connection, connection.begin():
+            yield connection
+
+    @contextmanager
+    def change(self, *, actor: str, at: datetime, today: date) -> Iterator[Change]:
+        """Give a transaction that is kept when the block ends and dropped whole when it raises."""
+        with told(self.name), self.engine.connect().execution_options(writes=True) as connection, connection.begin():
+            session = Session(bind=connection, autoflush=True, expire_on_commit=False)
+            yield Change(session, actor, at, today)
+            session.flush()
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self.engine.dispose()
+
+
+def open_register(path: Path) -> Register:
+    """Open an existing register; refused, with the file untouched, if it is not one or was made by a newer program."""
+    path = path.resolve()
+    if path.is_dir():
+        raise Refused(f"{path.name} is a folder, not a register. Choose the register file in it.")
+    if not path.exists():
+        raise Refused(f"There is no register at {path}. Check the name, or take in a spreadsheet to start one there.")
+    with told(path.name):
+        _check_identity(path)
+        register = Register(_engine(path), path.name)
+        _check_revision(register)
+    return register
+
+
+def create_register(path: Path) -> Register:
+    """Make an empty register; refused where a file is there already."""
+    from register.store.upgrade import build
+
+    path = path.resolve()
+    if path.exists():
+        raise Refused(f"{path} exists already; it was left as it is. Choose another name.")
+    if not path.parent.is_dir():
+        raise Refused(f"The folder {path.parent} does not exist. Make it first, or choose another.")
+    with told(path.name):
+        engine = _engine(path)
+        try:
+            with engine.connect().execution_options(writes=True) as connection, connection.begin():
+                connection.exec_driver_sql(f"PRAGMA application_id={APPLICATION_ID}")
+                connection.exec_driver_sql(f"PRAGMA user_version={READER}")
+                build(connection)
+        except BaseException:
+            engine.dispose()
+            path.unlink(missing_ok=True)
+            raise
+    return Register(engine, path.name)
+
+
+def _check_identity(path: Path) -> None:
+    """Read the file's own marks without any chance of writing to it."""
+    if path.stat().st_size == 0:
+        raise Refused(f"{path.name} is an empty file, not a register. Choose another file.")
+    connection = sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)
+    try:
+        application = connection.execute("PRAGMA application_id").fetchone()[0]
+        reader = connection.execute("PRAGMA user_version").fetchone()[0]
+    finally:
+        connection.close()
+    if application != APPLICATION_ID:
+        raise Refused(f"{path.name} is not a register of this program; it was left as it is. Choose another file.")
+    if reader > READER:
+        raise Refused(
+            f"{path.name} was written by a newer version of this program; it was left as it is. Update the program to"
+            " open it."
+        )
+
+
+def _check_revision(register: Register) -> None:
+    from register.store.upgrade import HEAD
+
+    with register.engine.connect() as connection:
+        revision = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+    if revision != HEAD:
+        raise Refused(
+            f"{register.name} has the layout {revision}, which this version of the program does not know; it was left"
+            " as it is. Update the program to open it."
+        )
+
+
+def _engine(path: Path) -> Engine:
+    engine = sa.create_engine(f"sqlite:///{path}", poolclass=sa.pool.NullPool)
+    sa.event.listen(engine, "connect", _settle)
+    sa.event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _settle(connection: sqlite3.Connection, _record: object) -> None:
+    """Set up one connection and read every setting back."""
+    connection.isolation_level = None  # transactions are begun by `_begin`, DDL included
+    for name, wanted in SETTINGS.items():
+        connection.execute(f"PRAGMA {name}={wanted}")
+        found = connection.execute(f"PRAGMA {name}").fetchone()[0]
+        if found != wanted:
+            raise Unavailable(
+                f"This computer's SQLite keeps {name} at {found} where the register needs {wanted}, so the register"
+                " was not opened. Install a current Python or SQLite."
+            )
+
+
+def _begin(connection: Connection) -> None:
+    """Begin at once as a writer, so that two writers queue instead of failing half-way."""
+    writes = connection.get_execution_options().get("writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def scalar(connection: Connection, statement: sa.Select[Any]) -> Any:  # noqa: ANN401 - whatever the column holds
+    """Return the one value of a statement that has exactly one."""
+    return connection.execute(statement).scalar_one()

@@ -1,0 +1,59 @@
+"""What a database error means to the user, in one sentence that says what to do."""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Final
+
+import sqlalchemy as sa
+from sqlalchemy.orm.exc import StaleDataError
+
+from register.errors import Refused, Unavailable
+
+_IN_USE: Final = "The register {name} is in use by another program. Close that one, or try again in a moment."
+
+_BY_CODE: Final = {
+    sqlite3.SQLITE_BUSY: _IN_USE,
+    sqlite3.SQLITE_LOCKED: _IN_USE,
+    sqlite3.SQLITE_READONLY: (
+        "The register {name} can't be written: it, or the medium it is on, is read-only. Copy it to a folder you can"
+        " write to and open the copy."
+    ),
+    sqlite3.SQLITE_FULL: (
+        "The drive that holds {name} is full; nothing of this change was kept. Free some space and do it again."
+    ),
+    sqlite3.SQLITE_CANTOPEN: (
+        "The register {name} can't be opened. Check that the folder exists, that you may write to it, and that the"
+        " drive is connected."
+    ),
+    sqlite3.SQLITE_IOERR: (
+        "The drive that holds {name} reported an error; nothing of this change was kept. Check the drive, then try"
+        " again."
+    ),
+    sqlite3.SQLITE_CORRUPT: (
+        "The register {name} is damaged; nothing was changed. Keep the file as it is and open your last good copy."
+    ),
+    sqlite3.SQLITE_NOTADB: "{name} is not a register of this program; it was left as it is. Choose another file.",
+}
+
+
+@contextmanager
+def told(name: str) -> Iterator[None]:
+    """Turn what the database reports into the sentence for the user; anything unknown stays our fault and is raised."""
+    try:
+        yield
+    except StaleDataError as error:
+        raise Refused(
+            "Somebody else changed this entry in the meantime, so your change was not kept. Look at it again and"
+            " repeat the change."
+        ) from error
+    except sa.exc.DBAPIError as error:
+        raise _known(name, error.orig) or error from error
+    except sqlite3.Error as error:
+        raise _known(name, error) or error from error
+
+
+def _known(name: str, error: BaseException | None) -> Unavailable | None:
+    code = getattr(error, "sqlite_errorcode", None)
+    sentence = _BY_CODE.get(code & 0xFF) if code is not None else None
+    return Unavailable(sentence.format(name=name)) if sentence else None

@@ -1,0 +1,1 @@
+"""The steps by which the tables came to be, oldest first. They never import `tables`, which changes under them."""

@@ -1,0 +1,112 @@
+"""Column types that mean the same on every database: keys, days, instants, flags and structured text.
+
+On SQLite all of them are TEXT or INTEGER, the only kinds a STRICT table takes besides REAL and BLOB.
+"""
+
+import json
+import os
+import time
+from datetime import UTC, date, datetime
+from typing import Any, Final
+from uuid import UUID
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Dialect
+from sqlalchemy.types import TypeDecorator, TypeEngine
+
+SQLITE: Final = "sqlite"
+
+
+def new_key() -> str:
+    """Return a new UUIDv7 (RFC 9562) as text: the time in milliseconds first, so that keys sort by age."""
+    milliseconds = time.time_ns() // 1_000_000
+    random = int.from_bytes(os.urandom(10), "big")
+    value = (milliseconds & ((1 << 48) - 1)) << 80 | 0x7 << 76 | (random >> 68) << 64 | 0b10 << 62 | random & _LOW_62
+    return str(UUID(int=value))
+
+
+_LOW_62: Final = (1 << 62) - 1
+
+
+class Key(TypeDecorator[str]):
+    """A UUID, as text in Python."""
+
+    impl = sa.Text
+    cache_ok = True
+
+    def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
+        if dialect.name == SQLITE:
+            return dialect.type_descriptor(sa.Text())
+        return dialect.type_descriptor(sa.Uuid(as_uuid=False))
+
+
+class Day(TypeDecorator[date]):
+    """A calendar day without zone."""
+
+    impl = sa.Date
+    cache_ok = True
+
+    def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
+        return dialect.type_descriptor(sa.Text() if dialect.name == SQLITE else sa.Date())
+
+    def process_bind_param(self, value: date | None, dialect: Dialect) -> Any:  # noqa: ANN401 - the driver's own
+        if isinstance(value, datetime):
+            raise TypeError("a day, not an instant, is stored here")
+        return value.isoformat() if value is not None and dialect.name == SQLITE else value
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> date | None:  # noqa: ANN401 - the driver's own
+        return date.fromisoformat(value) if value is not None and dialect.name == SQLITE else value
+
+
+class Instant(TypeDecorator[datetime]):
+    """A moment with its zone, kept in UTC. Naive values are refused."""
+
+    impl = sa.DateTime
+    cache_ok = True
+
+    def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
+        return dialect.type_descriptor(sa.Text() if dialect.name == SQLITE else sa.DateTime(timezone=True))
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> Any:  # noqa: ANN401 - the driver's own
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            raise TypeError("an instant without zone is not stored")
+        return instant_text(value) if dialect.name == SQLITE else value.astimezone(UTC)
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:  # noqa: ANN401 - the driver's own
+        return datetime.fromisoformat(value) if value is not None and dialect.name == SQLITE else value
+
+
+def instant_text(moment: datetime) -> str:
+    """Return a moment as it stands in the register: UTC, to the microsecond, ending in Z."""
+    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+class Flag(TypeDecorator[bool]):
+    """Yes or no."""
+
+    impl = sa.Boolean
+    cache_ok = True
+
+    def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
+        return dialect.type_descriptor(sa.Integer() if dialect.name == SQLITE else sa.Boolean())
+
+    def process_bind_param(self, value: bool | None, dialect: Dialect) -> Any:  # noqa: ANN401, FBT001 - the base's own
+        return int(value) if value is not None and dialect.name == SQLITE else value
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> bool | None:  # noqa: ANN401, ARG002 - base's own
+        return None if value is None else bool(value)
+
+
+class Structure(TypeDecorator[Any]):
+    """Lists and dictionaries of text, kept as JSON text so that they read back exactly as written."""
+
+    impl = sa.Text
+    cache_ok = True
+
+    def process_bind_param(self, value: Any, dialect: Dialect) -> str | None:  # noqa: ANN401, ARG002 - base's own
+        return None if value is None else json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> Any:  # noqa: ANN401, ARG002 - base's own
+        return None if value is None else json.loads(value)

@@ -1,0 +1,31 @@
+"""Making the tables and bringing older registers up to date, by Alembic, configured here."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from sqlalchemy.engine import Connection
+
+if TYPE_CHECKING:
+    from alembic.config import Config
+
+HEAD: Final = "0001"
+"""The newest revision, kept here so that opening a register need not load Alembic."""
+
+_SCRIPTS: Final = Path(__file__).parent / "migrations"
+
+
+def build(connection: Connection) -> None:
+    """Make the newest layout in an empty database, within the connection's transaction."""
+    from alembic import command
+
+    command.upgrade(config(connection), "head")
+
+
+def config(connection: Connection) -> "Config":
+    """Return Alembic's configuration for one connection; no ini file is involved."""
+    from alembic.config import Config
+
+    made = Config()
+    made.set_main_option("script_location", str(_SCRIPTS))
+    made.attributes["connection"] = connection
+    return made
