@@ -157,15 +157,17 @@ def set_up(purpose: str) -> None:
         if noted_as_ready and not lacking:
             return
         install_system_packages(missing_packages(needs))
-        earlier = ENVIRONMENT.noted()
+        noted = ENVIRONMENT.noted()
+        held = noted[1:] if noted[:1] == [fingerprint] else []
         if noted_as_ready:
             only_once(lacking)
-        if noted_as_ready or UNDER_WAY in earlier or not can_install(ENVIRONMENT.python):
+        if noted_as_ready or UNDER_WAY in noted or not can_install(ENVIRONMENT.python):
             make_environment()
-        ENVIRONMENT.note.write_text(f"{UNDER_WAY}\n", encoding="utf-8")
-        install_python_packages(requirements.of(needs))
-        purposes = {purpose, *earlier[1:]} if earlier[:1] == [fingerprint] else {purpose}
-        ENVIRONMENT.note.write_text("\n".join([fingerprint, *sorted(purposes), ""]), encoding="utf-8")
+            held = []
+        if not any(set(needs.extras) <= set(PURPOSES[other].extras) for other in held):
+            ENVIRONMENT.note.write_text(f"{UNDER_WAY}\n", encoding="utf-8")
+            install_python_packages(requirements.of(needs))
+        ENVIRONMENT.note.write_text("\n".join([fingerprint, *sorted({purpose, *held}), ""]), encoding="utf-8")
 
 
 def only_once(lacking: list[str]) -> None:

@@ -1,0 +1,42 @@
+"""What holds for every test: Qt draws off screen, and a check that could not run is no pass in CI."""
+
+import os
+from collections.abc import Generator
+from typing import TypeVar
+
+import pytest
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+NOT_RUN = "not run: needs "
+Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
+
+
+def in_ci() -> bool:
+    """Whether this is the run that decides, where everything a test needs is there or should be."""
+    return os.environ.get("CI", "").lower() in {"1", "true", "yes"}
+
+
+def fail_what_was_not_run(report: Report) -> Report:
+    """Turn a skip for want of something into a failure, in CI. Other skips stay."""
+    if report.skipped and isinstance(report.longrepr, tuple) and NOT_RUN in report.longrepr[2] and in_ci():
+        report.outcome = "failed"
+        report.longrepr = f"{report.longrepr[2]}; in CI that is a failure"
+    return report
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    return fail_what_was_not_run((yield))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report() -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    return fail_what_was_not_run((yield))
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Measure speed without the weight of measuring coverage."""
+    for item in items:
+        if "bench" in item.path.parts:
+            item.add_marker("no_cover")
