@@ -34,7 +34,9 @@ _OCCASION_WORDS: Final = {
     Occasion.ON_RETURN: "before it returns to service",
 }
 
-_DURATION: Final = re.compile(r"^P(?:(?P<years>\d+)Y)?(?:(?P<months>\d+)M)?(?:(?P<weeks>\d+)W)?(?:(?P<days>\d+)D)?$")
+_DURATION: Final = re.compile(
+    r"^P(?:(?P<years>\d{1,5})Y)?(?:(?P<months>\d{1,5})M)?(?:(?P<weeks>\d{1,5})W)?(?:(?P<days>\d{1,5})D)?$"
+)
 
 
 @dataclass(frozen=True, slots=True, order=True)

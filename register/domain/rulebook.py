@@ -30,10 +30,10 @@ class Confidence(StrEnum):
 
 
 _CONFIDENCE_WORDS: Final = {
-    Confidence.READ: "read",
-    Confidence.RESTATED: "restated second-hand",
-    Confidence.MEMORY: "from memory",
-    Confidence.DISPUTED: "sources disagree",
+    Confidence.READ: "",
+    Confidence.RESTATED: ", restated second-hand",
+    Confidence.MEMORY: ", from memory",
+    Confidence.DISPUTED: ", sources differ",
 }
 
 
@@ -75,8 +75,9 @@ class Source:
 
     @property
     def words(self) -> str:
-        """The source as it is shown: "AS/NZS 3760 Table 4, row 1 (AS/NZS 3760:2010, restated second-hand)"."""
-        return f"{self.text} ({self.edition.title}, {_CONFIDENCE_WORDS[self.confidence]})"
+        """The source as it is shown: "AS/NZS 3760:2010 Table 4, row 1, restated second-hand"."""
+        edition = "" if self.edition.title in self.text else f"{self.edition.title}, "
+        return f"{edition}{self.text}{_CONFIDENCE_WORDS[self.confidence]}"
 
 
 @dataclass(frozen=True, slots=True)
