@@ -278,8 +278,8 @@ def install_system_packages(packages: list[str]) -> None:
     code, output = run([*command, *patient], quiet)
     if code != 0:
         raise CannotSetUp(
-            f"apt-get could not install {', '.join(packages)}: {last_complaint(output)} "
-            "Check the network and the package sources, then start again."
+            f"apt-get could not install them: {last_complaint(output)}\n"
+            "Check the network and apt's sources, then start again."
         )
 
 
