@@ -60,7 +60,11 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """The outcome of one check against its limit. `limit`, `source` and `why` are the words that are shown."""
+    """The outcome of one check against its limit. `limit`, `source` and `why` are the words that are shown.
+
+    `least` and `most` are that limit in the measure's own unit, None where it has no such side; `measure` is
+    None for the look. Together they keep the limit a record was judged by, whatever becomes of the rulebook.
+    """
 
     place: Place
     measure: Measure | None
@@ -68,16 +72,19 @@ class Finding:
     result: Result
     source: str
     why: str
+    least: Decimal | None = None
+    most: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
     """The verdict on a record: fail if any check fails, else incomplete if any is missing or undecided, else pass.
 
-    `why` is the sentence that names what decided it.
+    `why` is the sentence that names what decided it. `notes` are sentences on readings that decided nothing.
     """
 
     verdict: Result
     findings: tuple[Finding, ...]
     missing: tuple[Place, ...]
     why: str
+    notes: tuple[str, ...] = ()
