@@ -309,7 +309,7 @@ def install_python_packages(requirements: list[str]) -> None:
         return
     if any(sign in output for sign in ("establish a new connection", "timed out", "ProxyError", "ConnectTimeout")):
         raise CannotSetUp(
-            "The Python packages could not be fetched: the package index can't be reached. Connect, then start again."
+            "The Python packages can't be fetched: the package index does not answer. Connect, then start again."
         )
     raise CannotSetUp(f"The Python packages can't be installed: {last_complaint(output)}")
 
