@@ -52,6 +52,14 @@ class Fact(StrEnum):
     RISK_FACTOR = "risk-factor"
 
 
+FACT_WORDS: Final = {
+    Fact.PROTECTED_BY_SWITCH: "connected to a safety switch",
+    Fact.MOVED_IN_USE: "moved in normal use",
+    Fact.RISK_FACTOR: "used where a risk factor stated in the regulation is present",
+}
+"""Each fact as it stands after "it is"."""
+
+
 @dataclass(frozen=True, slots=True)
 class Edition:
     """One edition of a standard or regulation, such as "AS/NZS 3760:2022".

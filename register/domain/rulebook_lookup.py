@@ -4,7 +4,7 @@ from functools import lru_cache
 
 from register.domain.intervals import occasion_words
 from register.domain.items import SAFETY_SWITCHES
-from register.domain.rulebook import IntervalLine, Rulebook
+from register.domain.rulebook import FACT_WORDS, IntervalLine, Rulebook
 from register.domain.words import Duty, Kind
 from register.errors import Refused
 
@@ -64,3 +64,9 @@ def interval_words(line: IntervalLine) -> str:
     longer = f" to {line.up_to.words}" if line.up_to is not None else ""
     first = f", and {occasion_words(line.first)}" if line.first is not None else ""
     return f"every {line.every.words}{longer}{first}"
+
+
+def condition_words(line: IntervalLine) -> str:
+    """Return when the line holds at all: "only if it is moved in normal use"; empty where it always does."""
+    only_if = [f"only if it is {FACT_WORDS[fact]}" for fact in line.only_if]
+    return ", ".join(only_if + [f"unless it is {FACT_WORDS[fact]}" for fact in line.unless])

@@ -3,19 +3,13 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 from register.domain.intervals import Interval, Occasion
 from register.domain.items import Item
-from register.domain.rulebook import Fact, IntervalLine, Rulebook, Strength
+from register.domain.rulebook import FACT_WORDS, Fact, IntervalLine, Rulebook, Strength
 from register.domain.rulebook_lookup import interval_lines
 from register.domain.words import Duty, Kind
-
-_SAID: Final = {
-    Fact.PROTECTED_BY_SWITCH: "connected to a safety switch",
-    Fact.MOVED_IN_USE: "moved in normal use",
-    Fact.RISK_FACTOR: "used where a risk factor stated in the regulation is present",
-}
 
 
 class Traits(NamedTuple):
@@ -118,14 +112,14 @@ def _relief(traits: Traits, line: IntervalLine) -> str:
     """Return why the line does not apply, as a sentence; empty where it does or where nobody knows."""
     for fact in line.only_if:
         if traits.known(fact) is False:
-            return f"Not asked of this item: it is not {_SAID[fact]} ({line.source.text})."
+            return f"Not asked of this item: it is not {FACT_WORDS[fact]} ({line.source.text})."
     for fact in line.unless:
         if traits.known(fact):
-            return f"Not asked of this item: it is {_SAID[fact]} ({line.source.text})."
+            return f"Not asked of this item: it is {FACT_WORDS[fact]} ({line.source.text})."
     return ""
 
 
 def _doubts(traits: Traits, line: IntervalLine) -> Iterable[str]:
     for fact in (*line.only_if, *line.unless):
         if traits.known(fact) is None:
-            yield f"Nobody recorded whether it is {_SAID[fact]}, so the duty stays."
+            yield f"Nobody recorded whether it is {FACT_WORDS[fact]}, so the duty stays."
