@@ -64,7 +64,7 @@ class Head:
     hash: str
 
 
-def log(change: Change, name: Name, subject: str, **data: Any) -> None:  # noqa: ANN401 - facts of any plain kind
+def log(change: Change, name: Name, subject: str, /, **data: Any) -> None:  # noqa: ANN401 - facts of any plain kind
     """Write one event."""
     log_all(change, [Entry(name, subject, data)])
 

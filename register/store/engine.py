@@ -167,6 +167,6 @@ def _begin(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-def scalar(connection: Connection, statement: sa.Select[Any]) -> Any:  # noqa: ANN401 - whatever the column holds
+def scalar(connection: Connection, statement: sa.Select[*tuple[Any, ...]]) -> Any:  # noqa: ANN401 - whatever the column holds
     """Return the one value of a statement that has exactly one."""
     return connection.execute(statement).scalar_one()

@@ -10,26 +10,13 @@ down_revision = None
 
 APPEND_ONLY = ("record", "record_duty", "reading", "event")
 
-SEARCH = """
-CREATE VIRTUAL TABLE item_search USING fts5(text, content='item_text', content_rowid='row', tokenize='trigram');
-
-CREATE TRIGGER item_text_added AFTER INSERT ON item_text BEGIN
-    INSERT INTO item_search(rowid, text) VALUES (new.row, new.text);
-END;
-
-CREATE TRIGGER item_text_changed AFTER UPDATE ON item_text BEGIN
-    INSERT INTO item_search(item_search, rowid, text) VALUES ('delete', old.row, old.text);
-    INSERT INTO item_search(rowid, text) VALUES (new.row, new.text);
-END;
-
-CREATE TRIGGER item_text_gone AFTER DELETE ON item_text BEGIN
-    INSERT INTO item_search(item_search, rowid, text) VALUES ('delete', old.row, old.text);
-END
-"""
+SEARCH = (
+    "CREATE VIRTUAL TABLE item_search USING fts5(text, content='item_text', content_rowid='row', tokenize='trigram')"
+)
 
 
 def upgrade() -> None:
-    """Make all tables, the search index, and the triggers that keep the history as it was written."""
+    """Make all tables, the search index and the triggers that keep the history as it was written."""
     op.create_table(
         "event",
         sa.Column("seq", sa.Integer(), autoincrement=False, nullable=False),
@@ -348,8 +335,7 @@ def upgrade() -> None:
     )
     op.create_index("ix_withdrawal_item_id_ended_on", "withdrawal", ["item_id", "ended_on"], unique=False)
 
-    for statement in SEARCH.split(";\n\n"):
-        op.execute(statement)
+    op.execute(SEARCH)
     for table in APPEND_ONLY:
         for deed in ("UPDATE", "DELETE"):
             op.execute(

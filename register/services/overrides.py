@@ -1,0 +1,82 @@
+"""Another interval than the rulebook's for a site, an area or an item, by a documented decision."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import sqlalchemy as sa
+
+from register.domain.explain import day_words
+from register.domain.intervals import Interval
+from register.domain.schedule import Scope
+from register.domain.text import clean_text
+from register.domain.words import Duty, spoken
+from register.errors import Refused
+from register.services.cases import cases
+from register.services.projection import redate
+from register.store import audit
+from register.store.audit import Name
+from register.store.engine import Change
+from register.store.tables import Item, Override
+
+
+@dataclass(frozen=True, slots=True)
+class NewOverride:
+    """A decision: for what, which duty, which interval, why, by whom, and when it is looked at again."""
+
+    scope: Scope
+    target_id: str
+    duty: Duty
+    interval: Interval
+    reason: str
+    approver: str
+    approved_on: date
+    review_on: date
+
+
+def add_override(change: Change, new: NewOverride) -> str:
+    """Put a decision in force and re-date the items it concerns; return its id.
+
+    Refused without reason or approver, with a review date that has passed, or where it would lengthen an
+    interval beyond a line that binds.
+    """
+    reason, approver = clean_text(new.reason), clean_text(new.approver)
+    if not reason or not approver:
+        raise Refused("Another interval needs its reason and the name of whoever approved it.")
+    if new.review_on < max(new.approved_on, change.today):
+        raise Refused(f"The review date {day_words(new.review_on)} has passed. Give one still to come.")
+    items = list(change.session.scalars(sa.select(Item.id).where(_column(new.scope) == new.target_id)))
+    for known in cases(change.session.connection(), items):
+        for each in known.duties():
+            longest = each.terms.longest
+            if each.duty is new.duty and longest is not None and longest < new.interval:
+                raise Refused(
+                    f"{spoken(new.duty).capitalize()} every {new.interval.words} is not possible: {longest.words} is a"
+                    f" binding maximum by {each.terms.line.source.text}."
+                )
+    row = Override(
+        scope=new.scope.name.lower(), target_id=new.target_id, duty=new.duty.value, interval=str(new.interval),
+        reason=reason, approver=approver, approved_on=new.approved_on, review_on=new.review_on,
+    )  # fmt: skip
+    change.session.add(row)
+    change.session.flush()
+    audit.log(
+        change, Name.OVERRIDE_ADD, row.id, scope=row.scope, target=row.target_id, duty=row.duty, interval=row.interval,
+        reason=reason, approver=approver, approved_on=new.approved_on, review_on=new.review_on,
+    )  # fmt: skip
+    redate(change, items)
+    return row.id
+
+
+def end_override(change: Change, override_id: str, reason: str) -> None:
+    """End a decision today, with the reason; the dates fall back to the rulebook's at once."""
+    if not clean_text(reason):
+        raise Refused("Ending another interval needs a reason.")
+    row = change.session.get_one(Override, override_id)
+    row.ended_on, row.end_reason = change.today, clean_text(reason)
+    audit.log(change, Name.OVERRIDE_END, row.id, on=change.today, reason=row.end_reason)
+    items = list(change.session.scalars(sa.select(Item.id).where(_column(Scope[row.scope.upper()]) == row.target_id)))
+    redate(change, items)
+
+
+def _column(scope: Scope) -> sa.orm.InstrumentedAttribute[str]:
+    return {Scope.SITE: Item.site_id, Scope.AREA: Item.area_id, Scope.ITEM: Item.id}[scope]

@@ -1,0 +1,225 @@
+"""Taking test records in: judged by the rules in force, kept with their limits, dates moved on a pass."""
+
+import hashlib
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any, Final
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from register.domain.asked import duties_of
+from register.domain.explain import day_words
+from register.domain.items import Item as DomainItem
+from register.domain.records import Judgement, ReadingPlan, TestRecord
+from register.domain.rulebook import Rulebook
+from register.domain.verdict import judge
+from register.domain.words import Duty, Result
+from register.errors import Refused
+from register.services import withdrawals
+from register.services.cases import case
+from register.services.items import find_item
+from register.services.kept import READING_COLUMNS, finding_row, place_row, reading_row
+from register.services.places import add_instrument, add_tester, plan_of
+from register.services.projection import REMOVED, redate
+from register.store import audit
+from register.store.audit import Entry, Name
+from register.store.bulk import insert_rows
+from register.store.engine import Change
+from register.store.tables import Item, Reading, Record, RecordDuty, Site
+
+EARLIEST: Final = date(1990, 1, 1)
+"""Older dates are slips of the hand (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class RecordEntry:
+    """One test record as it comes from outside, under the id that its maker gave it."""
+
+    id: str
+    tag: str
+    record: TestRecord
+    site: str | None = None
+    tester: str = ""
+    instrument: str = ""
+    remarks: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """What became of one record. `known` says that it was in the register already and nothing was changed.
+
+    `dates` are the duties' dates afterwards; `withdrawn` and `returned` say whether it took the item out of
+    service or brought it back; `still_needed` are the duties that keep it out.
+    """
+
+    id: str
+    tag: str
+    judgement: Judgement | None
+    known: bool = False
+    dates: tuple[tuple[Duty, date | None], ...] = ()
+    withdrawn: bool = False
+    returned: bool = False
+    still_needed: tuple[Duty, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A record ready to be kept: judged, or with the verdict as found in an older register."""
+
+    id: str
+    item_id: str
+    record: TestRecord
+    judgement: Judgement
+    as_found: bool
+    tester: str
+    instrument: str
+    remarks: str
+    rulebook: Rulebook
+    environment: str
+
+
+def record_tests(change: Change, entries: Sequence[RecordEntry]) -> list[Recorded]:
+    """Take in records in their order; all or none. The same id twice changes nothing."""
+    return [_record(change, entry) for entry in entries]
+
+
+def _record(change: Change, entry: RecordEntry) -> Recorded:
+    connection = change.session.connection()
+    if change.session.scalar(sa.select(Record.id).where(Record.id == entry.id)) is not None:
+        return Recorded(entry.id, entry.tag, None, known=True)
+    item_id = find_item(connection, entry.tag, site=entry.site)
+    row = change.session.get_one(Item, item_id)
+    if row.state == REMOVED:
+        raise Refused(f"{row.tag_number} was removed for good, so no test can be recorded on it. Check the tag.")
+    check_day(entry.record.tested_on, change.today)
+    known = case(connection, item_id)
+    rules = known.rulebooks[known.stays[-1].exposure.rulebook]
+    record = with_duties(entry.record, known.item, rules)
+    judgement = judge(record, known.item, rules, _plan(connection, known.site_id))
+    if _kept(connection, item_id, content_of(record, judgement.verdict)):
+        return Recorded(entry.id, row.tag_number, judgement, known=True)
+    judged = Judged(
+        entry.id, item_id, record, judgement, as_found=False, tester=entry.tester, instrument=entry.instrument,
+        remarks=entry.remarks, rulebook=rules, environment=known.environment,
+    )  # fmt: skip
+    keep(change, [judged])
+    _found_again(change, row, record)
+    redate(change, [item_id])
+    outcome = withdrawals.follow(change, item_id, judged.id, record, judgement)
+    after = case(connection, item_id)
+    dates = tuple((duty.duty, duty.due) for duty in after.duties() if duty.contractors and not duty.terms.relieved)
+    return Recorded(
+        entry.id, row.tag_number, judgement, dates=dates, withdrawn=outcome.opened, returned=outcome.ended,
+        still_needed=outcome.still_needed,
+    )  # fmt: skip
+
+
+def with_duties(record: TestRecord, item: DomainItem, rules: Rulebook) -> TestRecord:
+    """Return the record with the duties it set out to do written down: every contractor's duty where it names none."""
+    return record if record.duties else replace(record, duties=duties_of(item, rules))
+
+
+def check_day(day: date, today: date) -> None:
+    """Refuse a date in the future, and one so old that it must be a slip."""
+    if day > today:
+        raise Refused(
+            f"The date {day_words(day)} is in the future: today is {day_words(today)}. Enter the day of the test."
+        )
+    if day < EARLIEST:
+        raise Refused(f"The date {day_words(day)} is before 1990. Check the year of the test.")
+
+
+def _kept(connection: Connection, item_id: str, content: str) -> bool:
+    """Whether the register holds the very same test of the item already, under whatever id."""
+    same = sa.select(Record.id).where(Record.item_id == item_id, Record.content == content)
+    return connection.execute(same).first() is not None
+
+
+def _plan(connection: Connection, site_id: str) -> ReadingPlan:
+    return plan_of(connection.execute(sa.select(Site.reading_plan).where(Site.id == site_id)).scalar_one())
+
+
+def _found_again(change: Change, row: Item, record: TestRecord) -> None:
+    """Take back the mark *not found* of an item that was tested since."""
+    if row.not_found_on is not None and record.tested_on >= row.not_found_on:
+        audit.log(change, Name.ITEM_CHANGE, row.id, field="not_found_on", before=row.not_found_on, after=None)
+        row.not_found_on = None
+
+
+def keep(change: Change, judged: Sequence[Judged]) -> None:
+    """Write records with their readings and events; their dates are left to the caller."""
+    change.session.flush()
+    connection = change.session.connection()
+    insert_rows(connection, Record, _RECORD_COLUMNS, (_record_row(change, each) for each in judged))
+    insert_rows(connection, RecordDuty, _DUTY_COLUMNS, (row for each in judged for row in _duty_rows(each)))
+    insert_rows(
+        connection,
+        Reading,
+        READING_COLUMNS,
+        (
+            reading_row(each.id, number, reading)
+            for each in judged
+            for number, reading in enumerate(each.record.readings, start=1)
+        ),
+    )
+    audit.log_all(change, (_event(each) for each in judged))
+    for tester in dict.fromkeys(each.tester for each in judged):
+        add_tester(change, tester)
+    for instrument in dict.fromkeys(each.instrument for each in judged):
+        add_instrument(change, instrument)
+
+
+_RECORD_COLUMNS: Final = (
+    "id", "item_id", "tested_on", "tested_at", "tester", "instrument", "set_up", "look", "verdict", "why", "as_found",
+    "rulebook", "rulebook_version", "environment", "findings", "missing", "remarks", "content", "recorded_at",
+)  # fmt: skip
+_DUTY_COLUMNS: Final = ("record_id", "duty", "item_id", "verdict", "tested_on", "tested_at", "as_found")
+
+
+def _record_row(change: Change, judged: Judged) -> tuple[Any, ...]:
+    record, judgement = judged.record, judged.judgement
+    return (
+        judged.id, judged.item_id, record.tested_on, _time(record), judged.tester, judged.instrument,
+        None if record.set_up is None else record.set_up.value, None if record.look is None else record.look.value,
+        judgement.verdict.value, judgement.why, judged.as_found, judged.rulebook.id, judged.rulebook.version,
+        judged.environment, [finding_row(each) for each in judgement.findings],
+        [place_row(each) for each in judgement.missing], judged.remarks,
+        content_of(record, judged.judgement.verdict), change.at,
+    )  # fmt: skip
+
+
+def _duty_rows(judged: Judged) -> list[tuple[Any, ...]]:
+    record = judged.record
+    return [
+        (
+            judged.id, duty.value, judged.item_id, judged.judgement.verdict.value, record.tested_on, _time(record),
+            judged.as_found,
+        )
+        for duty in dict.fromkeys(record.duties)
+    ]  # fmt: skip
+
+
+def _time(record: TestRecord) -> str | None:
+    return None if record.tested_at is None else record.tested_at.isoformat()
+
+
+def _event(judged: Judged) -> Entry:
+    facts = {
+        "item": judged.item_id, "tested_on": judged.record.tested_on, "verdict": judged.judgement.verdict.value,
+        "as_found": judged.as_found, "tester": judged.tester, "instrument": judged.instrument,
+        "content": content_of(judged.record, judged.judgement.verdict),
+    }  # fmt: skip
+    return Entry(Name.RECORD_ADD, judged.id, facts)
+
+
+def content_of(record: TestRecord, verdict: Result) -> str:
+    """Return a hash of what was measured and when: the same for the same test, however often it is taken in."""
+    facts = [
+        record.tested_on.isoformat(), _time(record), None if record.look is None else record.look.value,
+        sorted(duty.value for duty in record.duties), verdict.value,
+        sorted([str(part) for part in reading_row("", 0, reading)] for reading in record.readings),
+    ]  # fmt: skip
+    return hashlib.sha256(json.dumps(facts, separators=(",", ":")).encode()).hexdigest()

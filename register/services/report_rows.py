@@ -1,0 +1,163 @@
+"""What an owner's report says, row by row, in the register's words: the hand-over from the register to the workbook.
+
+Rows stand in the order in which they are shown. Empty text and None mean that the register knows nothing of it.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from register.domain.items import SafetySwitch
+from register.domain.records import Finding
+from register.domain.rulebook import Confidence
+from register.domain.words import Duty, Kind, Result, SetUp, Standing, WithdrawalReason
+
+
+@dataclass(frozen=True, slots=True)
+class SiteHead:
+    """The site that a report is about. `environment` is the title of its own class, `rulebook` title and version."""
+
+    code: str
+    name: str
+    address: str = ""
+    environment: str = ""
+    rulebook: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReportedItem:
+    """What every row says of its item: its present tag, what it is and where, and where it stands on the day."""
+
+    tag: str
+    kind: Kind
+    description: str
+    area: str
+    standing: Standing
+
+
+@dataclass(frozen=True, slots=True)
+class DutyDate:
+    """One of the contractor's duties and the day it falls due; None where it has no date."""
+
+    duty: Duty
+    due: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class RegisterRow:
+    """One item with all that the owner may ask of it.
+
+    `duties` are the contractor's. `remarks` are whole sentences; they say why there is no date where there is none.
+    """
+
+    item: ReportedItem
+    environment: str
+    next_due: date | None
+    duties: tuple[DutyDate, ...] = ()
+    serial: str = ""
+    earlier_tags: tuple[str, ...] = ()
+    outlets: int = 0
+    safety_switch: SafetySwitch | None = None
+    rated_current_a: Decimal | None = None
+    remarks: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DueRow:
+    """One of the contractor's duties that is overdue, due within the days looked ahead, or never done.
+
+    `standing` is the duty's own; the item's is shown instead where the item is withdrawn. `why` are the sentences
+    that explain the date, `source` is where the rule stands with its edition and how far it is to be trusted.
+    """
+
+    item: ReportedItem
+    standing: Standing
+    duty: Duty
+    last_done: date | None
+    interval: str
+    due: date | None
+    why: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class WithdrawnRow:
+    """One item out of service. `failing` are the findings that failed it, `ends` says what brings it back."""
+
+    item: ReportedItem
+    since: date
+    reason: WithdrawalReason
+    why: str
+    failing: tuple[Finding, ...] = ()
+    tag_number: str = ""
+    waiting_for: str = ""
+    ends: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OwnDutyRow:
+    """One of the user's own duties: a button to press, a look before use. `every` is in words."""
+
+    item: ReportedItem
+    duty: Duty
+    every: str
+    last_done: date | None
+    due: date | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecordRow:
+    """One test record with its verdict.
+
+    `findings` hold one for each reading and look; `why` is the sentence that names what decided. `as_found` is True where only the verdict came down to us, without readings. `superseded` says by what and why, if so.
+    """
+
+    item: ReportedItem
+    tested_on: date
+    tester: str
+    instrument: str
+    duties: tuple[Duty, ...]
+    verdict: Result
+    why: str
+    findings: tuple[Finding, ...] = ()
+    set_up: SetUp | None = None
+    as_found: bool = False
+    superseded: str = ""
+    remarks: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RuleUsed:
+    """One edition from which intervals or limits of this report come. `used_for` names them in a few words."""
+
+    edition: str
+    used_for: str
+    confidence: Confidence
+    in_force: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class OwnerReport:
+    """Everything that one owner is told of one site as at one day.
+
+    `items` are all of the site's, `due` those duties up to `looks_ahead_to`, `records` those from `records_since`
+    on (None: all there are). `events` and `chain_head` (hex) are those of the register when the report was made.
+    """
+
+    firm: str
+    owner: str
+    site: SiteHead
+    as_at: date
+    looks_ahead_to: date
+    events: int
+    chain_head: str
+    items: tuple[RegisterRow, ...] = ()
+    due: tuple[DueRow, ...] = ()
+    withdrawn: tuple[WithdrawnRow, ...] = ()
+    own_duties: tuple[OwnDutyRow, ...] = ()
+    records: tuple[RecordRow, ...] = ()
+    rules: tuple[RuleUsed, ...] = ()
+    cautions: tuple[str, ...] = ()
+    firm_contact: str = ""
+    records_since: date | None = None
