@@ -57,7 +57,7 @@ def interval_lines(
 
 
 def interval_words(line: IntervalLine) -> str:
-    """Return how often the line asks for its duty: "every 6 to 12 months", "before each hire"."""
+    """Return how often the line asks for its duty: "every 6 months to 12 months", "before each hire"."""
     if line.on is not None:
         return occasion_words(line.on)
     assert line.every is not None, line.key
