@@ -2,6 +2,7 @@
 
 import argparse
 import json
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import date
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import Any, Final
 
 from sample_sites.making import firm, style_a, style_b, style_c, style_d
 from sample_sites.making.files import write_csv, write_list, write_tidy
-from sample_sites.making.history import hand_of, test_site
+from sample_sites.making.history import hand_of, write_history
 from sample_sites.making.items import SampleItem, stock_up
 from sample_sites.making.premises import Premises, Site, read_premises
 from sample_sites.making.problems import plant
@@ -47,11 +48,8 @@ def make(out: Path, today: date, seed: int = SEED) -> list[SampleFile]:
     """
     out.mkdir(parents=True, exist_ok=True)
     premises = read_premises()
-    made, problems, demo_tag, number = [], [], "", FIRST_TAG
-    for site in premises.sites:
-        rng = Random(f"{seed} {site.code}")  # noqa: S311 - invented readings, no secret
-        items = _items(site, premises, today, number, rng)
-        number += len(items)
+    made, problems, demo_tag = [], [], ""
+    for site, items, rng in items_of_sites(premises, today, seed):
         style = STYLES[site.style]
         if site.code == firm.DEMO_SITE:
             demo_tag = str(style.tag(firm.demo_item(items).number))
@@ -67,12 +65,19 @@ def make(out: Path, today: date, seed: int = SEED) -> list[SampleFile]:
     return made
 
 
-def _items(site: Site, premises: Premises, today: date, first_number: int, rng: Random) -> list[SampleItem]:
-    items = stock_up(site, today, first_number, rng)
-    test_site(site, items, premises, today, rng)
-    if site.code == firm.DEMO_SITE:
-        firm.settle_demo_item(site, firm.demo_item(items), hand_of(premises, rng), today, rng)
-    return items
+def items_of_sites(
+    premises: Premises, today: date, seed: int = SEED
+) -> Iterator[tuple[Site, list[SampleItem], Random]]:
+    """Yield each site with its items and their history, before anything is written down, and the site's own chance."""
+    number = FIRST_TAG
+    for site in premises.sites:
+        rng = Random(f"{seed} {site.code}")  # noqa: S311 - invented readings, no secret
+        items = stock_up(site, today, number, rng)
+        number += len(items)
+        write_history(site, items, premises, today, rng)
+        if site.code == firm.DEMO_SITE:
+            firm.settle_demo_item(site, firm.demo_item(items), hand_of(premises, rng), today, rng)
+        yield site, items, rng
 
 
 def _file_name(site: Site) -> str:

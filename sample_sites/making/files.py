@@ -26,7 +26,11 @@ LIST_FILL: Final = PatternFill("solid", start_color="FFF2B3")
 FAIL_FILL: Final = PatternFill("solid", start_color="F6B7A9")
 THIN: Final = Side(style="thin", color="888888")
 BOX: Final = Border(left=THIN, right=THIN, top=THIN, bottom=THIN)
+NARROWEST: Final = 8
 WIDEST: Final = 44
+HEAD_HEIGHT: Final = 32
+"""Heights in points, widths in characters."""
+
 MANY_COLUMNS: Final = 20
 
 
@@ -47,6 +51,7 @@ def write_tidy(path: Path, tables: list[Table]) -> None:
         for cell in sheet[1]:
             cell.font, cell.fill = Font(bold=True), TIDY_FILL
             cell.alignment = Alignment(wrap_text=True, vertical="top")
+        sheet.row_dimensions[1].height = HEAD_HEIGHT
         sheet.freeze_panes = "B2"
         sheet.auto_filter.ref = f"A1:{get_column_letter(len(table.head))}{len(table.rows) + 1}"
         _print_wide(sheet, title_row=1)
@@ -100,8 +105,9 @@ def _fill(sheet: Worksheet, table: Table) -> None:
         sheet.append(row)
     for place, heading in enumerate(table.head):
         cells = [heading, *(row[place] for row in table.rows if row)]
-        longest = max(len(_shown(cell)) for cell in cells)
-        sheet.column_dimensions[get_column_letter(place + 1)].width = min(longest + 2, WIDEST)
+        longest = max(len(_shown(cell)) for cell in cells[1:])
+        width = max(longest + 2, len(heading) // 2 + 4, NARROWEST)
+        sheet.column_dimensions[get_column_letter(place + 1)].width = min(width, WIDEST)
         if any(isinstance(cell, date) for cell in cells):
             _format_dates(sheet, place + 1)
 

@@ -8,7 +8,7 @@ from random import Random
 from typing import Any, Final
 
 from register.domain.intervals import Interval, add_interval
-from sample_sites.making.days import weekday_on_or_before
+from sample_sites.making.days import working_day_on_or_before
 from sample_sites.making.history import Hand, Work, take_test
 from sample_sites.making.items import SampleItem
 from sample_sites.making.premises import Premises, Site
@@ -30,11 +30,11 @@ def settle_demo_item(site: Site, item: SampleItem, hand: Hand, today: date, rng:
     item.tests, item.state, item.removed_on, item.remarks, item.earlier_tag = [], "in use", None, "", ""
     item.switch, item.own_class, item.serial = item.thing.switch, "", "318-2207"
     item.nature = type(item.nature)(trip=DEMO_TRIP, drift=0.4, earth=0.11, insulation=400.0, leakage=0.1)
-    item.since = weekday_on_or_before(add_interval(today, Interval.of(months=-37)))
+    item.since = working_day_on_or_before(add_interval(today, Interval.of(months=-37)))
     for half_years in range(6, 0, -1):
         day = add_interval(today, Interval.of(months=-6 * half_years, days=-4))
         work = Work(appliance=True, switch=half_years % 2 == 0)
-        take_test(site, item, weekday_on_or_before(day), hand, work, rng)
+        take_test(site, item, working_day_on_or_before(day), hand, work, rng)
 
 
 def demo_record(today: date, tag: str, premises: Premises) -> dict[str, Any]:
@@ -78,7 +78,7 @@ def register_of_sites(premises: Premises, files: dict[str, str], demo_tag: str, 
     ]
     parts += [_table("[testers]", tester) for tester in premises.testers]
     for instrument in premises.instruments:
-        calibrated = weekday_on_or_before(today - timedelta(days=instrument["calibrated_days_ago"]))
+        calibrated = working_day_on_or_before(today - timedelta(days=instrument["calibrated_days_ago"]))
         dates = {"calibrated_on": calibrated, "calibration_due": add_interval(calibrated, CALIBRATED_FOR)}
         parts.append(_table("[instruments]", {"name": instrument["name"], "serial": instrument["serial"]} | dates))
     parts += [_table("[owners]", {"name": owner}) for owner in premises.owners]

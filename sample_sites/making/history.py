@@ -9,8 +9,8 @@ from typing import Final
 
 from register.domain.intervals import Interval, add_interval
 from register.domain.words import Check, Kind
-from sample_sites.making.days import visits, weekday_on_or_after, weekday_on_or_before
-from sample_sites.making.items import SampleItem, Tested
+from sample_sites.making.days import visits, working_day_on_or_after, working_day_on_or_before
+from sample_sites.making.items import PastTest, SampleItem
 from sample_sites.making.premises import Premises, Site
 from sample_sites.making.readings import (
     LIMITS,
@@ -79,7 +79,7 @@ class Work:
     switch: bool
 
 
-def test_site(site: Site, items: Sequence[SampleItem], premises: Premises, today: date, rng: Random) -> None:
+def write_history(site: Site, items: Sequence[SampleItem], premises: Premises, today: date, rng: Random) -> None:
     """Write the history of every item of a site into it."""
     days = visits(site, today, rng)
     hands = [hand_of(premises, rng) for _ in days]
@@ -87,7 +87,7 @@ def test_site(site: Site, items: Sequence[SampleItem], premises: Premises, today
         history = _History(site, item, today, rng)
         for turn, (day, hand) in enumerate(zip(days, hands, strict=True)):
             if turn % site.rotate == item.number % site.rotate or item.tests:
-                history.visit(weekday_on_or_after(day + timedelta(days=place // ITEMS_A_DAY)), hand)
+                history.visit(working_day_on_or_after(day + timedelta(days=place // ITEMS_A_DAY)), hand)
         history.finish(days[-1])
 
 
@@ -98,7 +98,7 @@ def hand_of(premises: Premises, rng: Random) -> Hand:
     return Hand(tester, instrument["serial"], Decimal(instrument["largest_megohm"]))
 
 
-def take_test(site: Site, item: SampleItem, day: date, hand: Hand, work: Work, rng: Random) -> Tested:
+def take_test(site: Site, item: SampleItem, day: date, hand: Hand, work: Work, rng: Random) -> PastTest:
     """Add a passed test with all its readings to the item, and return it."""
     taken: list[Taken] = []
     if work.appliance:
@@ -106,7 +106,7 @@ def take_test(site: Site, item: SampleItem, day: date, hand: Hand, work: Work, r
     if work.switch and item.thing.switch:
         turn = sum(earlier.switch_test for earlier in item.tests)
         taken += switch_readings(item.thing, item.thing.switch, item.nature, site.extra, turn, rng)
-    test = Tested(day, hand.tester, hand.instrument, work.appliance, work.switch, item.area.name, tuple(taken))
+    test = PastTest(day, hand.tester, hand.instrument, work.appliance, work.switch, item.area.name, tuple(taken))
     item.tests.append(test)
     return test
 
@@ -150,7 +150,7 @@ class _History:
             return Work(appliance=not fixed, switch=self.item.thing.switch is not None)
         return Work(appliance=appliance, switch=switch)
 
-    def _fail(self, test: Tested) -> None:
+    def _fail(self, test: PastTest) -> None:
         test.passed = False
         if test.appliance_test and self.rng.random() < SEEN_SHARE:
             test.look_passed = False
@@ -163,9 +163,9 @@ class _History:
         test.readings = spoil(test.readings, fault, limit, self.rng)
         test.remarks = FAULT_WORDS[fault]
 
-    def _settle(self, test: Tested, hand: Hand, work: Work) -> None:
+    def _settle(self, test: PastTest, hand: Hand, work: Work) -> None:
         """Settle what became of a failed item: repaired and tested again, still waiting, or removed."""
-        again = weekday_on_or_after(test.day + timedelta(days=self.rng.randint(3, 24)))
+        again = working_day_on_or_after(test.day + timedelta(days=self.rng.randint(3, 24)))
         fixed = self.item.thing.kind is Kind.FIXED_SAFETY_SWITCH
         if self.rng.random() < REPAIRED_SHARE and again < self.today and not fixed:
             repaired = take_test(self.site, self.item, again, hand, work, self.rng)
@@ -174,7 +174,7 @@ class _History:
             self.item.state = "out of service"
         else:
             self.item.state = "removed"
-            self.item.removed_on = min(again, weekday_on_or_before(self.today))
+            self.item.removed_on = min(again, working_day_on_or_before(self.today))
 
     def finish(self, last_visit: date) -> None:
         """Settle what the sheet says of items that were moved, put away, or not there at the end."""

@@ -7,7 +7,7 @@ from typing import Final
 
 from register.domain.items import SafetySwitch
 from register.domain.words import Kind
-from sample_sites.making.days import start_of, weekday_on_or_after
+from sample_sites.making.days import start_of, working_day_on_or_after
 from sample_sites.making.premises import Area, Site, Thing
 from sample_sites.making.readings import Nature, Taken, nature
 
@@ -19,7 +19,7 @@ OTHER_FIRMS_TAG_SHARE: Final = 0.04
 
 
 @dataclass(slots=True)
-class Tested:
+class PastTest:
     """One test of one item as the contractor wrote it down."""
 
     day: date
@@ -50,7 +50,7 @@ class SampleItem:
     state: str = "in use"
     removed_on: date | None = None
     remarks: str = ""
-    tests: list[Tested] = field(default_factory=list)
+    tests: list[PastTest] = field(default_factory=list)
 
     @property
     def environment(self) -> str:
@@ -78,13 +78,13 @@ def _since(site: Site, today: date, rng: Random) -> date:
     start = start_of(site.years, today)
     share = THERE_FROM_THE_START_OF_OFFICES if site.environment == "benign" else THERE_FROM_THE_START
     if rng.random() < share:
-        return weekday_on_or_after(start)
-    return weekday_on_or_after(start + timedelta(days=rng.randint(0, (today - start).days - 20)))
+        return working_day_on_or_after(start)
+    return working_day_on_or_after(start + timedelta(days=rng.randint(0, (today - start).days - 20)))
 
 
 def _item(number: int, thing: Thing, area: Area, own_class: str, since: date, rng: Random) -> SampleItem:
     switch = thing.switch
-    if switch and rng.random() < UNREADABLE_PLATE_SHARE:
+    if switch and thing.kind is not Kind.FIXED_SAFETY_SWITCH and rng.random() < UNREADABLE_PLATE_SHARE:
         switch = replace(switch, rated_residual_ma=None, type=None)
     return SampleItem(
         number=number,

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from random import Random
 from typing import Final
 
-from sample_sites.making.days import weekday_on_or_after
+from sample_sites.making.days import working_day_on_or_after
 from sample_sites.making.premises import Site
 from sample_sites.making.style import Style
 from sample_sites.making.table import Cell, Row, Table
@@ -47,10 +47,12 @@ class _Bench:
         return self.tables[-1]
 
     def copy_of(self, table: Table, *filled: str, where: Callable[[Row], bool] = lambda _: True) -> Row:
-        """Return a copy of some row that has something in the columns named."""
+        """Put a copy of some row that has something in the columns named right below it, and return the copy."""
         places = [table.column(heading) for heading in filled]
         fit = [row for row in table.rows if row and all(row[place] is not None for place in places) and where(row)]
-        return list(self.rng.choice(fit))
+        row = self.rng.choice(fit)
+        table.rows.insert(table.place_of(row) + 1, copy := list(row))
+        return copy
 
     def new_tag(self) -> Cell:
         """Return a tag number that no item has."""
@@ -84,7 +86,7 @@ def _impossible_date(bench: _Bench) -> _Planted:
 
 
 def _future_date(bench: _Bench) -> _Planted:
-    day = weekday_on_or_after(bench.today + timedelta(days=DAYS_AHEAD))
+    day = working_day_on_or_after(bench.today + timedelta(days=DAYS_AHEAD))
     return _day(bench, bench.style.day(day), "the test lies in the future")
 
 
@@ -161,10 +163,10 @@ def _missing_tag(bench: _Bench) -> _Planted:
 
 def _duplicate_tag(bench: _Bench) -> _Planted:
     heads = bench.style.headings
-    row = bench.copy_of(bench.items, heads.tag, heads.kind)
-    kind = bench.items.column(heads.kind)
-    other = bench.copy_of(bench.items, heads.tag, heads.kind, where=lambda each: each[kind] != row[kind])
-    _set(bench.items, other, heads.tag, row[bench.items.column(heads.tag)])
+    kind, tag = bench.items.column(heads.kind), bench.items.column(heads.tag)
+    taken = bench.rng.choice([row for row in bench.items.rows if row and row[tag] is not None])
+    other = bench.copy_of(bench.items, heads.tag, heads.kind, where=lambda row: row[kind] != taken[kind])
+    _set(bench.items, other, heads.tag, taken[tag])
     return _Planted(bench.items, other, heads.tag, "the tag number of another item")
 
 
@@ -196,7 +198,6 @@ def plant(site: Site, style: Style, tables: list[Table], file: str, today: date,
     planted = []
     for turn, name in enumerate(site.problems):
         wrong = RECIPES[name](_Bench(style, tables, today, rng, FIRST_UNUSED_TAG + turn))
-        wrong.table.rows.insert(rng.randint(2, len(wrong.table.rows)), wrong.row)
         planted.append((name, wrong))
     return [
         Problem(

@@ -19,7 +19,6 @@ TRIP_TIMES: Final = {SwitchType.I: (8, 20), SwitchType.III: (14, 60), SwitchType
 """Milliseconds at the rated residual current from a sound switch of the type (common practice, no source)."""
 
 OTHER_TRIP_TIMES: Final = (9, 35)
-EARTHED: Final = frozenset({Kind.APPLIANCE_CLASS_1, Kind.ISOLATING_TRANSFORMER})
 SLOWEST: Final = 290
 """Ageing stops here, in ms: what is slower is a fault and made by `spoil`."""
 
@@ -72,10 +71,11 @@ def nature(thing: Thing, switch: SafetySwitch | None, rng: Random) -> Nature:
 def appliance_readings(thing: Thing, inside: Nature, largest: Decimal, rng: Random) -> list[Taken]:
     """Return earth, polarity, and insulation or leakage. `largest` is the most that the tester shows in megohm."""
     taken = []
-    for outlet in range(1, thing.outlets + 1):
+    earthed_outlets = 0 if thing.kind is Kind.ISOLATING_TRANSFORMER else thing.outlets
+    for outlet in range(1, earthed_outlets + 1):
         taken.append(Taken(Check.EARTH_RESISTANCE, _near(inside.earth, "0.01", rng), outlet=outlet))
         taken.append(Taken(Check.POLARITY, None, outlet=outlet, word="right"))
-    if thing.kind in EARTHED and not thing.outlets:
+    if thing.kind is Kind.APPLIANCE_CLASS_1:
         taken.append(Taken(Check.EARTH_RESISTANCE, _near(inside.earth, "0.01", rng)))
     if thing.leakage:
         taken.append(Taken(Check.LEAKAGE_CURRENT, _near(inside.leakage, "0.01", rng)))
@@ -153,7 +153,7 @@ def faults_of(thing: Thing, *, switch_test: bool) -> tuple[Check, ...]:
         return (Check.EARTH_RESISTANCE, Check.POLARITY, Check.INSULATION_RESISTANCE)
     if thing.leakage:
         return (Check.EARTH_RESISTANCE, Check.LEAKAGE_CURRENT)
-    if thing.kind in EARTHED or thing.outlets:
+    if thing.kind is Kind.APPLIANCE_CLASS_1 or thing.kind is Kind.PORTABLE_OUTLET_DEVICE:
         return (Check.EARTH_RESISTANCE, Check.INSULATION_RESISTANCE)
     return (Check.INSULATION_RESISTANCE,)
 

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Final
 
 from register.domain.words import Bound
-from sample_sites.making.items import SampleItem, Tested
+from sample_sites.making.items import PastTest, SampleItem
 from sample_sites.making.premises import Premises, Site
 from sample_sites.making.readings import Taken
 from sample_sites.making.table import Cell, Table
@@ -52,7 +52,7 @@ def place_of(taken: Taken, item: SampleItem) -> int | None:
     return taken.outlet if item.thing.outlets > 1 else None
 
 
-def latest(item: SampleItem) -> Tested | None:
+def latest(item: SampleItem) -> PastTest | None:
     """Return the last test of an item."""
     return item.tests[-1] if item.tests else None
 

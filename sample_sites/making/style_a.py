@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Final
 
 from register.domain.words import Check, Kind
-from sample_sites.making.items import SampleItem, Tested
+from sample_sites.making.items import PastTest, SampleItem
 from sample_sites.making.premises import Site
 from sample_sites.making.readings import FULL, HALVES, Taken
 from sample_sites.making.style import MOST_OUTLETS, Headings, Style, place_of, plain
@@ -70,7 +70,7 @@ def _reading_head(taken: Taken, item: SampleItem) -> str:
             return _trip_head(taken.outlet or 1, taken.half_cycle or 0, taken.multiple or FULL)
 
 
-def _work(test: Tested) -> str:
+def _work(test: PastTest) -> str:
     parts = (("T&T", test.appliance_test), ("RCD", test.switch_test))
     return " + ".join(word for word, done in parts if done)
 
@@ -105,7 +105,7 @@ def _item_row(site: Site, item: SampleItem) -> dict[str, Cell]:
     return row
 
 
-def _test_row(item: SampleItem, test: Tested) -> dict[str, Cell]:
+def _test_row(item: SampleItem, test: PastTest) -> dict[str, Cell]:
     row: dict[str, Cell] = {
         "Tag no.": _tag(item.number),
         "Test date": test.day,
@@ -132,6 +132,11 @@ def _tables(site: Site, items: list[SampleItem], _premises: object, _today: date
     ]
 
 
+def _typed(text: str) -> Cell:
+    """What is a number becomes one, as in a spreadsheet program; what isn't stays text."""
+    return text if any(letter.isalpha() for letter in text) else Decimal(text)
+
+
 STYLE: Final = Style(
     letter="A",
     headings=Headings(
@@ -146,6 +151,6 @@ STYLE: Final = Style(
     tag=_tag,
     day=lambda day: day,
     impossible_day=lambda year: f"31/4/{year}",
-    trip_time=lambda text: text,
+    trip_time=_typed,
     tables=_tables,
 )

@@ -5,7 +5,7 @@ from random import Random
 from typing import Final
 
 from register.domain.words import Bound, Check, Kind
-from sample_sites.making.items import SampleItem, Tested
+from sample_sites.making.items import PastTest, SampleItem
 from sample_sites.making.premises import Site
 from sample_sites.making.readings import HALVES, Taken
 from sample_sites.making.style import MOST_OUTLETS, Headings, Style, place_of
@@ -106,7 +106,7 @@ def _item_cells(site: Site, item: SampleItem, rng: Random) -> dict[str, Cell]:
     return cells
 
 
-def _test_cells(item: SampleItem, test: Tested) -> dict[str, Cell]:
+def _test_cells(item: SampleItem, test: PastTest) -> dict[str, Cell]:
     work = (("test & tag", test.appliance_test), ("RCD time", test.switch_test))
     cells: dict[str, Cell] = {
         "Date tested": _day(test.day),

@@ -4,7 +4,7 @@ from datetime import date
 from typing import Final
 
 from register.domain.words import Bound, Check, Kind
-from sample_sites.making.items import SampleItem, Tested
+from sample_sites.making.items import PastTest, SampleItem
 from sample_sites.making.premises import Site
 from sample_sites.making.readings import HALVES, Taken
 from sample_sites.making.style import MOST_OUTLETS, Headings, Style, place_of, plain
@@ -60,7 +60,7 @@ def _comma(cell: Cell) -> str:
     return str(cell).replace(".", ",")
 
 
-def _outcome(test: Tested) -> str:
+def _outcome(test: PastTest) -> str:
     return "passed" if test.passed else "failed"
 
 

@@ -23,10 +23,13 @@ class Table:
         """Return the place of a heading, from 0."""
         return self.head.index(heading)
 
+    def place_of(self, row: Row) -> int:
+        """Return the place of this very row, from 0; there may be others like it."""
+        return next(place for place, each in enumerate(self.rows) if each is row)
+
     def number_of(self, row: Row) -> int:
         """Return the number of a row as a spreadsheet counts, from 1 at the top of the sheet."""
-        place = next(place for place, each in enumerate(self.rows) if each is row)
-        return len(self.above) + 1 + place + 1
+        return len(self.above) + 1 + self.place_of(row) + 1
 
 
 def table_of(sheet: str, records: Iterable[dict[str, Cell]], order: Iterable[str]) -> Table:
