@@ -73,7 +73,8 @@ def test_a_class_like_one_of_the_base_takes_over_what_own_lines_leave_open(base:
     book = read(HEAD + BARN + LIKE_SHED + OWN_INTERVAL.format(kind="cord-set", where="barn") + SOURCE, base)
     assert asked(book, Kind.CORD_SET, "barn") == [("own", "every 2 months")]
     (taken,) = interval_lines(book, kind=Kind.APPLIANCE_CLASS_1, environment="barn")
-    assert interval_words(taken) == "every 6 months to 12 months, and before first use at the site"assert taken.note == "Figure of Small rules for “Shed”: a barn is used like a shed."
+    assert interval_words(taken) == "every 6 months to 12 months, and before first use at the site"
+    assert taken.note == "Figure of Small rules for “Shed”: a barn is used like a shed."
     assert taken.key == "interval.1"
 
 
