@@ -316,7 +316,7 @@ def _judged(record: IntakeRecord, known: Case, problems: list[RowProblem]) -> Ju
         return None
     judgement, as_found = _settle(record, judgement, problems)
     return Judged(
-        new_key(), known.id, test, judgement, as_found=as_found, tester=clean_text(record.tester),
+        new_key(), known.id, known.item, test, judgement, as_found=as_found, tester=clean_text(record.tester),
         instrument=clean_text(record.instrument), remarks=clean_text(record.remarks), rulebook=rules,
         environment=known.environment,
     )  # fmt: skip

@@ -1,76 +1,140 @@
-"""Findings and places as they are kept with a record, and back: they freeze the limits it was judged by."""
+"""How a judged record is kept, and read back: readings with the limits they were held against, frozen for good."""
 
+import json
+from collections import defaultdict
+from collections.abc import Collection, Iterable
 from decimal import Decimal
-from typing import Any
+from typing import Any, Final
+from uuid import UUID, uuid5
 
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection, Row
+
+from register.domain.items import Item as DomainItem
 from register.domain.measures import Measure
-from register.domain.records import Finding, Place, Reading
+from register.domain.places import place_heading, place_of
+from register.domain.records import Finding, Judgement, Place, TestRecord
+from register.domain.records import Reading as DomainReading
 from register.domain.words import Bound, Check, Result, TestCurrent, Unit
+from register.store.bulk import chunks, insert_rows
+from register.store.tables import HeldLimit, Reading, Record
+
+READING_COLUMNS: Final = (
+    "record_id", "number", "quantity", "outlet", "half_cycle", "multiple", "test_current", "value", "unit", "bound",
+    "result", "limit_id", "why",
+)  # fmt: skip
+
+_LIMITS: Final = UUID("4f0c1c1e-7d5a-5c57-9d0e-2f6f1f0f9a11")
+"""The name space of limits' ids: the same limit has the same id in every register."""
+
+
+def limit_key(finding: Finding) -> str:
+    """Return the id of the limit that a finding was held against."""
+    return str(uuid5(_LIMITS, json.dumps(_limit(finding), ensure_ascii=False)))
+
+
+def _limit(finding: Finding) -> tuple[str, str | None, str | None, str]:
+    return finding.limit, _plain(finding.least), _plain(finding.most), finding.source
+
+
+def _plain(value: Decimal | None) -> str | None:
+    return None if value is None else f"{value:f}"
+
+
+def keep_limits(connection: Connection, judgements: Iterable[Judgement]) -> None:
+    """Keep the limits of these judgements that are not kept yet."""
+    known = set(connection.execute(sa.select(HeldLimit.id)).scalars())
+    fresh: dict[str, tuple[Any, ...]] = {}
+    distinct = {_limit(finding): finding for judgement in judgements for finding in judgement.findings}
+    for parts, finding in distinct.items():
+        key = limit_key(finding)
+        if key not in known:
+            fresh[key] = (key, *parts)
+    insert_rows(connection, HeldLimit, ("id", "words", "least", "most", "source"), fresh.values())
+
+
+def look_limit(judgement: Judgement) -> str | None:
+    """Return the id of what the look was held against; None where nobody looked."""
+    return next((limit_key(each) for each in judgement.findings if each.place.check is Check.LOOK), None)
+
+
+def reading_rows(
+    record_id: str, record: TestRecord, item: DomainItem, judgement: Judgement
+) -> Iterable[tuple[Any, ...]]:
+    """Yield the readings of a record as rows in the order of `READING_COLUMNS`."""
+    found = {(finding.place, finding.measure): finding for finding in judgement.findings}
+    keys: dict[tuple[str, str | None, str | None, str], str] = {}
+    for number, reading in enumerate(record.readings, start=1):
+        place = place_of(reading, item)
+        finding = found.get((place, reading.measure))
+        held: tuple[str | None, str | None, str] = (None, None, "")
+        if finding is not None:
+            parts = _limit(finding)
+            key = keys.get(parts) or keys.setdefault(parts, limit_key(finding))
+            held = (finding.result.value, key, "" if finding.result is Result.PASS else finding.why)
+        yield (record_id, number, *_place_facts(place), *_measure_facts(reading.measure), *held)
+
+
+def reading_facts(reading: DomainReading) -> tuple[Any, ...]:
+    """Return what tells one reading from another: its place as given, and its value."""
+    place = Place(reading.check, reading.outlet, reading.half_cycle, reading.multiple, reading.test_current)
+    return (*_place_facts(place), *_measure_facts(reading.measure))
+
+
+def _place_facts(place: Place) -> tuple[Any, ...]:
+    return (
+        place.check.value, place.outlet, place.half_cycle, _plain(place.multiple),
+        None if place.test_current is None else place.test_current.value,
+    )  # fmt: skip
+
+
+def _measure_facts(measure: Measure) -> tuple[str, str, str]:
+    return measure.plain, measure.unit.value, measure.bound.value
 
 
 def place_row(place: Place) -> dict[str, Any]:
-    """Return a place as it is kept; what does not apply is left out."""
-    row: dict[str, Any] = {"check": place.check.value}
-    if place.outlet is not None:
-        row["outlet"] = place.outlet
-    if place.half_cycle is not None:
-        row["half_cycle"] = place.half_cycle
-    if place.multiple is not None:
-        row["multiple"] = f"{place.multiple:f}"
-    if place.test_current is not None:
-        row["test_current"] = place.test_current.value
-    return row
+    """Return a place as a dictionary; what does not apply is left out."""
+    names = ("check", "outlet", "half_cycle", "multiple", "test_current")
+    return {name: value for name, value in zip(names, _place_facts(place), strict=True) if value is not None}
 
 
-def place_of(row: dict[str, Any]) -> Place:
-    """Return a place from its kept form."""
-    return Place(
-        Check(row["check"]),
-        row.get("outlet"),
-        row.get("half_cycle"),
-        None if row.get("multiple") is None else Decimal(row["multiple"]),
-        None if row.get("test_current") is None else TestCurrent(row["test_current"]),
-    )
+def findings_of(connection: Connection, record_ids: Collection[str]) -> dict[str, list[Finding]]:
+    """Return the findings of each record, the look first, then the readings that had a limit in their order."""
+    found: dict[str, list[Finding]] = defaultdict(list)
+    limits = {row.id: row for row in connection.execute(sa.select(HeldLimit.__table__))}
+    for some in chunks(record_ids, 500):
+        looks = sa.select(Record.id, Record.look, Record.look_limit_id).where(
+            Record.id.in_(some), Record.look_limit_id.is_not(None)
+        )
+        for key, look, limit in connection.execute(looks):
+            assert look is not None
+            found[key].append(_finding(limits[limit], Place(Check.LOOK), None, Result(look), ""))
+        readings = sa.select(Reading.__table__).where(Reading.record_id.in_(some), Reading.limit_id.is_not(None))
+        for row in connection.execute(readings.order_by(Reading.record_id, Reading.number)):
+            place, measure = _place(row), _measure(row)
+            found[row.record_id].append(_finding(limits[row.limit_id], place, measure, Result(row.result), row.why))
+    return found
 
 
-def finding_row(finding: Finding) -> dict[str, Any]:
-    """Return a finding as it is kept."""
-    row = place_row(finding.place)
-    if finding.measure is not None:
-        row |= measure_row(finding.measure)
-    return row | {"limit": finding.limit, "result": finding.result.value, "source": finding.source, "why": finding.why}
-
-
-def finding_of(row: dict[str, Any]) -> Finding:
-    """Return a finding from its kept form."""
-    measure = measure_of(row) if "bound" in row else None
-    return Finding(place_of(row), measure, row["limit"], Result(row["result"]), row["source"], row["why"])
-
-
-def measure_row(measure: Measure) -> dict[str, str]:
-    """Return a measure as it is kept: exact text, unit and bound."""
-    return {"value": measure.plain, "unit": measure.unit.value, "bound": measure.bound.value}
-
-
-def measure_of(row: dict[str, Any]) -> Measure:
-    """Return a measure from its kept form."""
-    unit, bound, text = Unit(row["unit"]), Bound(row["bound"]), row["value"]
-    if unit is Unit.NONE:
-        return Measure(None, unit, bound, word=text)
-    return Measure(Decimal(text) if text else None, unit, bound)
-
-
-READING_COLUMNS = (
-    "record_id", "number", "quantity", "outlet", "half_cycle", "multiple", "test_current", "value", "unit", "bound",
-)  # fmt: skip
-
-
-def reading_row(record_id: str, number: int, reading: Reading) -> tuple[Any, ...]:
-    """Return a reading as a row of its table, in the order of `READING_COLUMNS`."""
-    measure = reading.measure
-    return (
-        record_id, number, reading.check.value, reading.outlet, reading.half_cycle,
-        None if reading.multiple is None else f"{reading.multiple:f}",
-        None if reading.test_current is None else reading.test_current.value,
-        measure.plain, measure.unit.value, measure.bound.value,
+def _finding(limit: Row[Any], place: Place, measure: Measure | None, result: Result, why: str) -> Finding:
+    said = measure if measure is not None else result.value
+    words = why or f"{place_heading(place)}: {said}; limit: {limit.words} ({limit.source})."
+    return Finding(
+        place, measure, limit.words, result, limit.source, words,
+        None if limit.least is None else Decimal(limit.least), None if limit.most is None else Decimal(limit.most),
     )  # fmt: skip
+
+
+def _place(row: Row[Any]) -> Place:
+    return Place(
+        Check(row.quantity), row.outlet, row.half_cycle,
+        None if row.multiple is None else Decimal(row.multiple),
+        None if row.test_current is None else TestCurrent(row.test_current),
+    )  # fmt: skip
+
+
+def _measure(row: Row[Any]) -> Measure:
+    unit, bound = Unit(row.unit), Bound(row.bound)
+    if unit is Unit.NONE:
+        return Measure(None, unit, bound, word=row.value)
+    return Measure(Decimal(row.value) if row.value else None, unit, bound)

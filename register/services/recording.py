@@ -21,7 +21,7 @@ from register.errors import Refused
 from register.services import withdrawals
 from register.services.cases import case
 from register.services.items import find_item
-from register.services.kept import READING_COLUMNS, finding_row, place_row, reading_row
+from register.services.kept import READING_COLUMNS, keep_limits, look_limit, place_row, reading_facts, reading_rows
 from register.services.places import add_instrument, add_tester, plan_of
 from register.services.projection import REMOVED, redate
 from register.store import audit
@@ -71,6 +71,7 @@ class Judged:
 
     id: str
     item_id: str
+    item: DomainItem
     record: TestRecord
     judgement: Judgement
     as_found: bool
@@ -102,8 +103,8 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
     if _kept(connection, item_id, content_of(record, judgement.verdict)):
         return Recorded(entry.id, row.tag_number, judgement, known=True)
     judged = Judged(
-        entry.id, item_id, record, judgement, as_found=False, tester=entry.tester, instrument=entry.instrument,
-        remarks=entry.remarks, rulebook=rules, environment=known.environment,
+        entry.id, item_id, known.item, record, judgement, as_found=False, tester=entry.tester,
+        instrument=entry.instrument, remarks=entry.remarks, rulebook=rules, environment=known.environment,
     )  # fmt: skip
     keep(change, [judged])
     _found_again(change, row, record)
@@ -153,18 +154,11 @@ def keep(change: Change, judged: Sequence[Judged]) -> None:
     """Write records with their readings and events; their dates are left to the caller."""
     change.session.flush()
     connection = change.session.connection()
+    keep_limits(connection, (each.judgement for each in judged))
     insert_rows(connection, Record, _RECORD_COLUMNS, (_record_row(change, each) for each in judged))
     insert_rows(connection, RecordDuty, _DUTY_COLUMNS, (row for each in judged for row in _duty_rows(each)))
-    insert_rows(
-        connection,
-        Reading,
-        READING_COLUMNS,
-        (
-            reading_row(each.id, number, reading)
-            for each in judged
-            for number, reading in enumerate(each.record.readings, start=1)
-        ),
-    )
+    readings = (row for each in judged for row in reading_rows(each.id, each.record, each.item, each.judgement))
+    insert_rows(connection, Reading, READING_COLUMNS, readings)
     audit.log_all(change, (_event(each) for each in judged))
     for tester in dict.fromkeys(each.tester for each in judged):
         add_tester(change, tester)
@@ -174,7 +168,7 @@ def keep(change: Change, judged: Sequence[Judged]) -> None:
 
 _RECORD_COLUMNS: Final = (
     "id", "item_id", "tested_on", "tested_at", "tester", "instrument", "set_up", "look", "verdict", "why", "as_found",
-    "rulebook", "rulebook_version", "environment", "findings", "missing", "remarks", "content", "recorded_at",
+    "rulebook", "rulebook_version", "environment", "look_limit_id", "missing", "remarks", "content", "recorded_at",
 )  # fmt: skip
 _DUTY_COLUMNS: Final = ("record_id", "duty", "item_id", "verdict", "tested_on", "tested_at", "as_found")
 
@@ -185,7 +179,7 @@ def _record_row(change: Change, judged: Judged) -> tuple[Any, ...]:
         judged.id, judged.item_id, record.tested_on, _time(record), judged.tester, judged.instrument,
         None if record.set_up is None else record.set_up.value, None if record.look is None else record.look.value,
         judgement.verdict.value, judgement.why, judged.as_found, judged.rulebook.id, judged.rulebook.version,
-        judged.environment, [finding_row(each) for each in judgement.findings],
+        judged.environment, look_limit(judgement),
         [place_row(each) for each in judgement.missing], judged.remarks,
         content_of(record, judged.judgement.verdict), change.at,
     )  # fmt: skip
@@ -220,6 +214,6 @@ def content_of(record: TestRecord, verdict: Result) -> str:
     facts = [
         record.tested_on.isoformat(), _time(record), None if record.look is None else record.look.value,
         sorted(duty.value for duty in record.duties), verdict.value,
-        sorted([str(part) for part in reading_row("", 0, reading)] for reading in record.readings),
+        sorted([str(part) for part in reading_facts(reading)] for reading in record.readings),
     ]  # fmt: skip
     return hashlib.sha256(json.dumps(facts, separators=(",", ":")).encode()).hexdigest()

@@ -7,6 +7,7 @@ from datetime import date, time
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
+from sqlalchemy.orm import Session
 
 from register.domain.records import Judgement, TestRecord
 from register.domain.standing import Moment, still_needed
@@ -45,6 +46,7 @@ class Withdrawn:
     detail: str
     tag_number: str
     needed: tuple[Duty, ...]
+    record_id: str | None = None
 
 
 def withdraw(
@@ -261,5 +263,14 @@ def _overdue(known: Case, today: date) -> bool:
 def _told(item: Item, found: Withdrawal, known: Case) -> Withdrawn:
     return Withdrawn(
         item.id, item.tag_number, found.withdrawn_on, WithdrawalReason(found.reason), found.detail, found.tag_number,
-        _needed(found, known),
+        _needed(found, known), found.record_id,
     )  # fmt: skip
+
+
+def withdrawn_now(connection: Connection, item_id: str, known: Case) -> Withdrawn | None:
+    """Return the withdrawal that keeps an item out of service; None where it isn't."""
+    session = Session(bind=connection)
+    found = session.scalars(
+        sa.select(Withdrawal).where(Withdrawal.item_id == item_id, Withdrawal.ended_on.is_(None))
+    ).one_or_none()
+    return None if found is None else _told(session.get_one(Item, item_id), found, known)

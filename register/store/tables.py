@@ -206,11 +206,22 @@ class Instrument(Versioned, Table):
     calibrated_until: Mapped[date | None]
 
 
+class HeldLimit(Table):
+    """One limit that records were held against, in words and numbers, whatever becomes of the rulebook."""
+
+    __tablename__ = "held_limit"
+    id: Mapped[str] = mapped_column(Key, primary_key=True)
+    words: Mapped[str]
+    least: Mapped[str | None]
+    most: Mapped[str | None]
+    source: Mapped[str]
+
+
 class Record(Keyed, Table):
     """What one person measured and saw on one item at one moment. Never edited.
 
-    `findings` freezes each check with the limit it was judged by; `as_found` marks a verdict taken over from an
-    older register without its readings. `content` tells the same test taken in twice.
+    `as_found` marks a verdict taken over from an older register without its readings; `missing` lists what was
+    asked for and not there. `content` tells the same test taken in twice.
     """
 
     __tablename__ = "record"
@@ -232,7 +243,7 @@ class Record(Keyed, Table):
     rulebook: Mapped[str]
     rulebook_version: Mapped[str]
     environment: Mapped[str]
-    findings: Mapped[Any] = mapped_column(Structure)
+    look_limit_id: Mapped[str | None] = _to("held_limit.id")
     missing: Mapped[Any] = mapped_column(Structure)
     remarks: Mapped[str] = mapped_column(default="")
     content: Mapped[str]
@@ -257,7 +268,10 @@ class RecordDuty(Table):
 
 
 class Reading(Table):
-    """One measured value of a record. The value is text, because it is exact."""
+    """One measured value of a record, and the limit it was held against. The value is text, because it is exact.
+
+    `result` and `limit_id` are empty where nothing limits it; `why` is kept unless it passed.
+    """
 
     __tablename__ = "reading"
     __table_args__ = ({"sqlite_strict": True, "sqlite_with_rowid": False},)
@@ -271,6 +285,9 @@ class Reading(Table):
     value: Mapped[str]
     unit: Mapped[str]
     bound: Mapped[str]
+    result: Mapped[str | None]
+    limit_id: Mapped[str | None] = _to("held_limit.id")
+    why: Mapped[str]
 
 
 class Mark(Keyed, Table):

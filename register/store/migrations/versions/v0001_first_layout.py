@@ -8,7 +8,7 @@ from register.store.types import Day, Flag, Instant, Key, Structure
 revision = "0001"
 down_revision = None
 
-APPEND_ONLY = ("record", "record_duty", "reading", "event")
+APPEND_ONLY = ("record", "record_duty", "reading", "held_limit", "event")
 
 SEARCH = (
     "CREATE VIRTUAL TABLE item_search USING fts5(text, content='item_text', content_rowid='row', tokenize='trigram')"
@@ -32,6 +32,16 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index(op.f("ix_event_subject"), "event", ["subject"], unique=False)
+    op.create_table(
+        "held_limit",
+        sa.Column("id", Key(), nullable=False),
+        sa.Column("words", sa.Text(), nullable=False),
+        sa.Column("least", sa.Text(), nullable=True),
+        sa.Column("most", sa.Text(), nullable=True),
+        sa.Column("source", sa.Text(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_held_limit")),
+        sqlite_strict=True,
+    )
     op.create_table(
         "instrument",
         sa.Column("serial", sa.Text(), nullable=False),
@@ -246,13 +256,14 @@ def upgrade() -> None:
         sa.Column("rulebook", sa.Text(), nullable=False),
         sa.Column("rulebook_version", sa.Text(), nullable=False),
         sa.Column("environment", sa.Text(), nullable=False),
-        sa.Column("findings", Structure(), nullable=False),
+        sa.Column("look_limit_id", Key(), nullable=True),
         sa.Column("missing", Structure(), nullable=False),
         sa.Column("remarks", sa.Text(), nullable=False),
         sa.Column("content", sa.Text(), nullable=False),
         sa.Column("recorded_at", Instant(), nullable=False),
         sa.Column("id", Key(), nullable=False),
         sa.ForeignKeyConstraint(["item_id"], ["item.id"], name=op.f("fk_record_item_id_item")),
+        sa.ForeignKeyConstraint(["look_limit_id"], ["held_limit.id"], name=op.f("fk_record_look_limit_id_held_limit")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_record")),
         sa.UniqueConstraint("item_id", "content", name=op.f("uq_record_item_id_content")),
         sqlite_strict=True,
@@ -287,6 +298,10 @@ def upgrade() -> None:
         sa.Column("value", sa.Text(), nullable=False),
         sa.Column("unit", sa.Text(), nullable=False),
         sa.Column("bound", sa.Text(), nullable=False),
+        sa.Column("result", sa.Text(), nullable=True),
+        sa.Column("limit_id", Key(), nullable=True),
+        sa.Column("why", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(["limit_id"], ["held_limit.id"], name=op.f("fk_reading_limit_id_held_limit")),
         sa.ForeignKeyConstraint(["record_id"], ["record.id"], name=op.f("fk_reading_record_id_record")),
         sa.PrimaryKeyConstraint("record_id", "number", name=op.f("pk_reading")),
         sqlite_strict=True,
@@ -334,7 +349,6 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index("ix_withdrawal_item_id_ended_on", "withdrawal", ["item_id", "ended_on"], unique=False)
-
     op.execute(SEARCH)
     for table in APPEND_ONLY:
         for deed in ("UPDATE", "DELETE"):
