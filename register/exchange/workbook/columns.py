@@ -1,0 +1,45 @@
+"""A sheet of the workbook as data: its columns, its rows, and what it says when it has none."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final, Generic, TypeVar
+
+from register.domain.words import Standing
+from register.exchange.workbook.cells import Value
+from register.exchange.workbook.looks import CellKind
+from register.exchange.workbook.wording import standing_word
+
+STANDING: Final = "Standing"
+OVERDUE: Final = standing_word(Standing.OVERDUE)
+
+Row = TypeVar("Row")
+Row_contra = TypeVar("Row_contra", contravariant=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Column(Generic[Row_contra]):
+    """One column: its heading, its width in characters, what its cells hold, and where the value comes from."""
+
+    title: str
+    width: float
+    kind: CellKind
+    value: Callable[[Row_contra], Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet(Generic[Row]):
+    """One sheet with one table. `about` says on the cover what is in it, `empty` stands in it when nothing is.
+
+    The first column says where the item stands, the second is its tag; both stay in view. A row is marked as a
+    whole, so that grey print shows it, where the column `marked` holds the word `mark`.
+    """
+
+    title: str
+    table: str
+    about: str
+    empty: str
+    colour: str
+    columns: tuple[Column[Row], ...]
+    rows: tuple[Row, ...]
+    marked: str = STANDING
+    mark: str = OVERDUE

@@ -1,0 +1,162 @@
+"""The cover: whose register this is, as at which day, how things stand, what is in the book and by which rules."""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any, Final
+
+from openpyxl.styles import Font, PatternFill
+from openpyxl.workbook import Workbook
+from openpyxl.worksheet.hyperlink import Hyperlink
+from openpyxl.worksheet.worksheet import Worksheet
+
+from register.domain.explain import day_words
+from register.domain.words import Standing
+from register.exchange.workbook.cells import Value, cell_at, put
+from register.exchange.workbook.columns import Sheet
+from register.exchange.workbook.heights import line_count, row_height
+from register.exchange.workbook.looks import ACCENT, FIGURE, FONT, LABEL, LINK, LONG_DAY, PROSE, SECTION, TITLE, TONES
+from register.exchange.workbook.paper import PageText, set_up_page
+from register.exchange.workbook.wording import standing_word, trust_words
+from register.services.report_rows import OwnerReport, RuleUsed
+
+COVER: Final = "Cover"
+HEAD_LETTERS: Final = 8
+"""So many letters of the chain's head are printed: enough to tell two registers apart, short enough to copy."""
+
+_MEANING: Final = {
+    Standing.OVERDUE: "The date of a test has passed. Do not use these items until they have passed it.",
+    Standing.WITHDRAWN: "Out of service. Do not use these items; the sheet Withdrawn says what brings each one back.",
+    Standing.UNTESTED: "No complete test is on record. Do not use these items before they have passed one.",
+    Standing.DUE_SOON: "A test falls due shortly. They may be used up to its date and on that day.",
+    Standing.IN_SERVICE: "In date.",
+    Standing.REMOVED: "Gone for good, and kept here for the record only.",
+}
+
+OWNER_CAUTIONS: Final = (
+    # Model WHS Regulations r 149; common practice of the trade for the other three, no source
+    "A failed or damaged item is unplugged, tagged and kept out of use until it is repaired and has passed a test.",
+    "A test button that works is not a passed test: the operating time still has to be measured.",
+    "A safety switch that trips often has found a fault. Have the cause found, and never bypass the switch.",
+    "A safety switch does not protect someone who touches both conductors, active and neutral.",
+)
+NOT_A_CERTIFICATE: Final = (
+    "This book reminds and keeps records. It does not certify that anything is safe: local codes and licensed practice "
+    "decide."
+)
+
+_SECTION_POINTS: Final = 26
+_ONE_PAGE_POINTS: Final = 1100
+"""A cover up to so high is printed smaller to stay on one page; a longer one goes on."""
+
+_WIDTHS: Final = {"A": 22.0, "B": 88.0, "C": 8.0}
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the cover: a label, what there is to say, and a figure. `style` is that of the text."""
+
+    label: str = ""
+    text: Value = None
+    figure: Value = None
+    style: str = PROSE
+    link: str = ""
+    standing: bool = False
+
+
+def write_cover(book: Workbook, report: OwnerReport, sheets: Iterable[Sheet[Any]], page: PageText) -> None:
+    """Write the first sheet of the book."""
+    target = book.create_sheet(COVER, 0)
+    target.sheet_properties.tabColor = ACCENT
+    target.sheet_view.showGridLines = False
+    set_up_page(target, page, landscape=False, named=False)
+    for letter, width in _WIDTHS.items():
+        target.column_dimensions[letter].width = width
+    put(cell_at(target, 1, 1), report.site.name or report.site.code, TITLE)
+    target.row_dimensions[1].height = _SECTION_POINTS
+    number = 2
+    for heading, lines in _sections(report, sheets):
+        _write_heading(target, number, heading)
+        for offset, line in enumerate(lines, start=1):
+            _write_line(target, number + offset, line)
+        number += 1 + len(lines)
+    if sum(target.row_dimensions[row].height for row in range(1, number)) <= _ONE_PAGE_POINTS:
+        target.page_setup.fitToHeight = 1
+
+
+def _write_heading(target: Worksheet, number: int, heading: str) -> None:
+    target.row_dimensions[number].height = _SECTION_POINTS
+    for column in (1, 2, 3):
+        put(cell_at(target, number, column), heading if column == 1 else None, SECTION)
+
+
+def _write_line(target: Worksheet, number: int, line: Line) -> None:
+    label = cell_at(target, number, 1)
+    put(label, line.label, LINK if line.link else LABEL)
+    if line.link:
+        label.hyperlink = Hyperlink(ref=label.coordinate, location=f"'{line.link}'!A1")
+    if line.standing:
+        tone = TONES[line.label]
+        label.font = Font(name=FONT, size=10, bold=tone.strong, color=tone.text)
+        if not tone.quiet:
+            label.fill = PatternFill("solid", fgColor=tone.soft)
+    put(cell_at(target, number, 2), line.text, line.style)
+    lines = line_count(line.text, _WIDTHS["B"]) if isinstance(line.text, str) else 1
+    target.row_dimensions[number].height = row_height(max(lines, line_count(line.label, _WIDTHS["A"])))
+    put(cell_at(target, number, 3), line.figure, FIGURE)
+
+
+def _sections(report: OwnerReport, sheets: Iterable[Sheet[Any]]) -> Iterable[tuple[str, list[Line]]]:
+    yield "Register of safety switches and appliances", list(_heads(report))
+    yield "How the items stand", list(_standings(report))
+    yield "In this book", [Line(sheet.title, sheet.about, len(sheet.rows), link=sheet.title) for sheet in sheets]
+    yield "Cautions", [Line(text=each) for each in _cautions(report)]
+    yield "Rules used", [_rule(each) for each in report.rules] or [Line(text="No rule was needed for this report.")]
+    yield "How to read it", [Line(text=each) for each in _reading(report)]
+    yield "Proof", list(_proof(report))
+
+
+def _heads(report: OwnerReport) -> Iterable[Line]:
+    site = report.site
+    yield Line("As at", report.as_at, style=LONG_DAY)
+    yield Line("Owner", report.owner)
+    yield Line("Site", ", ".join(part for part in (site.code, site.name, site.address) if part))
+    if site.environment:
+        yield Line("Environment class", f"{site.environment}, unless an area or an item has its own.")
+    yield Line("Rulebook", site.rulebook)
+    yield Line("Kept by", ", ".join(part for part in (report.firm, report.firm_contact) if part))
+
+
+def _standings(report: OwnerReport) -> Iterable[Line]:
+    counts = Counter(row.item.standing for row in report.items)
+    for standing, meaning in _MEANING.items():
+        yield Line(standing_word(standing), meaning, counts[standing], standing=True)
+    yield Line("All items", "", len(report.items))
+
+
+def _cautions(report: OwnerReport) -> Iterable[str]:
+    return dict.fromkeys((*OWNER_CAUTIONS, *report.cautions, NOT_A_CERTIFICATE))
+
+
+def _rule(rule: RuleUsed) -> Line:
+    superseded = "" if rule.in_force else " (superseded)"
+    used = f": {rule.used_for}" if rule.used_for else ""
+    return Line(trust_words(rule.confidence), f"{rule.edition}{superseded}{used}")
+
+
+def _reading(report: OwnerReport) -> Iterable[str]:
+    yield "An item may be used on the day it falls due; it is overdue from the next day on."
+    yield f"“Due and overdue” looks ahead to {day_words(report.looks_ahead_to)}."
+    if report.records_since is not None:
+        yield f"Failures, test results and readings go back to {day_words(report.records_since)}."
+    yield "An empty cell means that nothing is recorded or nothing applies; an empty outlet, the item as a whole."
+    yield "A rule that is restated or from memory was not read in the standard itself: check it before you rely on it."
+
+
+def _proof(report: OwnerReport) -> Iterable[Line]:
+    yield Line("Recorded events", f"{report.events:,}")
+    yield Line("Check mark of the last", report.chain_head[:HEAD_LETTERS])
+    yield Line(
+        text="Everything that changes the register is recorded as an event, each bound to the one before. With these "
+        "two figures a later check shows whether anything recorded up to this day has been altered since."
+    )

@@ -1,0 +1,161 @@
+"""The sheets about items: the register, what is due, what is withdrawn, and what the user has to do."""
+
+from collections.abc import Callable, Iterable
+from datetime import date
+from typing import Protocol
+
+from register.domain.words import Duty, Standing
+from register.exchange.workbook.columns import STANDING, Column, Sheet
+from register.exchange.workbook.looks import ACCENT, TONES, CellKind
+from register.exchange.workbook.wording import (
+    against_limit,
+    capital,
+    item_words,
+    own_duty_words,
+    rating_words,
+    standing_word,
+    word,
+)
+from register.services.report_rows import DueRow, OwnDutyRow, OwnerReport, RegisterRow, ReportedItem, WithdrawnRow
+
+
+class HasItem(Protocol):
+    """Any row of the report that speaks of one item."""
+
+    @property
+    def item(self) -> ReportedItem:
+        """The item it speaks of."""
+        ...
+
+
+def key_columns(name_width: float = 25) -> tuple[Column[HasItem], ...]:
+    """Return the columns with which every row begins: where the item stands, its tag, and what it is."""
+    return (
+        Column(STANDING, 11, CellKind.STANDING, lambda row: standing_word(row.item.standing)),
+        Column("Tag", 11.5, CellKind.CODE, lambda row: row.item.tag),
+        Column("Item", name_width, CellKind.TEXT, lambda row: item_words(row.item)),
+    )
+
+
+def area_column(width: float = 14) -> Column[HasItem]:
+    """Return the column that says in which area of the site the item is."""
+    return Column("Area", width, CellKind.TEXT, lambda row: row.item.area)
+
+
+def register_sheet(report: OwnerReport) -> Sheet[RegisterRow]:
+    """Return the sheet of all items, with one date column for each contractor's duty that any of them has."""
+    return Sheet(
+        title="Register",
+        table="RegisterItems",
+        about="Every item: what it is, where it is, how it stands and when it falls due.",
+        empty="No items are kept for this site yet.",
+        colour=ACCENT,
+        columns=(
+            *key_columns(),
+            Column("Kind", 19, CellKind.TEXT, lambda row: word(row.item.kind)),
+            area_column(),
+            Column("Environment class", 14, CellKind.TEXT, lambda row: row.environment),
+            Column("Next due", 12.5, CellKind.DATE, lambda row: row.next_due),
+            *(_duty_date(duty) for duty in _duties_of(report.items)),
+            Column("Serial number", 12, CellKind.CODE, lambda row: row.serial),
+            Column("Rating", 17, CellKind.TEXT, rating_words),
+            Column("Earlier tags", 13, CellKind.CODE, lambda row: ", ".join(row.earlier_tags)),
+            Column("Remarks", 27, CellKind.PROSE, lambda row: row.remarks),
+        ),
+        rows=report.items,
+    )
+
+
+def _duties_of(items: Iterable[RegisterRow]) -> list[Duty]:
+    held = {date_of.duty for row in items for date_of in row.duties}
+    return [duty for duty in Duty if duty in held]
+
+
+def _duty_date(duty: Duty) -> Column[RegisterRow]:
+    def due(row: RegisterRow) -> date | None:
+        return next((each.due for each in row.duties if each.duty is duty), None)
+
+    return Column(f"{word(duty)} due", 14.5, CellKind.DATE, due)
+
+
+def due_sheet(report: OwnerReport) -> Sheet[DueRow]:
+    """Return the sheet of the contractor's duties that are overdue, coming up or never done, one row each."""
+    _, tag, item = key_columns()
+    return Sheet(
+        title="Due and overdue",
+        table="DueDuties",
+        about="What is overdue, what comes next, and why each date is what it is. An overdue item must not be used.",
+        empty="Nothing is overdue, and nothing falls due in the days looked ahead.",
+        colour=TONES[standing_word(Standing.OVERDUE)].fill,
+        columns=(
+            Column(STANDING, 11, CellKind.STANDING, lambda row: standing_word(_shown(row))),
+            tag,
+            item,
+            area_column(),
+            Column("Duty", 17, CellKind.TEXT, lambda row: word(row.duty)),
+            Column("Last done", 12.5, CellKind.DATE, lambda row: row.last_done),
+            Column("Interval", 11.5, CellKind.TEXT, lambda row: row.interval),
+            Column("Due", 12.5, CellKind.DATE, lambda row: row.due),
+            Column("Days left or over", 11, CellKind.DAYS_LEFT, _days_left(report.as_at)),
+            Column("Why this date", 44, CellKind.PROSE, lambda row: " ".join(row.why)),
+            Column("Where the rule stands", 30, CellKind.PROSE, lambda row: row.source),
+        ),
+        rows=report.due,
+    )
+
+
+def _shown(row: DueRow) -> Standing:
+    """Return the standing that the reader must see first: a withdrawn item is out of service whatever is due."""
+    return row.item.standing if row.item.standing is Standing.WITHDRAWN else row.standing
+
+
+def _days_left(as_at: date) -> Callable[[DueRow], int | None]:
+    def days(row: DueRow) -> int | None:
+        return (row.due - as_at).days if row.due is not None else None
+
+    return days
+
+
+def withdrawn_sheet(report: OwnerReport) -> Sheet[WithdrawnRow]:
+    """Return the sheet of items out of service, each with the reading that failed it and its limit."""
+    return Sheet(
+        title="Withdrawn",
+        table="WithdrawnItems",
+        about="What is out of service, since when and why, and what brings it back. None of it may be used.",
+        empty="Nothing is withdrawn.",
+        colour=TONES[standing_word(Standing.WITHDRAWN)].fill,
+        columns=(
+            *key_columns(),
+            area_column(),
+            Column("Out since", 12.5, CellKind.DATE, lambda row: row.since),
+            Column("Days out", 7.5, CellKind.COUNT, lambda row: (report.as_at - row.since).days),
+            Column("Reason", 10, CellKind.TEXT, lambda row: word(row.reason)),
+            Column("Why", 34, CellKind.PROSE, lambda row: row.why),
+            Column("Reading and limit", 34, CellKind.PROSE, lambda row: "\n".join(map(against_limit, row.failing))),
+            Column("Out-of-service tag", 11, CellKind.CODE, lambda row: row.tag_number),
+            Column("Waiting for", 17, CellKind.TEXT, lambda row: row.waiting_for),
+            Column("What ends it", 26, CellKind.PROSE, lambda row: row.ends),
+        ),
+        rows=report.withdrawn,
+    )
+
+
+def own_duties_sheet(report: OwnerReport) -> Sheet[OwnDutyRow]:
+    """Return the sheet of what the users of the items have to do themselves."""
+    return Sheet(
+        title="Your duties",
+        table="OwnDuties",
+        about="What you and the users of the items have to do yourselves: test buttons to press, looks before use.",
+        empty="The rules in force ask nothing of the users of these items.",
+        colour=ACCENT,
+        columns=(
+            *key_columns(30),
+            area_column(20),
+            Column("What to do", 48, CellKind.PROSE, lambda row: own_duty_words(row.duty)),
+            Column("How often", 22, CellKind.TEXT, lambda row: capital(row.every)),
+            Column("Last told us", 14, CellKind.DATE, lambda row: row.last_done),
+            Column("Next due", 12.5, CellKind.DATE, lambda row: row.due),
+            Column("Where the rule stands", 30, CellKind.PROSE, lambda row: row.source),
+        ),
+        rows=report.own_duties,
+    )

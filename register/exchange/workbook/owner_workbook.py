@@ -1,0 +1,101 @@
+"""Writes the owner workbook: builds it whole in memory, then swaps it in, so that an earlier one is never harmed."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, time
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
+
+from openpyxl import load_workbook
+from openpyxl.workbook import Workbook
+from openpyxl.writer.excel import ExcelWriter
+
+from register.exchange.workbook.cells import clean
+from register.exchange.workbook.columns import Sheet
+from register.exchange.workbook.cover import COVER, write_cover
+from register.exchange.workbook.item_sheets import due_sheet, own_duties_sheet, register_sheet, withdrawn_sheet
+from register.exchange.workbook.looks import register_styles
+from register.exchange.workbook.paper import PageText
+from register.exchange.workbook.record_sheets import failures_sheet, readings_sheet, records_sheet
+from register.exchange.workbook.swap_in import swap_in
+from register.exchange.workbook.table_sheet import write_sheet
+from register.services.report_rows import OwnerReport
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenWorkbook:
+    """A workbook that now stands on disk. `rows` are the data rows of each sheet, by its title."""
+
+    path: Path
+    rows: Mapping[str, int]
+    size: int
+
+
+def write_owner_workbook(report: OwnerReport, path: Path) -> WrittenWorkbook:
+    """Write the report as a workbook at `path`, in place of any earlier one there.
+
+    The same report gives the same bytes. Refused where the path is no place for a workbook, Unavailable where the
+    disk or another program stands in the way; an earlier file is then as it was.
+    """
+    sheets = describe(report)
+    rows = {sheet.title: len(sheet.rows) for sheet in sheets}
+    made = _made(_book(report, sheets))
+    swap_in(made, path, lambda temporary: _check(temporary, rows))
+    return WrittenWorkbook(path, rows, len(made))
+
+
+def describe(report: OwnerReport) -> tuple[Sheet[Any], ...]:
+    """Return the sheets of the book after its cover, in their order."""
+    return (
+        register_sheet(report),
+        due_sheet(report),
+        withdrawn_sheet(report),
+        failures_sheet(report),
+        own_duties_sheet(report),
+        records_sheet(report),
+        readings_sheet(report),
+    )
+
+
+def _book(report: OwnerReport, sheets: tuple[Sheet[Any], ...]) -> Workbook:
+    book = Workbook()
+    book.remove(book.worksheets[0])
+    register_styles(book)
+    page = PageText(report.site.name or report.site.code, report.firm, report.as_at)
+    write_cover(book, report, sheets, page)
+    for sheet in sheets:
+        write_sheet(book, sheet, page)
+    about = book.properties
+    about.title = clean(f"Register of safety switches and appliances, {page.site}")
+    about.subject = f"As at {report.as_at.isoformat()}"
+    about.creator = about.lastModifiedBy = clean(report.firm)
+    about.created = about.modified = datetime.combine(report.as_at, time())
+    return book
+
+
+def _made(book: Workbook) -> bytes:
+    """Return the finished file. Its parts carry no time of writing, so equal content is equal bytes."""
+    written = BytesIO()
+    # not Workbook.save, which sets the time of the last change to now
+    ExcelWriter(book, ZipFile(written, "w", ZIP_DEFLATED)).save()
+    timeless = BytesIO()
+    with ZipFile(written) as old, ZipFile(timeless, "w", ZIP_DEFLATED) as new:
+        for name in old.namelist():
+            new.writestr(ZipInfo(name), old.read(name), ZIP_DEFLATED)
+    return timeless.getvalue()
+
+
+def _check(path: Path, rows: Mapping[str, int]) -> None:
+    """Open the file that was written and see that every sheet and row is in it."""
+    with path.open("rb") as file:
+        book = load_workbook(file, read_only=True)
+        found = {}
+        for sheet in book.worksheets:
+            sheet.reset_dimensions()
+            found[sheet.title] = sum(1 for _ in sheet.iter_rows(values_only=True)) - 1
+        book.close()
+    found.pop(COVER, None)
+    if found != rows:
+        raise RuntimeError(f"the workbook was written with {found} rows instead of {rows}")
