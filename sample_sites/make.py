@@ -24,6 +24,7 @@ FIXED_DAY: Final = date(2026, 11, 23)
 
 SEED: Final = 3760
 FIRST_TAG: Final = 4001
+FIRST_UNUSED_TAG: Final = 9000
 STYLES: Final = {style.letter: style for style in (style_a.STYLE, style_b.STYLE, style_c.STYLE, style_d.STYLE)}
 SUFFIXES: Final = {"A": ".xlsx", "B": ".csv", "C": ".xlsx", "D": ".csv"}
 
@@ -49,13 +50,22 @@ def make(out: Path, today: date, seed: int = SEED) -> list[SampleFile]:
     out.mkdir(parents=True, exist_ok=True)
     premises = read_premises()
     made, problems, demo_tag = [], [], ""
-    for site, items, rng in items_of_sites(premises, today, seed):
+    for place, (site, items, rng) in enumerate(items_of_sites(premises, today, seed)):
         style = STYLES[site.style]
         if site.code == firm.DEMO_SITE:
             demo_tag = str(style.tag(firm.demo_item(items).number))
         file = f"{_file_name(site)}{SUFFIXES[site.style]}"
         tables = style.tables(site, items, premises, today)
-        problems += plant(site, style, tables, file, today, rng)
+        problems += plant(
+            site,
+            style,
+            tables,
+            file=file,
+            today=today,
+            rng=rng,
+            first_unused=FIRST_UNUSED_TAG + 10 * place,
+            spared=demo_tag,
+        )
         _write(out / file, style, tables)
         made.append(SampleFile(out / file, site.code, site.name, site.owner, site.rulebook, site.style))
     files = {each.site_code: each.path.name for each in made}

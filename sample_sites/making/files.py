@@ -26,9 +26,9 @@ LIST_FILL: Final = PatternFill("solid", start_color="FFF2B3")
 FAIL_FILL: Final = PatternFill("solid", start_color="F6B7A9")
 THIN: Final = Side(style="thin", color="888888")
 BOX: Final = Border(left=THIN, right=THIN, top=THIN, bottom=THIN)
-NARROWEST: Final = 8
+NARROWEST: Final = 10
 WIDEST: Final = 44
-HEAD_HEIGHT: Final = 32
+HEAD_HEIGHT: Final = 44
 """Heights in points, widths in characters."""
 
 MANY_COLUMNS: Final = 20
@@ -47,7 +47,7 @@ def write_tidy(path: Path, tables: list[Table]) -> None:
     book = Workbook()
     for place, table in enumerate(tables):
         sheet = _sheet(book, table.sheet, first=place == 0)
-        _fill(sheet, table)
+        _fill(sheet, table, wrapped=True)
         for cell in sheet[1]:
             cell.font, cell.fill = Font(bold=True), TIDY_FILL
             cell.alignment = Alignment(wrap_text=True, vertical="top")
@@ -62,7 +62,7 @@ def write_list(path: Path, table: Table) -> None:
     """Write a workbook as it is hung on a wall: a big merged title, boxes, coloured heads and fails."""
     book = Workbook()
     sheet = _sheet(book, table.sheet, first=True)
-    _fill(sheet, table)
+    _fill(sheet, table, wrapped=False)
     sheet.merge_cells(start_row=1, start_column=1, end_row=1, end_column=len(table.head))
     sheet["A1"].font = Font(bold=True, size=16)
     for row in sheet.iter_rows(min_row=2, max_row=len(table.above)):
@@ -99,14 +99,15 @@ def _sheet(book: Workbook, title: str, *, first: bool) -> Worksheet:
     return sheet
 
 
-def _fill(sheet: Worksheet, table: Table) -> None:
+def _fill(sheet: Worksheet, table: Table, *, wrapped: bool) -> None:
     heads: Row = [*table.head]
     for row in (*table.above, heads, *table.rows, *table.below):
         sheet.append(row)
     for place, heading in enumerate(table.head):
         cells = [heading, *(row[place] for row in table.rows if row)]
         longest = max(len(_shown(cell)) for cell in cells[1:])
-        width = max(longest + 2, len(heading) // 2 + 4, NARROWEST)
+        room = len(heading) // 2 + 4 if wrapped else len(heading) + 3
+        width = max(longest + 2, room, NARROWEST)
         sheet.column_dimensions[get_column_letter(place + 1)].width = min(width, WIDEST)
         if any(isinstance(cell, date) for cell in cells):
             _format_dates(sheet, place + 1)

@@ -3,7 +3,6 @@
 import json
 from collections.abc import Iterable
 from datetime import date, timedelta
-from decimal import Decimal
 from random import Random
 from typing import Any, Final
 
@@ -12,6 +11,7 @@ from sample_sites.making.days import working_day_on_or_before
 from sample_sites.making.history import Hand, Work, take_test
 from sample_sites.making.items import SampleItem
 from sample_sites.making.premises import Premises, Site
+from sample_sites.making.readings import Nature
 
 DEMO_SITE: Final = "BOAT"
 DEMO_THING: Final = "prcd2"
@@ -29,7 +29,7 @@ def settle_demo_item(site: Site, item: SampleItem, hand: Hand, today: date, rng:
     """Give the demo's item a plain history: passed every half year, both tests a few days overdue today."""
     item.tests, item.state, item.removed_on, item.remarks, item.earlier_tag = [], "in use", None, "", ""
     item.switch, item.own_class, item.serial = item.thing.switch, "", "318-2207"
-    item.nature = type(item.nature)(trip=DEMO_TRIP, drift=0.4, earth=0.11, insulation=400.0, leakage=0.1)
+    item.nature = Nature(trip=DEMO_TRIP, drift=0.4, earth=0.11, insulation=400.0, leakage=0.1)
     item.since = working_day_on_or_before(add_interval(today, Interval.of(months=-37)))
     for half_years in range(6, 0, -1):
         day = add_interval(today, Interval.of(months=-6 * half_years, days=-4))
@@ -102,5 +102,5 @@ def _table(name: str, fields: dict[str, Any]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _value(value: str | date | Decimal) -> str:
-    return value.isoformat() if isinstance(value, date) else json.dumps(str(value), ensure_ascii=False)
+def _value(value: str | date) -> str:
+    return value.isoformat() if isinstance(value, date) else json.dumps(value, ensure_ascii=False)

@@ -198,7 +198,8 @@ class _History:
             if area.environment == self.item.area.environment and area != self.item.area
         ]
         earlier = self.item.tests[: self.rng.randint(1, 3)]
-        if not others or len(earlier) == len(self.item.tests):
+        fixed = self.item.thing.kind is Kind.FIXED_SAFETY_SWITCH
+        if fixed or not others or len(earlier) == len(self.item.tests):
             return
         origin = self.rng.choice(others).name
         for test in earlier:

@@ -1,7 +1,7 @@
 """Wrong rows of known kinds, planted among the good ones, and where each of them stands."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from random import Random
 from typing import Final
@@ -11,7 +11,6 @@ from sample_sites.making.premises import Site
 from sample_sites.making.style import Style
 from sample_sites.making.table import Cell, Row, Table
 
-FIRST_UNUSED_TAG: Final = 9001
 DAYS_AHEAD: Final = 45
 
 
@@ -30,13 +29,15 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class _Bench:
-    """What a recipe works with."""
+    """What a recipe works with. `spared` is a tag whose rows are left alone, `wrong` the rows planted so far."""
 
     style: Style
     tables: list[Table]
     today: date
     rng: Random
-    unused: int
+    first_unused: int
+    spared: Cell
+    wrong: list[Row] = field(default_factory=list)
 
     @property
     def items(self) -> Table:
@@ -49,14 +50,21 @@ class _Bench:
     def copy_of(self, table: Table, *filled: str, where: Callable[[Row], bool] = lambda _: True) -> Row:
         """Put a copy of some row that has something in the columns named right below it, and return the copy."""
         places = [table.column(heading) for heading in filled]
-        fit = [row for row in table.rows if row and all(row[place] is not None for place in places) and where(row)]
+        fit = [row for row in self.good_rows(table) if all(row[place] is not None for place in places) and where(row)]
         row = self.rng.choice(fit)
         table.rows.insert(table.place_of(row) + 1, copy := list(row))
+        self.wrong.append(copy)
         return copy
+
+    def good_rows(self, table: Table) -> list[Row]:
+        """Return the rows that a problem may be made from: with a tag that is not spared, and not wrong already."""
+        tag = table.column(self.style.headings.tag)
+        tagged = [row for row in table.rows if row and row[tag] not in {None, self.spared}]
+        return [row for row in tagged if not any(row is wrong for wrong in self.wrong)]
 
     def new_tag(self) -> Cell:
         """Return a tag number that no item has."""
-        return self.style.tag(self.unused)
+        return self.style.tag(self.first_unused + len(self.wrong))
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +172,7 @@ def _missing_tag(bench: _Bench) -> _Planted:
 def _duplicate_tag(bench: _Bench) -> _Planted:
     heads = bench.style.headings
     kind, tag = bench.items.column(heads.kind), bench.items.column(heads.tag)
-    taken = bench.rng.choice([row for row in bench.items.rows if row and row[tag] is not None])
+    taken = bench.rng.choice(bench.good_rows(bench.items))
     other = bench.copy_of(bench.items, heads.tag, heads.kind, where=lambda row: row[kind] != taken[kind])
     _set(bench.items, other, heads.tag, taken[tag])
     return _Planted(bench.items, other, heads.tag, "the tag number of another item")
@@ -193,12 +201,23 @@ RECIPES: Final[dict[str, Callable[[_Bench], _Planted]]] = {
 }
 
 
-def plant(site: Site, style: Style, tables: list[Table], file: str, today: date, rng: Random) -> list[Problem]:
-    """Put the wrong rows of a site into its tables, and return where they stand once all of them do."""
-    planted = []
-    for turn, name in enumerate(site.problems):
-        wrong = RECIPES[name](_Bench(style, tables, today, rng, FIRST_UNUSED_TAG + turn))
-        planted.append((name, wrong))
+def plant(
+    site: Site,
+    style: Style,
+    tables: list[Table],
+    *,
+    file: str,
+    today: date,
+    rng: Random,
+    first_unused: int,
+    spared: Cell,
+) -> list[Problem]:
+    """Put the wrong rows of a site into its tables, and return where they stand once all of them do.
+
+    Tags from `first_unused` on are given to rows that must not look like a good item; the tag `spared` is left alone.
+    """
+    bench = _Bench(style, tables, today, rng, first_unused, spared)
+    planted = [(name, RECIPES[name](bench)) for name in site.problems]
     return [
         Problem(
             file=file,
