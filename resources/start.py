@@ -42,7 +42,7 @@ QT_ON_A_SCREEN = {
 PROGRAM_MODULES = ("PySide6", "sqlalchemy", "alembic", "dateutil", "openpyxl", "defusedxml", "filelock", "tzdata")
 TEST_MODULES = (
     *("hypothesis", "importlinter", "mypy", "pytest", "pytest_cov", "pytest_randomly", "pytest_timeout", "pytestqt"),
-    *("python_calamine", "ruff"),
+    *("python_calamine", "ruff", "setuptools"),
 )
 
 
