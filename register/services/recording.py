@@ -13,6 +13,7 @@ from sqlalchemy.engine import Connection
 from register.domain.asked import duties_of
 from register.domain.explain import day_words
 from register.domain.items import Item as DomainItem
+from register.domain.record_checks import check_record
 from register.domain.records import Judgement, ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
 from register.domain.verdict import judge
@@ -36,7 +37,10 @@ EARLIEST: Final = date(1990, 1, 1)
 
 @dataclass(frozen=True, slots=True)
 class RecordEntry:
-    """One test record as it comes from outside, under the id that its maker gave it."""
+    """One test record as it comes from outside, under the id that its maker gave it.
+
+    `old_confirmed` says that a date before 1990 was asked back and is right.
+    """
 
     id: str
     tag: str
@@ -45,6 +49,7 @@ class RecordEntry:
     tester: str = ""
     instrument: str = ""
     remarks: str = ""
+    old_confirmed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,10 +100,11 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
     row = change.session.get_one(Item, item_id)
     if row.state == REMOVED:
         raise Refused(f"{row.tag_number} was removed for good, so no test can be recorded on it. Check the tag.")
-    check_day(entry.record.tested_on, change.today)
+    check_day(entry.record.tested_on, change.today, old_confirmed=entry.old_confirmed)
     known = case(connection, item_id)
     rules = known.rulebooks[known.stays[-1].exposure.rulebook]
     record = with_duties(entry.record, known.item, rules)
+    check_record(record, known.item)
     judgement = judge(record, known.item, rules, _plan(connection, known.site_id))
     if _kept(connection, item_id, content_of(record, judgement.verdict)):
         return Recorded(entry.id, row.tag_number, judgement, known=True)
@@ -123,14 +129,14 @@ def with_duties(record: TestRecord, item: DomainItem, rules: Rulebook) -> TestRe
     return record if record.duties else replace(record, duties=duties_of(item, rules))
 
 
-def check_day(day: date, today: date) -> None:
-    """Refuse a date in the future, and one so old that it must be a slip."""
+def check_day(day: date, today: date, *, old_confirmed: bool = False) -> None:
+    """Refuse a date in the future, and one so old that it must be a slip unless somebody confirmed it."""
     if day > today:
         raise Refused(
             f"The date {day_words(day)} is in the future: today is {day_words(today)}. Enter the day of the test."
         )
-    if day < EARLIEST:
-        raise Refused(f"The date {day_words(day)} is before 1990. Check the year of the test.")
+    if day < EARLIEST and not old_confirmed:
+        raise Refused(f"The date {day_words(day)} is before 1990. Check the year, and confirm it if it is right.")
 
 
 def _kept(connection: Connection, item_id: str, content: str) -> bool:
