@@ -3,7 +3,7 @@
 import argparse
 import sys
 import tempfile
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 NO_WINDOW_YET = (
@@ -18,8 +18,9 @@ def main(argv: list[str] | None = None) -> int:
     if not options.demo:
         print(NO_WINDOW_YET, file=sys.stderr)
         return 1
+    now = datetime.now(UTC)
     today = date.today()  # noqa: DTZ011 - the user's own calendar day, read once and passed on
-    return run_demo_without_window(today, options.out or Path(tempfile.mkdtemp(prefix="retest-register-")))
+    return run_demo_without_window(today, now, options.out or Path(tempfile.mkdtemp(prefix="retest-register-")))
 
 
 def command_line() -> argparse.ArgumentParser:
@@ -32,14 +33,14 @@ def command_line() -> argparse.ArgumentParser:
     return parser
 
 
-def run_demo_without_window(today: date, out: Path) -> int:
+def run_demo_without_window(today: date, now: datetime, out: Path) -> int:
     """Do the main job unattended and say so."""
     from register.demo import demo_text, run_demo
     from register.errors import Refused, Unavailable
 
     print("The window is not built yet; this is the main job without it.\n", flush=True)
     try:
-        print(demo_text(run_demo(today, out)))
+        print(demo_text(run_demo(today, out, at=now)))
     except (Refused, Unavailable) as reason:
         print(reason, file=sys.stderr)
         return 1
