@@ -58,7 +58,7 @@ def read_judge_request(text: str | bytes, *, today: date) -> JudgeRequest:
     fields = Fields.of(parse_json(text), "", _JUDGE_KEYS)
     fields.need("rulebook")
     record = _record(fields, today=today) if fields.given("tested_on") else _record_on(fields, today)
-    item = _item(Fields.of(fields.need("item"), "item", _ITEM_KEYS))
+    item = _item(Fields.of(fields.need("item"), "the item", _ITEM_KEYS))
     check_record(record, item)
     return JudgeRequest(fields.text("rulebook"), item, record, _plan(fields))
 
@@ -201,7 +201,7 @@ def _item(fields: Fields) -> Item:
     return Item(
         kind=kind,
         outlets=outlets_of(kind, outlets),
-        safety_switch=None if switch is None else _switch(Fields.of(switch, "item, safety_switch", _SWITCH_KEYS)),
+        safety_switch=None if switch is None else _switch(Fields.of(switch, "the item's safety switch", _SWITCH_KEYS)),
         rated_current_a=fields.number("rated_current_a", LARGEST_RATED_A),
         battery_run=fields.truth("battery_run"),
     )
@@ -219,7 +219,7 @@ def _switch(fields: Fields) -> SafetySwitch:
 def _plan(fields: Fields) -> ReadingPlan:
     if not fields.given("reading_plan"):
         return ReadingPlan()
-    plan = Fields.of(fields.values["reading_plan"], "reading_plan", _PLAN_KEYS)
+    plan = Fields.of(fields.values["reading_plan"], "the reading plan", _PLAN_KEYS)
     multiples = plan.numbers("multiples", 5)
     for each in multiples:
         if each not in MULTIPLES:
