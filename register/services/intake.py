@@ -25,6 +25,7 @@ from register.services.items import NewItem, enter_items
 from register.services.places import NewSite, add_site, area_named, site_id
 from register.services.projection import redate
 from register.services.recording import Judged, content_of, keep, with_duties
+from register.services.rulebooks import rulebook
 from register.services.withdrawals import replay
 from register.store import audit
 from register.store.audit import Name
@@ -43,7 +44,7 @@ class IntakeChoices:
     site: str = ""
     site_name: str = ""
     owner: str = ""
-    rulebook: str = DEFAULT_RULEBOOK
+    rulebook: str = ""
     environment: str = ""
 
 
@@ -133,14 +134,16 @@ def _site(change: Change, code: str, item: IntakeItem | None, choices: IntakeCho
     found = site_id(change.session.connection(), code)
     if found is not None:
         return found
+    rules = choices.rulebook or DEFAULT_RULEBOOK
     if not choices.environment:
+        classes = ", ".join(rulebook(rules).environments)
         raise Refused(
-            f"The site {code} is new. Say how its places are used, with --environment and a class of the rulebook"
-            f" {choices.rulebook}."
+            f"The site {code} is new: say how its places are used, with --environment and a class of the rulebook"
+            f" {rules}: {classes}."
         )
     name = (item.site_name if item else "") or choices.site_name or code
     owner = (item.owner if item else "") or choices.owner or name
-    return add_site(change, NewSite(code, name, owner, choices.rulebook, choices.environment))
+    return add_site(change, NewSite(code, name, owner, rules, choices.environment))
 
 
 def _enter(

@@ -61,12 +61,18 @@ class Register:
             yield connection
 
     @contextmanager
-    def change(self, *, actor: str, at: datetime, today: date) -> Iterator[Change]:
-        """Give a transaction that is kept when the block ends and dropped whole when it raises."""
-        with told(self.name), self.engine.connect().execution_options(writes=True) as connection, connection.begin():
-            session = Session(bind=connection, autoflush=True, expire_on_commit=False)
-            yield Change(session, actor, at, today)
-            session.flush()
+    def change(self, *, actor: str, at: datetime, today: date, keep: bool = True) -> Iterator[Change]:
+        """Give a transaction that is kept when the block ends and dropped whole when it raises.
+
+        Without `keep` it is dropped in any case: a rehearsal that tells exactly what the change would do.
+        """
+        with told(self.name), self.engine.connect().execution_options(writes=True) as connection:
+            with connection.begin() as transaction:
+                session = Session(bind=connection, autoflush=True, expire_on_commit=False)
+                yield Change(session, actor, at, today)
+                session.flush()
+                if not keep:
+                    transaction.rollback()
 
     def close(self) -> None:
         """Let go of the file."""

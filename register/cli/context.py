@@ -1,0 +1,96 @@
+"""What every command needs: the register, who is at work, and what day it is."""
+
+import getpass
+from argparse import Namespace
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from register.errors import Refused
+from register.store.engine import Change, Register, open_register
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """One call of the command line: its options, the day, and the moment it was made."""
+
+    options: Namespace
+    today: date
+    now: datetime
+
+    @property
+    def json(self) -> bool:
+        """Whether the answer is wanted as JSON."""
+        return bool(getattr(self.options, "json", False))
+
+    @property
+    def path(self) -> Path:
+        """The file that --db names."""
+        return _path(getattr(self.options, "db", None))
+
+    @contextmanager
+    def register(self) -> Iterator[Register]:
+        """Open the register that --db names."""
+        with self.opened(open_register(self.path)) as register:
+            yield register
+
+    @contextmanager
+    def opened(self, register: Register) -> Iterator[Register]:
+        """Give a register and close it afterwards."""
+        try:
+            yield register
+        finally:
+            register.close()
+
+    @contextmanager
+    def change(self, register: Register) -> Iterator[Change]:
+        """Give a transaction in the name of whoever is at work."""
+        with register.change(actor=self.actor, at=self.now, today=self.today) as change:
+            yield change
+
+    @property
+    def actor(self) -> str:
+        """Who is at work: as named by --by, else the computer's user."""
+        named = getattr(self.options, "by", None)
+        if named:
+            return str(named)
+        try:
+            return getpass.getuser()
+        except (OSError, KeyError):
+            return "unknown"
+
+
+def context(options: Namespace) -> Context:
+    """Return the context of a call; the only place of the command line that reads the clock."""
+    now = datetime.now(UTC)
+    today = getattr(options, "today", None) or date.today()  # noqa: DTZ011 - the user's own calendar day
+    return Context(options, today, now)
+
+
+def _path(named: str | None) -> Path:
+    if not named:
+        raise Refused("No register is named. Give --db and the register's file.")
+    scheme = urlsplit(named).scheme if "://" in named else ""
+    if scheme and scheme != "sqlite":
+        raise Refused(f"This version opens registers in files only, not on a server ({scheme}). Give --db a file.")
+    return Path(named.removeprefix("sqlite:///") if scheme else named)
+
+
+def read_document(name: str) -> bytes:
+    """Return the content of a file, or of standard input for `-`."""
+    import sys
+
+    if name == "-":
+        return sys.stdin.buffer.read()
+    path = Path(name)
+    if path.is_dir():
+        raise Refused(f"{name} is a folder. Give a file, or - for standard input.")
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise Refused(f"There is no file {name}. Check the name, or give - for standard input.") from None
+    except OSError as error:
+        raise Refused(f"The file {name} can't be read: {error.strerror}.") from None

@@ -1,0 +1,126 @@
+"""The commands that change a register: record, withdraw, remove, done; and export, which writes a workbook."""
+
+from pathlib import Path
+from typing import Any
+
+from register.cli.context import Context, read_document
+from register.cli.output import cell, print_json
+from register.cli.questions import print_judgement
+from register.domain.explain import day_words
+from register.domain.words import Duty, WithdrawalReason, spoken
+from register.errors import Refused
+from register.exchange.records_json import judgement_json, read_records
+from register.services.items import find_item
+from register.services.marks import mark_done
+from register.services.owner_report import owner_report
+from register.services.places import known_site
+from register.services.recording import Recorded, record_tests
+from register.services.withdrawals import remove as remove_item
+from register.services.withdrawals import withdraw as withdraw_item
+
+
+def record(call: Context) -> None:
+    """Take in test records in JSON; all or none."""
+    entries = read_records(read_document(call.options.file), today=call.today)
+    with call.register() as register, call.change(register) as change:
+        results = record_tests(change, entries)
+    if call.json:
+        print_json([_recorded_json(each) for each in results])
+        return
+    for each in results:
+        _print_recorded(each)
+
+
+def _recorded_json(each: Recorded) -> dict[str, Any]:
+    judged = judgement_json(each.judgement) if each.judgement is not None else {}
+    return {
+        "id": each.id, "tag": each.tag, "known": each.known, **judged,
+        "dates": {duty.value: due for duty, due in each.dates}, "withdrawn": each.withdrawn,
+        "returned": each.returned, "still_needed": each.still_needed,
+    }  # fmt: skip
+
+
+def _print_recorded(each: Recorded) -> None:
+    if each.known:
+        print(f"{each.tag}: in the register already, nothing was changed.")
+        return
+    print(each.tag, end=": ")
+    if each.judgement is not None:
+        print_judgement(each.judgement)
+    dates = ", ".join(f"{spoken(duty)} {cell(due)}" for duty, due in each.dates)
+    print(f"  next due: {dates or 'nothing'}")
+    if each.withdrawn:
+        print(
+            f"  out of service: fix an out-of-service tag and note its number with: withdraw {each.tag}"
+            " --reason failed --tag-number N"
+        )
+    if each.returned:
+        print("  back in service: every duty that was asked passed since the withdrawal")
+    elif each.still_needed and not each.withdrawn:
+        print(f"  still out of service, until this passes: {', '.join(spoken(duty) for duty in each.still_needed)}")
+
+
+def withdraw(call: Context) -> None:
+    """Take an item out of service."""
+    options = call.options
+    with call.register() as register, call.change(register) as change:
+        item = find_item(change.session.connection(), options.tag, site=options.site)
+        done = withdraw_item(
+            change, item, reason=WithdrawalReason(options.reason), tag_number=options.tag_number,
+            detail=options.detail, told=options.told,
+        )  # fmt: skip
+    if call.json:
+        print_json({
+            "tag": done.tag, "standing": "withdrawn", "since": done.since, "reason": done.reason,
+            "detail": done.detail, "tag_number": done.tag_number, "still_needed": done.needed,
+        })  # fmt: skip
+        return
+    needed = " and ".join(spoken(duty) for duty in done.needed) or "every duty due"
+    print(f"{done.tag} is out of service since {day_words(done.since)} ({done.reason.value}), tag {done.tag_number}.")
+    print(f"It returns after a complete pass of {needed}, dated after that, or is removed for good.")
+
+
+def remove(call: Context) -> None:
+    """Take an item off the register for good; its history stays."""
+    options = call.options
+    with call.register() as register, call.change(register) as change:
+        item = find_item(change.session.connection(), options.tag, site=options.site)
+        tag = remove_item(change, item, reason=options.reason)
+    if call.json:
+        print_json({"tag": tag, "standing": "removed", "reason": options.reason, "on": call.today})
+        return
+    print(f"{tag} is removed for good ({options.reason}). Its history stays.")
+
+
+def done(call: Context) -> None:
+    """Note that a user's duty was done."""
+    options = call.options
+    with call.register() as register, call.change(register) as change:
+        item = find_item(change.session.connection(), options.tag, site=options.site)
+        marked = mark_done(change, item, Duty(options.duty), options.on or call.today)
+    if call.json:
+        print_json({
+            "tag": marked.tag, "duty": marked.duty, "on": marked.done_on, "known": marked.known, "due": marked.due,
+        })  # fmt: skip
+        return
+    when = f"due again {day_words(marked.due)}" if marked.due else "due again on the next occasion"
+    known = " (noted before)" if marked.known else ""
+    print(f"{marked.tag}: {spoken(marked.duty)} done {day_words(marked.done_on)}{known}, {when}.")
+
+
+def export(call: Context) -> None:
+    """Write the owner workbook of a site."""
+    from register.exchange.workbook import write_owner_workbook
+
+    options = call.options
+    path = Path(options.file)
+    if path.suffix.lower() != ".xlsx":
+        raise Refused(f"{path.name} is not the name of a workbook. Give one that ends in .xlsx.")
+    with call.register() as register, register.read() as connection:
+        report = owner_report(connection, known_site(connection, options.site), call.today)
+    written = write_owner_workbook(report, path)
+    if call.json:
+        print_json({"file": str(written.path), "as_at": call.today, "sheets": dict(written.rows)})
+        return
+    sheets = ", ".join(f"{title} {rows:,}" for title, rows in written.rows.items())
+    print(f"{written.path}: {report.site.name} as at {day_words(call.today)}. Rows: {sheets}.")

@@ -1,0 +1,93 @@
+"""The import command: a spreadsheet into the register, or a rehearsal of it."""
+
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from register.cli.context import Context
+from register.cli.output import count, notice, print_json, print_table
+from register.exchange.sheets.mapping_file import read_mapping, write_mapping
+from register.exchange.taking_in import FileTaken, take_in_file
+from register.services.intake import IntakeChoices
+from register.services.intake_rows import RowProblem
+from register.services.settings import begin
+from register.store.engine import Register, create_register, open_register
+
+
+def import_file(call: Context) -> None:
+    """Take in one file, and print what was taken and what was not."""
+    options = call.options
+    choices = IntakeChoices(options.site, options.site_name, options.owner, options.rulebook, options.environment)
+    mapping = read_mapping(Path(options.mapping)) if options.mapping else None
+    with _register(call, dry_run=options.dry_run) as register:
+        done = take_in_file(
+            register, Path(options.file), choices, actor=call.actor, at=call.now, today=call.today, mapping=mapping,
+            dry_run=options.dry_run,
+        )  # fmt: skip
+    if options.write_mapping:
+        write_mapping(done.reading.mapping_used, Path(options.write_mapping))
+    if call.json:
+        print_json(_json(options.file, done))
+    else:
+        _print(options.file, done)
+
+
+@contextmanager
+def _register(call: Context, *, dry_run: bool) -> Iterator[Register]:
+    """Open the register, or make it where there is none; a rehearsal makes it where nobody sees it."""
+    path = call.path
+    if path.exists():
+        opened = open_register(path)
+    elif dry_run:
+        with (
+            tempfile.TemporaryDirectory() as folder,
+            call.opened(create_register(Path(folder) / path.name)) as rehearsal,
+        ):
+            yield rehearsal
+        return
+    else:
+        opened = create_register(path)
+        notice(f"There was no register at {path}: a new one was made.")
+        with call.change(opened) as change:
+            begin(change, firm="")
+    with call.opened(opened):
+        yield opened
+
+
+def _json(file: str, done: FileTaken) -> dict[str, Any]:
+    taken = done.taken
+    return {
+        "file": file, "dry_run": done.dry_run, "rows_read": done.reading.rows.rows_read,
+        "new_items": taken.new_items, "changed_items": taken.changed_items, "same_items": taken.same_items,
+        "new_records": taken.new_records, "same_records": taken.same_records, "as_found": taken.as_found,
+        "refused": taken.refused, "problems": [_problem_json(each) for each in taken.problems],
+    }  # fmt: skip
+
+
+def _problem_json(each: RowProblem) -> dict[str, Any]:
+    return {
+        "sheet": each.place.sheet, "row": each.place.row, "column": each.column, "value": each.value,
+        "reason": each.reason, "refused": each.refused,
+    }  # fmt: skip
+
+
+def _print(file: str, done: FileTaken) -> None:
+    taken = done.taken
+    would = "would be " if done.dry_run else ""
+    print(f"{file}: {count(done.reading.rows.rows_read, 'row')} read.")
+    print(
+        f"  items: {taken.new_items:,} {would}new, {taken.changed_items:,} {would}changed, {taken.same_items:,} as they were"
+    )
+    found = f" ({taken.as_found:,} of them with the verdict as found, for want of readings)" if taken.as_found else ""
+    print(f"  tests: {taken.new_records:,} {would}new{found}, {taken.same_records:,} known before")
+    refused = [each for each in taken.problems if each.refused]
+    noted = [each for each in taken.problems if not each.refused]
+    for title, problems in (("Left out", refused), ("Taken, but look at these", noted)):
+        if problems:
+            print(f"\n{title}: {len(problems):,}")
+            heads = ("Sheet", "Row", "Column", "Value", "Why")
+            print_table(heads, [(p.place.sheet, p.place.row, p.column, p.value[:30], p.reason) for p in problems])
+    if done.dry_run:
+        print("\nA dry run: nothing was kept.")

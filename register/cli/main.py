@@ -1,0 +1,147 @@
+"""The command line: what may be written after `python3 -m register`, and what runs then.
+
+Exit codes: 0 done, 1 refused or not possible (one sentence on stderr), 2 wrong usage, 3 a fault of the program.
+"""
+
+import argparse
+import sys
+import traceback
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+from register.cli import deeds, intake, questions, show
+from register.cli.context import Context, context
+from register.domain.words import Duty, Kind, WithdrawalReason
+from register.errors import Refused, Unavailable
+
+Command = Callable[[Context], int | None]
+
+FAULT = "This is a fault of the program, and nothing of the command was kept. Please report it with the lines below."
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run one command and return its exit code."""
+    options = command_line().parse_args(argv)
+    try:
+        return options.run(context(options)) or 0
+    except (Refused, Unavailable) as reason:
+        print(reason, file=sys.stderr)
+        return 1
+    except BrokenPipeError:
+        sys.stderr.close()  # the reader has gone away; there is nobody to tell
+        return 0
+    except Exception:  # noqa: BLE001 - the last place where a fault can be told in words
+        print(FAULT, file=sys.stderr)
+        traceback.print_exc()
+        return 3
+
+
+def command_line() -> argparse.ArgumentParser:
+    """Return what may be written on the command line."""
+    shared = _shared()
+    parser = argparse.ArgumentParser(
+        prog="retest-register-cli",
+        description="Keeps safety switches and appliances by site, works out what must be retested when and why.",
+        epilog="Local codes and licensed practice decide; the program reminds and keeps records, it does not certify.",
+        parents=[shared],
+    )
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    def command(name: str, run: Command, about: str) -> argparse.ArgumentParser:
+        made = commands.add_parser(name, help=about, description=f"{about[:1].upper()}{about[1:]}.", parents=[shared])
+        made.set_defaults(run=run)
+        return made
+
+    _add_demo(command("demo", show.demo, "do the whole job on an invented contractor's registers"))
+    _add_import(command("import", intake.import_file, "take a spreadsheet or CSV file into the register"))
+    _add_questions(command)
+    _add_deeds(command)
+    return parser
+
+
+def _shared() -> argparse.ArgumentParser:
+    """Return the options that may stand before or after any command."""
+    shared = argparse.ArgumentParser(add_help=False, argument_default=argparse.SUPPRESS)
+    shared.add_argument("--db", metavar="FILE", help="the register")
+    shared.add_argument("--json", action="store_true", help="print JSON alone")
+    shared.add_argument("--by", metavar="NAME", help="who is at work, for the history (default: the computer's user)")
+    shared.add_argument("--today", type=_day, metavar="DATE", help="work as on this day, to try things out")
+    return shared
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"“{text}” is not a day: write it like 2026-11-24") from None
+
+
+def _days(text: str) -> int:
+    if not text.isdecimal() or int(text) > _MOST_DAYS:
+        raise argparse.ArgumentTypeError(f"“{text}” is not a number of days from 0 to {_MOST_DAYS}")
+    return int(text)
+
+
+_MOST_DAYS = 36_525
+
+
+def _add_demo(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--out", type=Path, metavar="DIR", help="where its files go (default: a new folder)")
+
+
+def _add_import(command: argparse.ArgumentParser) -> None:
+    command.add_argument("file", metavar="FILE", help="an .xlsx or .csv file")
+    command.add_argument("--dry-run", action="store_true", help="show what would be taken and every problem")
+    command.add_argument("--mapping", metavar="FILE", help="how its columns and words are to be read (TOML)")
+    command.add_argument("--write-mapping", metavar="FILE", help="write down how the file was read, to be corrected")
+    command.add_argument("--site", default="", metavar="CODE", help="the site it is of")
+    command.add_argument("--site-name", default="", metavar="NAME", help="the name of a site that is new")
+    command.add_argument("--owner", default="", metavar="NAME", help="the owner of a site that is new")
+    command.add_argument("--rulebook", default="", metavar="R", help="the rulebook of a site that is new")
+    command.add_argument("--environment", default="", metavar="E", help="how the places of a new site are used")
+
+
+def _add_questions(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:
+    due = command("due", questions.due, "list the duties due or overdue, each with its reason")
+    due.add_argument("--on", type=_day, metavar="DATE", help="as on this day (default: today)")
+    due.add_argument("--within", type=_days, default=0, metavar="DAYS", help="and so many days more")
+    due.add_argument("--site", metavar="CODE", help="at one site")
+    due.add_argument("--whose", choices=("contractor", "user", "all"), default="all", help="whose duties")
+    why = command("why", questions.why, "explain an item's dates")
+    why.add_argument("tag", metavar="TAG")
+    why.add_argument("--site", metavar="CODE", help="where several sites have the tag")
+    why.add_argument("--on", type=_day, metavar="DATE", help="as on this day (default: today)")
+    interval = command("interval", questions.interval, "show a rulebook's intervals with their sources")
+    interval.add_argument("--rulebook", required=True, metavar="R", help="a rulebook's id, or a rulebook file")
+    interval.add_argument("--kind", required=True, choices=[kind.value for kind in Kind])
+    interval.add_argument("--environment", required=True, metavar="E", help="a class of the rulebook")
+    interval.add_argument("--place", metavar="E", help="the class of the place, where it differs from the item's")
+    interval.add_argument("--has-switch", action="store_true", help="the item has a safety switch built in")
+    judge = command("judge", questions.judge, "judge readings in JSON against a rulebook, without a register")
+    judge.add_argument("file", metavar="FILE", help="a JSON file, or - for standard input")
+    command("check", questions.check, "check the file, the history, and every date against records and rules")
+
+
+def _add_deeds(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:
+    record = command("record", deeds.record, "take test records in JSON into the register")
+    record.add_argument("file", metavar="FILE", help="a JSON file, or - for standard input")
+    withdraw = command("withdraw", deeds.withdraw, "take an item out of service")
+    withdraw.add_argument("tag", metavar="TAG")
+    withdraw.add_argument("--reason", required=True, choices=[reason.value for reason in WithdrawalReason])
+    withdraw.add_argument("--tag-number", required=True, metavar="N", help="the number of the out-of-service tag")
+    withdraw.add_argument("--detail", default="", metavar="TEXT", help="what is wrong with it")
+    withdraw.add_argument("--told", default="", metavar="NAME", help="who was told at the site")
+    withdraw.add_argument("--site", metavar="CODE", help="where several sites have the tag")
+    remove = command("remove", deeds.remove, "take an item off the register for good, keeping its history")
+    remove.add_argument("tag", metavar="TAG")
+    remove.add_argument("--reason", required=True, metavar="TEXT", help="why, such as disposed of")
+    remove.add_argument("--site", metavar="CODE", help="where several sites have the tag")
+    done = command("done", deeds.done, "note that a user's duty was done: a button pressed, a look before hire")
+    done.add_argument("tag", metavar="TAG")
+    done.add_argument("--duty", required=True, choices=[duty.value for duty in Duty])
+    done.add_argument("--on", type=_day, metavar="DATE", help="the day (default: today)")
+    done.add_argument("--site", metavar="CODE", help="where several sites have the tag")
+    export = command("export", deeds.export, "write the owner workbook of a site")
+    export.add_argument("file", metavar="FILE.xlsx")
+    export.add_argument("--site", required=True, metavar="CODE")

@@ -1,0 +1,67 @@
+"""How answers are printed: a table for people, or JSON alone for programs."""
+
+import json
+import shutil
+import sys
+import textwrap
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+from decimal import Decimal
+from enum import Enum
+from typing import Any, Final
+
+from register.domain.explain import day_words
+
+_GAP: Final = "  "
+_NARROWEST: Final = 24
+
+
+def print_json(value: object) -> None:
+    """Print a value as JSON: dates in ISO 8601, exact numbers as text."""
+    json.dump(value, sys.stdout, ensure_ascii=False, indent=2, default=_plain)
+    print()
+
+
+def _plain(value: object) -> Any:  # noqa: ANN401 - whatever JSON holds
+    if isinstance(value, date | datetime):
+        return value.isoformat()
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, Decimal):
+        return f"{value:f}"
+    if isinstance(value, set | frozenset | tuple):
+        return list(value)
+    raise TypeError(f"{type(value).__name__} has no form in JSON")
+
+
+def print_table(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+    """Print rows under their heads; the last column is wrapped to the width of the terminal."""
+    lines = [[cell(value) for value in row] for row in rows]
+    widths = [max(len(line[place]) for line in [list(heads), *lines]) for place in range(len(heads) - 1)]
+    used = sum(widths) + len(_GAP) * len(widths)
+    room = max(_NARROWEST, shutil.get_terminal_size((120, 24)).columns - used)
+    for line in [list(heads), ["-" * len(head) for head in heads], *lines]:
+        start = "".join(value.ljust(width) + _GAP for value, width in zip(line, widths, strict=False))
+        parts = textwrap.wrap(line[-1], room) or [""]
+        print((start + parts[0]).rstrip())
+        for part in parts[1:]:
+            print(" " * used + part)
+
+
+def cell(value: object) -> str:
+    """Return a value as it stands in a table."""
+    if value is None:
+        return "-"
+    if isinstance(value, date):
+        return day_words(value)
+    return str(value)
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """Return a number with its noun: "1 item", "2 items"."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def notice(text: str) -> None:
+    """Tell the user something beside the answer."""
+    print(text, file=sys.stderr)

@@ -1,0 +1,207 @@
+"""The whole job on an invented contractor's spreadsheets: from what he has to what an owner is told."""
+
+import tomllib
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any, Final
+
+from sqlalchemy.engine import Connection
+
+from register.domain.explain import day_words
+from register.domain.words import Standing, WithdrawalReason
+from register.errors import Refused
+from register.exchange.records_json import read_records
+from register.exchange.taking_in import take_in_file
+from register.exchange.workbook import write_owner_workbook
+from register.services.check import check
+from register.services.intake import IntakeChoices
+from register.services.items import find_item
+from register.services.owner_report import owner_report
+from register.services.places import NewSite, add_instrument, add_site, add_tester, area_named, known_site
+from register.services.questions import DueDuty, due_duties, overdue_sites
+from register.services.recording import record_tests
+from register.services.settings import begin, setting
+from register.services.withdrawals import withdraw
+from register.store.engine import Change, Register, create_register, open_register
+
+ACTOR: Final = "demo"
+OUT_OF_SERVICE_TAG: Final = "OUT-0001"
+
+
+@dataclass(frozen=True, slots=True)
+class DemoSite:
+    """A site with items that must not be used, and the reason of the one that is longest overdue."""
+
+    code: str
+    name: str
+    overdue: int
+    untested: int
+    oldest: date | None
+    tag: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class DemoReport:
+    """What the demo did and found."""
+
+    today: date
+    register: str
+    sites: int
+    items: int
+    records: int
+    left_out: int
+    overdue: tuple[DemoSite, ...]
+    tag: str
+    verdict: str
+    why: str
+    out_of_service_tag: str
+    workbooks: tuple[str, ...]
+    failure_in: str
+    faults: tuple[str, ...]
+
+
+def run_demo(today: date, out: Path, *, at: datetime | None = None) -> DemoReport:
+    """Do the whole job in a folder: the sheets, the register and the workbooks are in it afterwards.
+
+    A sample register of an earlier demo is made anew; refused where another file stands in its place.
+    """
+    from sample_sites.make import make
+
+    moment = at or datetime.now(UTC)
+    sheets = out / "spreadsheets"
+    made = make(sheets, today)
+    plan = tomllib.loads((sheets / "sites.toml").read_text(encoding="utf-8"))
+    register = _fresh(out / "demo.register")
+    try:
+        with register.change(actor=ACTOR, at=moment, today=today) as change:
+            _set_up(change, plan)
+        left_out = sum(
+            take_in_file(
+                register, sheet.path, IntakeChoices(site=sheet.site_code), actor=ACTOR, at=moment, today=today
+            ).taken.refused
+            for sheet in made
+        )
+        with register.read() as connection:
+            overdue = _overdue(connection, today)
+        failed = _fail_and_withdraw(register, sheets / plan["demo"]["record"], plan["demo"], moment, today)
+        books = _workbooks(register, [sheet.site_code for sheet in made], out, today)
+        with register.read() as connection:
+            found = check(connection)
+    finally:
+        register.close()
+    return DemoReport(
+        today=today, register=str(out / "demo.register"), sites=found.counts["sites"], items=found.counts["items"],
+        records=found.counts["records"], left_out=left_out, overdue=overdue, tag=failed[0], verdict=failed[1],
+        why=failed[2], out_of_service_tag=OUT_OF_SERVICE_TAG, workbooks=tuple(books.values()),
+        failure_in=books[plan["demo"]["site"]], faults=found.faults,
+    )  # fmt: skip
+
+
+def _fresh(path: Path) -> Register:
+    """Return a new register at this path; only a sample register may stand there before."""
+    if path.exists():
+        earlier = open_register(path)
+        try:
+            with earlier.read() as connection:
+                sample = bool(setting(connection, "sample", default=False))
+        finally:
+            earlier.close()
+        if not sample:
+            raise Refused(f"{path} is a register of real data; it was left as it is. Choose another folder with --out.")
+        path.unlink()
+    return create_register(path)
+
+
+def _set_up(change: Change, plan: dict[str, Any]) -> None:
+    """Enter the contractor, his people and instruments, and his customers' sites with their areas."""
+    begin(change, firm=plan["firm"]["name"], sample=True, contact=plan["firm"]["base"])
+    for tester in plan["testers"]:
+        add_tester(change, tester["name"], tester["licence"])
+    for instrument in plan["instruments"]:
+        add_instrument(change, instrument["serial"], instrument["name"])
+    for site in plan["sites"]:
+        key = add_site(
+            change,
+            NewSite(
+                code=site["code"], name=site["name"], owner=site["owner"], rulebook=site["rulebook"],
+                environment=site["environment"], address=f"{site['address']}, {site['suburb']}",
+                access=site["access"],
+            ),
+        )  # fmt: skip
+        for area in site["areas"]:
+            area_named(change, key, area["name"], area["environment"])
+
+
+def _overdue(connection: Connection, today: date) -> tuple[DemoSite, ...]:
+    """Return the sites with items that must not be used, each with the duty that is longest overdue and why."""
+    worst: dict[str, DueDuty] = {}
+    for duty in due_duties(connection, today, contractors=True):
+        if duty.standing is Standing.OVERDUE:
+            worst.setdefault(duty.site, duty)
+    found = []
+    for site in overdue_sites(connection, today):
+        first = worst.get(site.code)
+        tag, reason = (first.tag, " ".join(first.why[:2])) if first is not None else ("", "")
+        found.append(DemoSite(site.code, site.name, site.overdue, site.untested, site.oldest, tag, reason))
+    return tuple(found)
+
+
+def _fail_and_withdraw(
+    register: Register, record: Path, demo: dict[str, Any], moment: datetime, today: date
+) -> tuple[str, str, str]:
+    """Take in the demo's record, whose second outlet trips too late, and fix the out-of-service tag it calls for."""
+    entries = read_records(record.read_bytes(), today=today)
+    with register.change(actor=ACTOR, at=moment, today=today) as change:
+        judgement = record_tests(change, entries)[0].judgement
+        assert judgement is not None
+        item = find_item(change.session.connection(), demo["tag"], site=demo["site"])
+        withdraw(change, item, reason=WithdrawalReason.FAILED, tag_number=OUT_OF_SERVICE_TAG, told="the yard's office")
+    return demo["tag"], judgement.verdict.value, judgement.why
+
+
+def _workbooks(register: Register, codes: list[str], out: Path, today: date) -> dict[str, str]:
+    """Write the owner workbook of every site and return their paths by the site's code."""
+    written = {}
+    for code in codes:
+        with register.read() as connection:
+            report = owner_report(connection, known_site(connection, code), today)
+        path = out / "owners" / f"{code.lower()}-{today.isoformat()}.xlsx"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_owner_workbook(report, path)
+        written[code] = str(path)
+    return written
+
+
+def demo_text(report: DemoReport) -> str:
+    """Return the report in words, as it is printed."""
+    lines = [
+        f"The register of an invented contractor, made for {day_words(report.today)} from the spreadsheets he has:",
+        f"{report.sites} sites, {report.items:,} items, {report.records:,} tests;"
+        f" {report.left_out} rows or tests left out as wrong.",
+        "",
+        "What must not be used, and why:",
+    ]
+    for site in report.overdue:
+        counts = [f"{site.overdue} overdue"] if site.overdue else []
+        counts += [f"{site.untested} never tested"] if site.untested else []
+        lines.append(f"  {site.code:9}{site.name}: {', '.join(counts)}")
+        if site.tag:
+            lines.append(f"           longest: {site.tag}. {site.why}")
+    lines += [
+        "",
+        f"Tested today: {report.tag}. {report.verdict.capitalize()}.",
+        f"  {report.why}",
+        f"  Withdrawn at once, out-of-service tag {report.out_of_service_tag}.",
+        "",
+        f"Owner workbooks: {len(report.workbooks)} in {Path(report.failure_in).parent}",
+        f"  The failure stands in {report.failure_in}",
+        f"The register: {report.register}",
+    ]
+    agreed = "It was checked: the file, its history, and every date agree with records and rules."
+    lines += report.faults or [agreed]
+    lines.append(
+        "Local codes and licensed practice decide; this program reminds and keeps records, it does not certify."
+    )
+    return "\n".join(lines)

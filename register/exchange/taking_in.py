@@ -1,0 +1,75 @@
+"""Taking a spreadsheet into the register: read, compared, and kept in one transaction or not at all."""
+
+import hashlib
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+import sqlalchemy as sa
+
+from register.errors import Refused
+from register.exchange.sheets.mapping import Mapping
+from register.exchange.sheets.preview import SheetReading, read_sheets
+from register.services.intake import DEFAULT_RULEBOOK, IntakeChoices, Taken, take_in
+from register.services.rulebooks import rulebook
+from register.store.engine import Register
+from register.store.tables import Site
+
+
+@dataclass(frozen=True, slots=True)
+class FileTaken:
+    """What became of a file: how it was read, and what was taken in or would be."""
+
+    reading: SheetReading
+    taken: Taken
+    dry_run: bool
+
+
+def take_in_file(
+    register: Register,
+    path: Path,
+    choices: IntakeChoices,
+    *,
+    actor: str,
+    at: datetime,
+    today: date,
+    mapping: Mapping | None = None,
+    dry_run: bool = False,
+) -> FileTaken:
+    """Take in one file. A dry run does all the same and keeps nothing, so that it tells exactly what would happen.
+
+    Refused, with nothing kept, where the file can't be read or leaves open how it is to be read.
+    """
+    reading = read_sheets(path, mapping=mapping, today=today, environments=_environments(register, choices, mapping))
+    if reading.questions:
+        raise Refused(
+            f"{path.name} leaves open how to read it, so nothing was taken in. Say in a mapping: "
+            + " ".join(reading.questions)
+        )
+    digest = hashlib.sha256(path.read_bytes()).hexdigest()
+    filled = _filled(choices, reading.mapping_used)
+    with register.change(actor=actor, at=at, today=today, keep=not dry_run) as change:
+        taken = take_in(change, reading.rows, filled, file_name=path.name, sha256=digest)
+    return FileTaken(reading, taken, dry_run)
+
+
+def _filled(choices: IntakeChoices, used: Mapping) -> IntakeChoices:
+    """Return the choices, filled up from the mapping where the user said nothing."""
+    said = used.constants
+    return IntakeChoices(
+        site=choices.site or said.site,
+        site_name=choices.site_name or said.site_name,
+        owner=choices.owner or said.owner,
+        rulebook=choices.rulebook or said.rulebook or DEFAULT_RULEBOOK,
+        environment=choices.environment or said.environment,
+    )
+
+
+def _environments(register: Register, choices: IntakeChoices, mapping: Mapping | None) -> frozenset[str]:
+    """Return the environment classes that the file may name: those of its site's rulebook."""
+    said = mapping.constants if mapping is not None else None
+    code = (choices.site or (said.site if said else "")).upper()
+    with register.read() as connection:
+        known = connection.execute(sa.select(Site.rulebook).where(Site.code == code)).scalar()
+    named = known or choices.rulebook or (said.rulebook if said else "") or DEFAULT_RULEBOOK
+    return frozenset(rulebook(named).environments)
