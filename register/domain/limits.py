@@ -73,7 +73,7 @@ class NoLimit:
 def limit_for(place: Place, item: Item, rulebook: Rulebook) -> Limit | Unsettled | NoLimit:
     """Return the limit for a check at a place: the rulebook's first line that fits, worked out for the item.
 
-    Nothing is guessed: where the rating plate contradicts itself, or a line goes by something it doesn't say,
+    A trip without a test current is one on a.c. Nothing else is guessed: where the rating plate contradicts itself, or a line goes by something it doesn't say,
     the limit is unsettled.
     """
     lines = (line for line in rulebook.limits if _about(line, place, item))
@@ -160,7 +160,7 @@ def _about(line: LimitLine, place: Place, item: Item) -> bool:
         line.check is place.check
         and (not line.kinds or not kinds.isdisjoint(line.kinds))
         and line.multiple in {None, place.multiple}
-        and line.test_current in {None, place.test_current}
+        and line.test_current in {None, place.test_current or TestCurrent.AC}
     )
 
 

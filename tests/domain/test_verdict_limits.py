@@ -4,13 +4,16 @@ from decimal import Decimal
 
 import pytest
 
+from register.domain.asked import what_is_asked
 from register.domain.items import Item
-from register.domain.limits import Limit, cite, compare
+from register.domain.limits import Limit, cite, compare, limit_for
 from register.domain.measures import read_measure
-from register.domain.records import Finding, Reading
+from register.domain.records import Finding, Reading, ReadingPlan
 from register.domain.rulebook import Confidence, Edition, Other, Source
 from register.domain.words import Check, Kind, Result, TestCurrent, Unit
 from tests.domain.verdict_rules import (
+    OPERATING,
+    RULES,
     appliance,
     earth,
     insulation,
@@ -212,6 +215,16 @@ def test_a_finding_keeps_its_limit_as_numbers_too(
 ) -> None:
     finding = finding_of(reading, item)
     assert (finding.least, finding.most) == (least, most)
+
+
+def test_a_place_that_is_still_to_be_measured_has_its_limit_already() -> None:
+    asked = what_is_asked(OPERATING, TYPE_II, RULES, ReadingPlan(ramp=True))
+    limits = [limit_for(each.place, TYPE_II, RULES) for each in asked if each.place.check is not Check.LOOK]
+    assert [each.words for each in limits if isinstance(each, Limit)] == [
+        "at most 300 ms",
+        "at most 300 ms",
+        "more than 15 mA, at most 30 mA",
+    ]
 
 
 def test_an_upper_edge_that_does_not_pass_is_said_to_be_so() -> None:
