@@ -73,8 +73,8 @@ class NoLimit:
 def limit_for(place: Place, item: Item, rulebook: Rulebook) -> Limit | Unsettled | NoLimit:
     """Return the limit for a check at a place: the rulebook's first line that fits, worked out for the item.
 
-    A trip without a test current is one on a.c. Nothing else is guessed: where the rating plate contradicts itself, or a line goes by something it doesn't say,
-    the limit is unsettled.
+    A trip without a test current is one on a.c. Nothing else is guessed: where the rating plate contradicts itself,
+    or a line goes by something it doesn't say, the limit is unsettled.
     """
     lines = (line for line in rulebook.limits if _about(line, place, item))
     if place.check in TRIPS:
