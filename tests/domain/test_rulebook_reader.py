@@ -60,7 +60,7 @@ def test_an_interval_line_is_guidance_for_any_item_anywhere_unless_it_says_other
 
 def test_a_line_can_be_for_a_place_for_an_occasion_and_for_items_with_a_switch() -> None:
     _, _, placed, pressed, _ = read(SMALL).intervals
-    assert (placed.place, placed.note) == ({"shed"}, "Hired into a shed.")
+    assert (placed.place, placed.note) == (frozenset({"shed"}), "Hired into a shed.")
     assert (pressed.on, pressed.every, pressed.only_with_switch) == (Occasion.EACH_DAY, None, True)
 
 
@@ -86,12 +86,12 @@ def test_a_limit_holds_what_it_is_made_for() -> None:
     assert (earth.check, earth.unit, earth.kinds) == (Check.EARTH_RESISTANCE, Unit.OHM, TOOLS)
     assert (polarity.word, polarity.unit) == ("right", Unit.NONE)
     assert (delayed.types, delayed.delays, delayed.multiple) == (
-        {SwitchType.IV},
-        {Delay.SELECTIVE},
+        frozenset({SwitchType.IV}),
+        frozenset({Delay.SELECTIVE}),
         Decimal(1),
     )
     assert (hold.must_hold, hold.at_most, hold.multiple) == (True, None, Decimal("0.5"))
-    assert (window.test_current, window.waveforms) == (TestCurrent.HALF_WAVE, {Waveform.A})
+    assert (window.test_current, window.waveforms) == (TestCurrent.HALF_WAVE, frozenset({Waveform.A}))
     assert (window.rated_above, window.rated_up_to, window.of_rated) == (Decimal(10), Decimal(30), True)
     assert window.unit is Unit.MILLIAMPERE
 

@@ -88,9 +88,13 @@ def test_an_unknown_id_is_refused_with_those_that_are_there() -> None:
 @pytest.mark.parametrize("id_", ["au-in-service", "au-qld"])
 def test_every_line_says_where_it_stands(id_: str) -> None:
     book = rulebook(id_)
-    for line in (*book.intervals, *book.checklists, *book.limits, *book.conditions.values()):
-        assert line.source.text
-        assert line.source.edition.id in book.editions
+    sources = [line.source for line in book.intervals]
+    sources += [line.source for line in book.checklists]
+    sources += [line.source for line in book.limits]
+    sources += [rule.source for rule in book.conditions.values()]
+    for source in sources:
+        assert source.text
+        assert source.edition.id in book.editions
     assert all(other.value and other.source for line in book.intervals for other in line.others)
 
 
