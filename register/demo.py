@@ -2,7 +2,7 @@
 
 import tomllib
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final
 
@@ -62,30 +62,29 @@ class DemoReport:
     faults: tuple[str, ...]
 
 
-def run_demo(today: date, out: Path, *, at: datetime | None = None) -> DemoReport:
+def run_demo(today: date, out: Path, *, at: datetime) -> DemoReport:
     """Do the whole job in a folder: the sheets, the register and the workbooks are in it afterwards.
 
     A sample register of an earlier demo is made anew; refused where another file stands in its place.
     """
     from sample_sites.make import make
 
-    moment = at or datetime.now(UTC)
     sheets = out / "spreadsheets"
     made = make(sheets, today)
     plan = tomllib.loads((sheets / "sites.toml").read_text(encoding="utf-8"))
     register = _fresh(out / "demo.register")
     try:
-        with register.change(actor=ACTOR, at=moment, today=today) as change:
+        with register.change(actor=ACTOR, at=at, today=today) as change:
             _set_up(change, plan)
         left_out = sum(
             take_in_file(
-                register, sheet.path, IntakeChoices(site=sheet.site_code), actor=ACTOR, at=moment, today=today
+                register, sheet.path, IntakeChoices(site=sheet.site_code), actor=ACTOR, at=at, today=today
             ).taken.refused
             for sheet in made
         )
         with register.read() as connection:
             overdue = _overdue(connection, today)
-        failed = _fail_and_withdraw(register, sheets / plan["demo"]["record"], plan["demo"], moment, today)
+        failed = _fail_and_withdraw(register, sheets / plan["demo"]["record"], plan["demo"], at, today)
         books = _workbooks(register, [sheet.site_code for sheet in made], out, today)
         with register.read() as connection:
             found = check(connection)
@@ -149,11 +148,11 @@ def _overdue(connection: Connection, today: date) -> tuple[DemoSite, ...]:
 
 
 def _fail_and_withdraw(
-    register: Register, record: Path, demo: dict[str, Any], moment: datetime, today: date
+    register: Register, record: Path, demo: dict[str, Any], at: datetime, today: date
 ) -> tuple[str, str, str]:
     """Take in the demo's record, whose second outlet trips too late, and fix the out-of-service tag it calls for."""
     entries = read_records(record.read_bytes(), today=today)
-    with register.change(actor=ACTOR, at=moment, today=today) as change:
+    with register.change(actor=ACTOR, at=at, today=today) as change:
         judgement = record_tests(change, entries)[0].judgement
         assert judgement is not None
         item = find_item(change.session.connection(), demo["tag"], site=demo["site"])
@@ -178,8 +177,7 @@ def demo_text(report: DemoReport) -> str:
     """Return the report in words, as it is printed."""
     lines = [
         f"The register of an invented contractor, made for {day_words(report.today)} from the spreadsheets he has:",
-        f"{report.sites} sites, {report.items:,} items, {report.records:,} tests;"
-        f" {report.left_out} rows or tests left out as wrong.",
+        f"{report.sites} sites, {report.items:,} items, {report.records:,} tests; {report.left_out} left out as wrong.",
         "",
         "What must not be used, and why:",
     ]

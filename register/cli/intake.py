@@ -77,9 +77,8 @@ def _print(file: str, done: FileTaken) -> None:
     taken = done.taken
     would = "would be " if done.dry_run else ""
     print(f"{file}: {count(done.reading.rows.rows_read, 'row')} read.")
-    print(
-        f"  items: {taken.new_items:,} {would}new, {taken.changed_items:,} {would}changed, {taken.same_items:,} as they were"
-    )
+    items = f"{taken.new_items:,} {would}new, {taken.changed_items:,} {would}changed"
+    print(f"  items: {items}, {taken.same_items:,} as they were")
     found = f" ({taken.as_found:,} of them with the verdict as found, for want of readings)" if taken.as_found else ""
     print(f"  tests: {taken.new_records:,} {would}new{found}, {taken.same_records:,} known before")
     refused = [each for each in taken.problems if each.refused]

@@ -1,0 +1,42 @@
+"""Text made fit to keep: what people type, scan and paste, without what can't be seen."""
+
+import re
+import unicodedata
+from typing import Final
+
+from register.errors import Refused
+
+LONGEST_TAG: Final = 64
+
+_SPACES: Final = re.compile(r"\s+")
+
+
+def clean_text(text: str) -> str:
+    """Return the text in Unicode's compatible form (NFKC), on one line, without control characters, trimmed.
+
+    Line breaks and tabs become a blank; marks that can't be seen (control, direction, zero width) are dropped.
+    """
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
+    seen = _without_unseen(_SPACES.sub(" ", text))
+    return _SPACES.sub(" ", _without_unseen(unicodedata.normalize("NFKC", seen))).strip()
+
+
+def clean_tag(text: str) -> str:
+    """Return a tag's number as it is kept: cleaned and in upper case.
+
+    Refused when nothing is left of it, or more than 64 characters.
+    """
+    tag = clean_text(clean_text(text).upper())
+    if not tag:
+        raise Refused("The tag is empty. Scan or type the number on the tag.")
+    if len(tag) > LONGEST_TAG:
+        raise Refused(
+            f"“{tag[:24]}…” has {len(tag)} characters; a tag's number has at most {LONGEST_TAG}. "
+            "Check that only the tag was scanned."
+        )
+    return tag
+
+
+def _without_unseen(text: str) -> str:
+    return "".join(letter for letter in text if not unicodedata.category(letter).startswith("C"))
