@@ -1,0 +1,332 @@
+"""What an owner reads in each sheet, read back by two libraries that know nothing of how it was written."""
+
+from dataclasses import replace
+from datetime import date, datetime
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+from zipfile import ZipFile
+
+import pytest
+from openpyxl import load_workbook
+from openpyxl.workbook import Workbook
+from python_calamine import CalamineWorkbook
+
+from register.domain.words import Duty, Kind, Standing
+from register.exchange.workbook import write_owner_workbook
+from register.exchange.workbook.owner_workbook import describe
+from register.services.report_rows import OwnDutyRow, OwnerReport, RuleUsed
+from tests.exchange.workbook.made_up import FAILING_SWITCH, TODAY, made_up_report
+
+TITLES = ["Register", "Due and overdue", "Withdrawn", "Failures", "Your duties", "Test results", "Readings"]
+
+
+@pytest.fixture(scope="module")
+def report() -> OwnerReport:
+    return made_up_report()
+
+
+@pytest.fixture(scope="module")
+def written(report: OwnerReport, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("book") / "owner.xlsx"
+    write_owner_workbook(report, path)
+    return path
+
+
+@pytest.fixture(scope="module")
+def book(written: Path) -> Workbook:
+    return load_workbook(written)
+
+
+def table(book: Workbook, title: str) -> list[dict[str, Any]]:
+    """Return the rows of one sheet by their headings."""
+    heads, *rows = book[title].iter_rows(values_only=True)
+    return [dict(zip(map(str, heads), row, strict=True)) for row in rows]
+
+
+def plain(value: object) -> object:
+    """Return a value as both libraries can agree on it: numbers as floats, dates as dates, nothing as empty."""
+    if isinstance(value, datetime):
+        return value.date()
+    if isinstance(value, int | Decimal):
+        return float(value)
+    return "" if value is None else value
+
+
+def test_the_cover_comes_first_and_then_the_sheets_in_the_order_of_its_contents(book: Workbook) -> None:
+    assert book.sheetnames == ["Cover", *TITLES]
+
+
+@pytest.mark.parametrize("title", TITLES)
+def test_two_libraries_read_back_exactly_the_values_that_were_to_be_written(
+    report: OwnerReport, written: Path, book: Workbook, title: str
+) -> None:
+    sheet = next(each for each in describe(report) if each.title == title)
+    meant = [[plain(column.value(row)) for column in sheet.columns] for row in sheet.rows]
+    heads = [column.title for column in sheet.columns]
+
+    by_openpyxl = [[plain(value) for value in row] for row in book[title].iter_rows(values_only=True)]
+    by_calamine = [
+        [plain(value) for value in row]
+        for row in CalamineWorkbook.from_path(written).get_sheet_by_name(title).to_python()
+    ]
+
+    assert by_openpyxl == [heads, *meant]
+    assert by_calamine == [heads, *meant]
+
+
+def test_what_is_reported_as_written_is_what_stands_in_the_file(report: OwnerReport, tmp_path: Path) -> None:
+    path = tmp_path / "owner.xlsx"
+
+    done = write_owner_workbook(report, path)
+
+    assert done.path == path
+    assert done.size == path.stat().st_size
+    assert done.rows == {title: load_workbook(path)[title].max_row - 1 for title in TITLES}
+    assert done.rows["Register"] == len(report.items)
+
+
+def test_a_withdrawn_item_shows_each_failing_reading_with_its_limit_and_what_ends_it(book: Workbook) -> None:
+    row = next(row for row in table(book, "Withdrawn") if row["Tag"] == FAILING_SWITCH.tag)
+
+    assert row["Reading and limit"].split("\n") == [
+        "Trip time at 1× at 180° on outlet 2: 312.4 ms, limit at most 300 ms",
+        "Trip time at 5× at 0° on outlet 2: no trip, limit at most 40 ms",
+        "Trip time at 5× at 180° on outlet 2: >200 ms, limit at most 40 ms",
+    ]
+    assert row["Out since"].date() == TODAY
+    assert row["Out-of-service tag"] == "0312"
+    assert row["What ends it"].startswith("A complete pass of inspection and test")
+
+
+def test_failures_name_outlet_half_cycle_multiple_reading_and_limit_and_leave_corrected_records_out(
+    book: Workbook,
+) -> None:
+    rows = [row for row in table(book, "Failures") if row["Tag"] == FAILING_SWITCH.tag]
+
+    told = [(row["Outlet"], row["Half-cycle"], row["Multiple"], row["Reading"], row["Limit"]) for row in rows]
+    assert told == [
+        (2, 180, 1, "312.4 ms", "at most 300 ms"),
+        (2, 0, 5, "no trip", "at most 40 ms"),
+        (2, 180, 5, ">200 ms", "at most 40 ms"),
+    ]
+
+
+def test_a_failure_that_came_down_without_readings_is_a_failure_all_the_same(book: Workbook) -> None:
+    row = table(book, "Failures")[-1]
+
+    assert (row["Check"], row["Reading"]) == ("As found in earlier papers", None)
+    assert row["What it means"] == "The sheet of an earlier contractor says fail."
+
+
+def test_a_corrected_record_stays_visible_with_the_reason_and_decides_nothing(book: Workbook) -> None:
+    corrected = [row for row in table(book, "Test results") if row["Verdict"] == "Superseded"]
+
+    assert [row["Remarks"] for row in corrected] == [
+        "Superseded on 24 Nov 2026 by Asha Pell: typed under the wrong tag. It read: fail."
+    ]
+    results = [row["Result"] for row in table(book, "Readings") if row["Tag"] == FAILING_SWITCH.tag]
+    assert results.count("Fail") == 3
+    assert results.count("Superseded") == 9
+
+
+def test_a_bound_stands_in_a_column_of_its_own_so_that_the_value_stays_a_number(book: Workbook) -> None:
+    readings = table(book, "Readings")
+
+    told = {(row["Bound"], row["Value"], row["Unit"]) for row in readings if row["Check"] != "Look"}
+    assert (">", 19.99, "MΩ") in told
+    assert ("=", "right", None) in told
+    assert ("no trip", None, None) in told
+    assert ("=", 312.4, "ms") in told
+
+
+def test_a_value_shows_as_many_decimals_as_the_instrument_printed(book: Workbook) -> None:
+    sheet = book["Readings"]
+    column = next(cell.column for cell in sheet[1] if cell.value == "Value")
+
+    shown = {sheet.cell(row, column).value: sheet.cell(row, column).number_format for row in range(2, 12)}
+
+    assert (shown[27.85], shown[31.0], shown[200]) == ("0.00", "0.0", "0")
+
+
+def test_days_are_counted_from_the_day_of_the_report(book: Workbook) -> None:
+    for row in table(book, "Due and overdue"):
+        if row["Due"] is None:
+            assert row["Days left or over"] is None
+        else:
+            assert row["Days left or over"] == (row["Due"].date() - TODAY).days
+            assert (row["Days left or over"] < 0) is (row["Standing"] == "Overdue")
+
+
+def test_a_date_that_is_missing_is_explained_beside_it(book: Workbook) -> None:
+    for row in table(book, "Due and overdue"):
+        assert row["Due"] is not None or row["Why this date"].startswith("Never done")
+    for row in table(book, "Register"):
+        assert row["Next due"] is not None or row["Remarks"]
+
+
+def test_an_item_that_is_withdrawn_is_never_shown_as_merely_due(report: OwnerReport, tmp_path: Path) -> None:
+    out = replace(report.due[0], item=FAILING_SWITCH, standing=Standing.DUE_SOON)
+    path = tmp_path / "owner.xlsx"
+
+    write_owner_workbook(replace(report, due=(out,)), path)
+
+    assert [row["Standing"] for row in table(load_workbook(path), "Due and overdue")] == ["Withdrawn"]
+
+
+def test_the_register_has_a_date_column_for_each_duty_that_an_item_has_and_no_other(book: Workbook) -> None:
+    heads = [str(cell.value) for cell in book["Register"][1]]
+
+    assert "Inspection and test due" in heads
+    assert "Operating-time test due" in heads
+    assert "Formal visual check due" not in heads
+
+
+@pytest.mark.parametrize(
+    ("duty", "instruction"),
+    [
+        (Duty.BUTTON_PRESS, "Press the test button"),
+        (Duty.USER_CHECK, "Look over case, cord and plug"),
+        (Duty.LOOK_BEFORE_HIRE, "Look it over and see that its tag is in date"),
+    ],
+)
+def test_each_duty_of_a_user_is_an_instruction(
+    report: OwnerReport, tmp_path: Path, duty: Duty, instruction: str
+) -> None:
+    path = tmp_path / "owner.xlsx"
+    own = OwnDutyRow(report.items[2].item, duty, "before each use", None, None, "a source")
+
+    write_owner_workbook(replace(report, own_duties=(own,)), path)
+
+    row = table(load_workbook(path), "Your duties")[0]
+    assert row["What to do"].startswith(instruction)
+    assert row["How often"] == "Before each use"
+
+
+def cover_lines(book: Workbook) -> list[tuple[Any, ...]]:
+    return [tuple(row) for row in book["Cover"].iter_rows(values_only=True)]
+
+
+def test_the_cover_says_whose_register_as_at_which_day_and_from_which_events(
+    book: Workbook, report: OwnerReport
+) -> None:
+    told = {label: text for label, text, _ in cover_lines(book) if label}
+
+    assert told["As at"] == datetime(2026, 11, 24)  # noqa: DTZ001 - a day in a cell has no zone
+    assert told["Owner"] == "Brackwater Boatyard Cooperative"
+    assert told["Site"] == "BRACK, Brackwater Boatyard, 2 Slipway Road, Corran Bay"
+    assert told["Kept by"] == "Tidewater Electrical Testing, 14 Ferry Lane, Corran Bay, 08 5550 0199"
+    assert told["Recorded events"] == "12,345"
+    assert told["Check mark of the last"] == report.chain_head[:8]
+
+
+def test_the_cover_counts_what_is_in_each_sheet_and_leads_there(book: Workbook) -> None:
+    counts = {label: figure for label, _, figure in cover_lines(book)}
+    links = {cell.value: cell.hyperlink.location for (cell,) in book["Cover"].iter_rows(max_col=1) if cell.hyperlink}
+
+    assert {title: counts[title] for title in TITLES} == {title: book[title].max_row - 1 for title in TITLES}
+    assert links == {title: f"'{title}'!A1" for title in TITLES}
+
+
+def test_the_cover_counts_items_by_where_they_stand(book: Workbook, report: OwnerReport) -> None:
+    counts = {label: figure for label, _, figure in cover_lines(book)}
+
+    standings = ("Overdue", "Withdrawn", "Untested", "Due soon", "In service", "Removed")
+    assert sum(counts[each] for each in standings) == counts["All items"] == len(report.items)
+    assert counts["Withdrawn"] == 2
+
+
+def test_the_cover_names_each_rule_with_how_far_it_can_be_trusted(book: Workbook) -> None:
+    told = [(label, text) for label, text, _ in cover_lines(book)]
+
+    assert (
+        "Restated second-hand",
+        "AS/NZS 3760:2010, Table 4 (superseded): intervals of the operating-time test",
+    ) in told
+    assert ("From memory", "AS/NZS 3190, Types III and IV: limits of the trip time") in told
+    assert ("Sources disagree", "AS/NZS 3012:2019, Construction and demolition sites: intervals") in told
+
+
+def test_the_cautions_say_that_the_book_certifies_nothing_and_say_nothing_twice(
+    report: OwnerReport, tmp_path: Path
+) -> None:
+    path = tmp_path / "owner.xlsx"
+
+    write_owner_workbook(replace(report, cautions=report.cautions * 2), path)
+
+    said = [text for _, text, _ in cover_lines(load_workbook(path)) if isinstance(text, str)]
+    assert any("does not certify" in text for text in said)
+    assert said.count(report.cautions[0]) == 1
+
+
+def test_a_site_without_anything_gives_a_book_whose_sheets_say_so(tmp_path: Path, report: OwnerReport) -> None:
+    bare = OwnerReport(
+        firm="",
+        owner="",
+        site=replace(report.site, name=""),
+        as_at=TODAY,
+        looks_ahead_to=TODAY,
+        events=0,
+        chain_head="",
+    )
+    path = tmp_path / "owner.xlsx"
+
+    done = write_owner_workbook(bare, path)
+
+    book = load_workbook(path)
+    said = {title: [cell for row in book[title].iter_rows(values_only=True) for cell in row] for title in TITLES}
+    assert said == {
+        "Register": ["No items are kept for this site yet."],
+        "Due and overdue": ["Nothing is overdue, and nothing falls due in the days looked ahead."],
+        "Withdrawn": ["Nothing is withdrawn."],
+        "Failures": ["Nothing has failed."],
+        "Your duties": ["The rules in force ask nothing of the users of these items."],
+        "Test results": ["No test records are kept for these items."],
+        "Readings": ["No readings are kept for these items."],
+    }
+    assert all(not book[title].tables for title in TITLES)
+    assert set(done.rows.values()) == {0}
+    assert book["Cover"]["A1"].value == "BRACK"
+
+
+def test_an_item_without_a_description_is_called_by_its_kind(report: OwnerReport, tmp_path: Path) -> None:
+    bare = replace(report.items[2], item=replace(report.items[2].item, kind=Kind.CORD_SET, description=""))
+    path = tmp_path / "owner.xlsx"
+
+    write_owner_workbook(replace(report, items=(bare,)), path)
+
+    assert table(load_workbook(path), "Register")[0]["Item"] == "Cord set"
+
+
+def test_the_same_report_gives_the_same_bytes_dated_on_its_own_day(report: OwnerReport, tmp_path: Path) -> None:
+    first, second = tmp_path / "first.xlsx", tmp_path / "second.xlsx"
+
+    write_owner_workbook(report, first)
+    write_owner_workbook(report, second)
+
+    assert first.read_bytes() == second.read_bytes()
+    with ZipFile(first) as archive:
+        assert {part.date_time for part in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}, (
+            "no part says when it was made"
+        )
+    about = load_workbook(first).properties
+    assert about.created == about.modified == datetime(2026, 11, 24)  # noqa: DTZ001 - openpyxl reads it without zone
+
+
+def test_a_cover_with_very_many_rules_goes_on_over_the_page_and_stays_readable(
+    report: OwnerReport, tmp_path: Path
+) -> None:
+    many = tuple(RuleUsed(f"Edition {number}", "limits", report.rules[0].confidence) for number in range(80))
+    short, long = tmp_path / "short.xlsx", tmp_path / "long.xlsx"
+
+    write_owner_workbook(report, short)
+    write_owner_workbook(replace(report, rules=many), long)
+
+    assert load_workbook(short)["Cover"].page_setup.fitToHeight == 1
+    assert load_workbook(long)["Cover"].page_setup.fitToHeight == 0
+
+
+def test_days_out_are_counted_to_the_day_of_the_report(book: Workbook) -> None:
+    out = {row["Tag"]: (row["Out since"].date(), row["Days out"]) for row in table(book, "Withdrawn")}
+
+    assert out["0042"] == (date(2026, 10, 2), 53)
