@@ -66,8 +66,9 @@ class RegisterRow:
 class DueRow:
     """One of the contractor's duties that is overdue, due within the days looked ahead, or never done.
 
-    `standing` is the duty's own; the item's is shown instead where the item is withdrawn. `why` are the sentences
-    that explain the date, `source` is where the rule stands with its edition and how far it is to be trusted.
+    `standing` is the duty's own; the item's is shown instead where the item is withdrawn. `interval` is as written in
+    files: `P6M`, `each-use`. `why` are the sentences that explain the date; those about the rule begin with the one
+    that names its `source`.
     """
 
     item: ReportedItem
@@ -96,7 +97,7 @@ class WithdrawnRow:
 
 @dataclass(frozen=True, slots=True)
 class OwnDutyRow:
-    """One of the user's own duties: a button to press, a look before use. `every` is in words."""
+    """One of the user's own duties: a button to press, a look before use. `every` is in words: "each day"."""
 
     item: ReportedItem
     duty: Duty
@@ -110,7 +111,8 @@ class OwnDutyRow:
 class RecordRow:
     """One test record with its verdict.
 
-    `findings` hold one for each reading and look; `why` is the sentence that names what decided. `as_found` is True where only the verdict came down to us, without readings. `superseded` says by what and why, if so.
+    `findings` hold one for each reading and look; `why` is the sentence that names what decided. `as_found` is True
+    where only the verdict came down to us, without readings. `superseded` says by what and why, if so.
     """
 
     item: ReportedItem

@@ -16,7 +16,7 @@ from register.exchange.workbook.cells import Value, cell_at, put
 from register.exchange.workbook.columns import Sheet
 from register.exchange.workbook.heights import line_count, row_height
 from register.exchange.workbook.looks import ACCENT, FIGURE, FONT, LABEL, LINK, LONG_DAY, PROSE, SECTION, TITLE, TONES
-from register.exchange.workbook.paper import PageText, set_up_page
+from register.exchange.workbook.paper import PageText, set_up_page, shortened
 from register.exchange.workbook.wording import standing_word, trust_words
 from register.services.report_rows import OwnerReport, RuleUsed
 
@@ -34,6 +34,7 @@ _MEANING: Final = {
 }
 
 OWNER_CAUTIONS: Final = (
+    # for rulebooks that bring none of their own;
     # Model WHS Regulations r 149; common practice of the trade for the other three, no source
     "A failed or damaged item is unplugged, tagged and kept out of use until it is repaired and has passed a test.",
     "A test button that works is not a passed test: the operating time still has to be measured.",
@@ -45,6 +46,7 @@ NOT_A_CERTIFICATE: Final = (
     "decide."
 )
 
+_TITLE_LETTERS: Final = 52
 _SECTION_POINTS: Final = 26
 _ONE_PAGE_POINTS: Final = 1100
 """A cover up to so high is printed smaller to stay on one page; a longer one goes on."""
@@ -72,7 +74,7 @@ def write_cover(book: Workbook, report: OwnerReport, sheets: Iterable[Sheet[Any]
     set_up_page(target, page, landscape=False, named=False)
     for letter, width in _WIDTHS.items():
         target.column_dimensions[letter].width = width
-    put(cell_at(target, 1, 1), report.site.name or report.site.code, TITLE)
+    put(cell_at(target, 1, 1), shortened(page.site, _TITLE_LETTERS), TITLE)
     target.row_dimensions[1].height = _SECTION_POINTS
     number = 2
     for heading, lines in _sections(report, sheets):
@@ -80,6 +82,7 @@ def write_cover(book: Workbook, report: OwnerReport, sheets: Iterable[Sheet[Any]
         for offset, line in enumerate(lines, start=1):
             _write_line(target, number + offset, line)
         number += 1 + len(lines)
+    target.print_area = f"A1:C{number - 1}"
     if sum(target.row_dimensions[row].height for row in range(1, number)) <= _ONE_PAGE_POINTS:
         target.page_setup.fitToHeight = 1
 
@@ -119,12 +122,14 @@ def _sections(report: OwnerReport, sheets: Iterable[Sheet[Any]]) -> Iterable[tup
 def _heads(report: OwnerReport) -> Iterable[Line]:
     site = report.site
     yield Line("As at", report.as_at, style=LONG_DAY)
-    yield Line("Owner", report.owner)
-    yield Line("Site", ", ".join(part for part in (site.code, site.name, site.address) if part))
-    if site.environment:
-        yield Line("Environment class", f"{site.environment}, unless an area or an item has its own.")
-    yield Line("Rulebook", site.rulebook)
-    yield Line("Kept by", ", ".join(part for part in (report.firm, report.firm_contact) if part))
+    facts = {
+        "Owner": report.owner,
+        "Site": ", ".join(part for part in (site.code, site.name, site.address) if part),
+        "Environment class": site.environment and f"{site.environment}, unless an area or an item has its own.",
+        "Rulebook": site.rulebook,
+        "Kept by": ", ".join(part for part in (report.firm, report.firm_contact) if part),
+    }
+    yield from (Line(label, text) for label, text in facts.items() if text)
 
 
 def _standings(report: OwnerReport) -> Iterable[Line]:
@@ -135,7 +140,9 @@ def _standings(report: OwnerReport) -> Iterable[Line]:
 
 
 def _cautions(report: OwnerReport) -> Iterable[str]:
-    return dict.fromkeys((*OWNER_CAUTIONS, *report.cautions, NOT_A_CERTIFICATE))
+    yield from dict.fromkeys(report.cautions or OWNER_CAUTIONS)
+    if not any("certif" in each for each in report.cautions):
+        yield NOT_A_CERTIFICATE
 
 
 def _rule(rule: RuleUsed) -> Line:

@@ -1,6 +1,6 @@
 """The sheets about items: the register, what is due, what is withdrawn, and what the user has to do."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from datetime import date
 from typing import Protocol
 
@@ -10,6 +10,7 @@ from register.exchange.workbook.looks import ACCENT, TONES, CellKind
 from register.exchange.workbook.wording import (
     against_limit,
     capital,
+    interval_words,
     item_words,
     own_duty_words,
     rating_words,
@@ -54,7 +55,7 @@ def register_sheet(report: OwnerReport) -> Sheet[RegisterRow]:
             *key_columns(),
             Column("Kind", 19, CellKind.TEXT, lambda row: word(row.item.kind)),
             area_column(),
-            Column("Environment class", 14, CellKind.TEXT, lambda row: row.environment),
+            Column("Environment class", 15.5, CellKind.TEXT, lambda row: row.environment),
             Column("Next due", 12.5, CellKind.DATE, lambda row: row.next_due),
             *(_duty_date(duty) for duty in _duties_of(report.items)),
             Column("Serial number", 12, CellKind.CODE, lambda row: row.serial),
@@ -94,11 +95,11 @@ def due_sheet(report: OwnerReport) -> Sheet[DueRow]:
             area_column(),
             Column("Duty", 17, CellKind.TEXT, lambda row: word(row.duty)),
             Column("Last done", 12.5, CellKind.DATE, lambda row: row.last_done),
-            Column("Interval", 11.5, CellKind.TEXT, lambda row: row.interval),
+            Column("Interval", 11.5, CellKind.TEXT, lambda row: interval_words(row.interval)),
             Column("Due", 12.5, CellKind.DATE, lambda row: row.due),
-            Column("Days left or over", 11, CellKind.DAYS_LEFT, _days_left(report.as_at)),
-            Column("Why this date", 44, CellKind.PROSE, lambda row: " ".join(row.why)),
-            Column("Where the rule stands", 30, CellKind.PROSE, lambda row: row.source),
+            _days_left(report.as_at),
+            Column("Why this date", 38, CellKind.PROSE, _why_this_date),
+            Column("Where the rule stands", 46, CellKind.PROSE, _rule),
         ),
         rows=report.due,
     )
@@ -109,11 +110,25 @@ def _shown(row: DueRow) -> Standing:
     return row.item.standing if row.item.standing is Standing.WITHDRAWN else row.standing
 
 
-def _days_left(as_at: date) -> Callable[[DueRow], int | None]:
-    def days(row: DueRow) -> int | None:
+def _days_left(as_at: date) -> Column[DueRow | OwnDutyRow]:
+    def days(row: DueRow | OwnDutyRow) -> int | None:
         return (row.due - as_at).days if row.due is not None else None
 
-    return days
+    return Column("Days left or over", 11, CellKind.DAYS_LEFT, days)
+
+
+def _why_this_date(row: DueRow) -> str:
+    return " ".join(row.why[: _about_rule(row)])
+
+
+def _rule(row: DueRow) -> str:
+    return " ".join(row.why[_about_rule(row) :]) or row.source
+
+
+def _about_rule(row: DueRow) -> int:
+    """Return which sentence is the first about the rule; one past the last where none is."""
+    told = (index for index, sentence in enumerate(row.why) if row.source and row.source in sentence)
+    return next(told, len(row.why))
 
 
 def withdrawn_sheet(report: OwnerReport) -> Sheet[WithdrawnRow]:
@@ -155,6 +170,7 @@ def own_duties_sheet(report: OwnerReport) -> Sheet[OwnDutyRow]:
             Column("How often", 22, CellKind.TEXT, lambda row: capital(row.every)),
             Column("Last told us", 14, CellKind.DATE, lambda row: row.last_done),
             Column("Next due", 12.5, CellKind.DATE, lambda row: row.due),
+            _days_left(report.as_at),
             Column("Where the rule stands", 30, CellKind.PROSE, lambda row: row.source),
         ),
         rows=report.own_duties,

@@ -67,6 +67,7 @@ class CellKind(StrEnum):
 
     TEXT = "text"
     PROSE = "prose"
+    LONG = "long text"
     CODE = "code"
     STANDING = "standing"
     DATE = "date"
@@ -91,7 +92,7 @@ RIGHT: Final = frozenset(
 )
 """Kinds aligned at the right, as figures and dates are."""
 
-WRAPPED: Final = frozenset({CellKind.TEXT, CellKind.PROSE, CellKind.CODE})
+WRAPPED: Final = frozenset({CellKind.TEXT, CellKind.PROSE, CellKind.LONG, CellKind.CODE})
 """Kinds whose text goes on in a further line."""
 
 DAY_FORMAT: Final = "d mmm yyyy"
@@ -131,7 +132,7 @@ def register_styles(book: Workbook) -> None:
         right = kind in RIGHT
         alignment = Alignment(
             horizontal="right" if right else "left",
-            vertical="center",
+            vertical="top" if kind is CellKind.LONG else "center",
             indent=1,
             wrap_text=kind in WRAPPED,
         )

@@ -46,6 +46,10 @@ def set_up_page(sheet: Worksheet, text: PageText, *, landscape: bool = True, nam
 
 def _literal(text: str) -> str:
     """Return text for a header, where an ampersand starts a code unless doubled."""
+    return shortened(text, LONGEST_PART).replace("&", "&&")
+
+
+def shortened(text: str, most: int) -> str:
+    """Return text on one line of at most so many characters, its end replaced by … where it is longer."""
     line = " ".join(clean(text).split())
-    line = line if len(line) <= LONGEST_PART else line[: LONGEST_PART - 1] + "…"
-    return line.replace("&", "&&")
+    return line if len(line) <= most else line[: most - 1] + "…"

@@ -7,9 +7,9 @@ from openpyxl.workbook import Workbook
 from openpyxl.worksheet.table import Table, TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
 
-from register.exchange.workbook.cells import cell_at, put
-from register.exchange.workbook.columns import Sheet
-from register.exchange.workbook.heights import line_count, row_height
+from register.exchange.workbook.cells import Value, cell_at, put
+from register.exchange.workbook.columns import Column, Sheet
+from register.exchange.workbook.heights import MOST_LINES, line_count, row_height
 from register.exchange.workbook.looks import (
     HEADING,
     HEADING_RIGHT,
@@ -59,12 +59,19 @@ def _write_heads(target: Worksheet, sheet: Sheet[Any]) -> None:
 def _write_row(target: Worksheet, number: int, sheet: Sheet[Any], row: object) -> None:
     cells = [(column, column.value(row)) for column in sheet.columns]
     marked = any(column.title == sheet.marked and value == sheet.mark for column, value in cells)
-    lines = 1
+    most = 1
     for index, (column, value) in enumerate(cells, start=1):
-        put(cell_at(target, number, index), value, cell_style(column.kind))
-        if isinstance(value, str) and column.kind in WRAPPED:
-            lines = max(lines, line_count(value, column.width, bold=marked and column.kind is not CellKind.PROSE))
-    target.row_dimensions[number].height = row_height(lines)
+        lines = _lines(column, value, bold=marked)
+        style = cell_style(CellKind.LONG if lines == MOST_LINES else column.kind)
+        put(cell_at(target, number, index), value, style)
+        most = max(most, lines)
+    target.row_dimensions[number].height = row_height(most)
+
+
+def _lines(column: Column[Any], value: Value, *, bold: bool) -> int:
+    if not isinstance(value, str) or column.kind not in WRAPPED:
+        return 1
+    return line_count(value, column.width, bold=bold and column.kind is not CellKind.PROSE)
 
 
 def _hold(target: Worksheet) -> None:

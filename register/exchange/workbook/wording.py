@@ -3,6 +3,7 @@
 from enum import StrEnum
 from typing import Final
 
+from register.domain.intervals import Interval, Occasion, occasion_words
 from register.domain.items import SafetySwitch
 from register.domain.measures import plain_number
 from register.domain.places import CURRENT_WORDS, place_words
@@ -60,6 +61,13 @@ def trust_words(confidence: Confidence) -> str:
 def own_duty_words(duty: Duty) -> str:
     """Return what a user has to do, as an instruction."""
     return _OWN_DUTIES.get(duty, word(duty))
+
+
+def interval_words(written: str) -> str:
+    """Return an interval or occasion as it stands alone in a cell: "3 months", "Before each use"."""
+    if written in {occasion.value for occasion in Occasion}:
+        return capital(occasion_words(Occasion(written)))
+    return Interval.parse(written).words if written else ""
 
 
 def instrument_words(record: RecordRow) -> str:

@@ -37,6 +37,7 @@ from register.services.report_rows import (
 
 TODAY = date(2026, 11, 24)
 TIMES = "AS/NZS 3760:2010 Table 4 (restated second-hand)"
+VERIFICATION = "AS/NZS 3012:2019, periods of verification"
 TRIP_LIMIT = "AS/NZS 3190, Type II: 300 ms (restated second-hand)"
 FIVE_LIMIT = "IEC 61008-1 Table 1, general type at 5 times (restated second-hand)"
 
@@ -196,16 +197,18 @@ def _due_row(row: RegisterRow, duty: DutyDate) -> DueRow:
         why = (
             f"Last done {day_words(last)} (pass, by Asha Pell).",
             f"{row.environment}: every 3 months, so due {day_words(duty.due)}.",
+            f"Inspection and test every 3 months, a binding maximum: {VERIFICATION} (restated).",
+            "Another source says 1 month: trade restatements of AS/NZS 3012.",
         )
     return DueRow(
         item=row.item,
         standing=row.item.standing,
         duty=duty.duty,
         last_done=last,
-        interval="3 months",
+        interval="P3M",
         due=duty.due,
         why=why,
-        source="AS/NZS 3012:2019, periods of verification (restated second-hand; a binding maximum)",
+        source=VERIFICATION,
     )
 
 

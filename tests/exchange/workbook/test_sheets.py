@@ -158,6 +158,50 @@ def test_days_are_counted_from_the_day_of_the_report(book: Workbook) -> None:
             assert (row["Days left or over"] < 0) is (row["Standing"] == "Overdue")
 
 
+def test_why_a_date_is_what_it_is_stands_apart_from_the_rule_and_those_who_disagree_with_it(book: Workbook) -> None:
+    row = table(book, "Due and overdue")[0]
+
+    assert row["Why this date"] == (
+        "Last done 6 Jun 2026 (pass, by Asha Pell). Construction: every 3 months, so due 6 Sep 2026."
+    )
+    assert row["Where the rule stands"] == (
+        "Inspection and test every 3 months, a binding maximum: AS/NZS 3012:2019, periods of verification (restated). "
+        "Another source says 1 month: trade restatements of AS/NZS 3012."
+    )
+    assert row["Interval"] == "3 months"
+
+
+@pytest.mark.parametrize(
+    ("why", "source", "date_told", "rule_told"),
+    [
+        (("Never done.",), "a table", "Never done.", "a table"),
+        (("Never done.",), "", "Never done.", None),
+        (("Every use: a table.", "Others differ."), "a table", None, "Every use: a table. Others differ."),
+    ],
+)
+def test_reasons_without_a_sentence_about_the_rule_keep_its_source(
+    report: OwnerReport, tmp_path: Path, why: tuple[str, ...], source: str, date_told: str | None, rule_told: str | None
+) -> None:
+    path = tmp_path / "owner.xlsx"
+    due = replace(report.due[0], why=why, source=source, interval="each-use")
+
+    write_owner_workbook(replace(report, due=(due,)), path)
+
+    row = table(load_workbook(path), "Due and overdue")[0]
+    assert (row["Why this date"], row["Where the rule stands"]) == (date_told, rule_told)
+    assert row["Interval"] == "Before each use"
+
+
+def test_a_button_that_was_not_pressed_in_time_shows_by_how_much(report: OwnerReport, tmp_path: Path) -> None:
+    path = tmp_path / "owner.xlsx"
+    own = replace(report.own_duties[0], due=date(2026, 4, 30))
+
+    write_owner_workbook(replace(report, own_duties=(own,)), path)
+
+    row = table(load_workbook(path), "Your duties")[0]
+    assert row["Days left or over"] == -208
+
+
 def test_a_date_that_is_missing_is_explained_beside_it(book: Workbook) -> None:
     for row in table(book, "Due and overdue"):
         assert row["Due"] is not None or row["Why this date"].startswith("Never done")
@@ -255,8 +299,31 @@ def test_the_cautions_say_that_the_book_certifies_nothing_and_say_nothing_twice(
     write_owner_workbook(replace(report, cautions=report.cautions * 2), path)
 
     said = [text for _, text, _ in cover_lines(load_workbook(path)) if isinstance(text, str)]
-    assert any("does not certify" in text for text in said)
+    assert len([text for text in said if "does not certify" in text]) == 1
     assert said.count(report.cautions[0]) == 1
+
+
+def test_a_rulebook_without_cautions_still_gives_a_book_with_the_usual_ones(
+    report: OwnerReport, tmp_path: Path
+) -> None:
+    path = tmp_path / "owner.xlsx"
+
+    write_owner_workbook(replace(report, cautions=()), path)
+
+    said = [text for _, text, _ in cover_lines(load_workbook(path)) if isinstance(text, str)]
+    assert any(text.startswith("A failed or damaged item is unplugged") for text in said)
+    assert any("does not certify" in text for text in said)
+
+
+def test_a_rulebook_that_says_itself_that_nothing_is_certified_is_not_repeated(
+    report: OwnerReport, tmp_path: Path
+) -> None:
+    path = tmp_path / "owner.xlsx"
+
+    write_owner_workbook(replace(report, cautions=("The register does not certify safety.",)), path)
+
+    said = [text for _, text, _ in cover_lines(load_workbook(path)) if isinstance(text, str)]
+    assert [text for text in said if "certif" in text] == ["The register does not certify safety."]
 
 
 def test_a_site_without_anything_gives_a_book_whose_sheets_say_so(tmp_path: Path, report: OwnerReport) -> None:
@@ -324,6 +391,31 @@ def test_a_cover_with_very_many_rules_goes_on_over_the_page_and_stays_readable(
 
     assert load_workbook(short)["Cover"].page_setup.fitToHeight == 1
     assert load_workbook(long)["Cover"].page_setup.fitToHeight == 0
+
+
+def test_text_longer_than_a_row_grows_is_read_from_its_beginning(report: OwnerReport, tmp_path: Path) -> None:
+    wordy = replace(report.items[2], remarks="Kept behind the welding set. " * 60)
+    path = tmp_path / "owner.xlsx"
+
+    write_owner_workbook(replace(report, items=(wordy, report.items[3])), path)
+
+    sheet = load_workbook(path)["Register"]
+    remarks = next(cell.column for cell in sheet[1] if cell.value == "Remarks")
+    assert sheet.cell(2, remarks).alignment.vertical == "top"
+    assert sheet.cell(3, remarks).alignment.vertical == "center"
+    assert sheet.row_dimensions[2].height <= 409, "ECMA-376 part 1: no row is higher"
+
+
+def test_a_long_name_of_a_site_does_not_widen_the_cover(report: OwnerReport, tmp_path: Path) -> None:
+    name = "A site whose name goes on and on, with a quay, two sheds and a loft over the old ropewalk"
+    path = tmp_path / "owner.xlsx"
+
+    write_owner_workbook(replace(report, site=replace(report.site, name=name)), path)
+
+    cover = load_workbook(path)["Cover"]
+    assert cover["A1"].value == "A site whose name goes on and on, with a quay, two …"
+    assert any(name in str(text) for _, text, _ in cover_lines(load_workbook(path)))
+    assert cover.print_area == f"'Cover'!$A$1:$C${cover.max_row}"
 
 
 def test_days_out_are_counted_to_the_day_of_the_report(book: Workbook) -> None:
