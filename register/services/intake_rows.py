@@ -55,6 +55,8 @@ class IntakeItem:
     risk_factor: bool | None = None
     removed_on: date | None = None
     not_found: bool = False
+    out_of_service: bool = False
+    """The row says that the item must not be used. A failed test, where there is one, says so by itself."""
     remarks: str = ""
 
 

@@ -1,0 +1,201 @@
+"""Reading a spreadsheet for import: what its rows say in the register's words, and what has to be asked first."""
+
+from collections.abc import Callable
+from collections.abc import Mapping as Lookup
+from dataclasses import dataclass, field, replace
+from datetime import date
+from pathlib import Path
+
+from register.errors import Refused
+from register.exchange.sheets.asking import questions_of
+from register.exchange.sheets.book import open_book
+from register.exchange.sheets.cells import Book, Row, SheetSource
+from register.exchange.sheets.dates import EPOCH_1900, EPOCH_1904, DateRules
+from register.exchange.sheets.fields import Field
+from register.exchange.sheets.gather import gather
+from register.exchange.sheets.headings import Suggestion
+from register.exchange.sheets.layout import Layout, gives_anything, lay_out, resolved
+from register.exchange.sheets.mapping import Constants, Mapping, SheetMapping, find
+from register.exchange.sheets.record_row import day_column
+from register.exchange.sheets.row import Sheet
+from register.exchange.sheets.rows import EVERY_ROWS, SheetSays, read_rows
+from register.exchange.sheets.values import WordTable, tables
+from register.services.intake_rows import RowPlace, RowProblem, SheetRows
+
+Progress = Callable[[int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetReading:
+    """What a file says and how it was read.
+
+    `questions` are to be answered in a mapping before the rows are taken in; each says what to write.
+    `mapping_used` names what every column was taken for, and can be saved as the next file's mapping.
+    `suggestions` are all guesses about headings and values, taken or not.
+    """
+
+    rows: SheetRows
+    mapping_used: Mapping
+    suggestions: tuple[Suggestion, ...] = ()
+    questions: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class _File:
+    """What is found while the sheets of a file are read one after the other."""
+
+    mapping: Mapping
+    tables: Lookup[Field, WordTable]
+    rules: DateRules
+    progress: Progress | None
+    says: list[SheetSays] = field(default_factory=list)
+    layouts: list[Layout] = field(default_factory=list)
+    problems: list[RowProblem] = field(default_factory=list)
+    rows_before: int = 0
+
+
+def read_sheets(
+    path: Path,
+    *,
+    mapping: Mapping | None,
+    today: date,
+    environments: frozenset[str],
+    constants: Constants | None = None,
+    progress: Progress | None = None,
+) -> SheetReading:
+    """Read a workbook or text table.
+
+    `environments` are the classes that an item may have. `constants` go before the mapping's. `progress` is called
+    now and then with the number of rows read so far; what it raises stops the reading.
+    Unavailable when there is no such file; Refused, with the cause, when it is damaged, no spreadsheet, or beyond
+    a limit. Rows that can't be taken are problems of the reading, each with its place and reason.
+    """
+    said = mapping or Mapping()
+    said = replace(said, constants=(constants or Constants()).over(said.constants))
+    with open_book(path) as book:
+        rules = DateRules(today, EPOCH_1904 if book.counts_from_1904 else EPOCH_1900, said.allow_old_dates)
+        file = _File(said, tables(environments, said.values), rules, progress)
+        for source in book.sheets:
+            _read_sheet(file, source)
+        if not file.layouts:
+            raise Refused(_nothing_in(path.name, book))
+        _note_file(file, book)
+    return _reading(file)
+
+
+def _read_sheet(file: _File, source: SheetSource) -> None:
+    said = file.mapping.for_sheet(source.name)
+    if source.hidden or said.skip:
+        if source.hidden:
+            _note(file, source.name, 1, "The sheet is hidden and was left out. Show it in the file if it is wanted.")
+        return
+    rows = _load(file, source)
+    for note in source.notes:
+        _note(file, source.name, note.row or 1, note.text)
+    if not rows:
+        return
+    layout = lay_out(source.name, rows, said, file.tables, file.mapping.decimal)
+    file.layouts.append(layout)
+    _note_stale(file, layout)
+    if gives_anything(layout):
+        sheet = Sheet(layout, file.mapping, file.tables, file.rules)
+        _note_undated(file, sheet)
+        says = read_rows(sheet, rows, _further(file.progress, file.rows_before))
+        file.says.append(says)
+        file.rows_before += says.rows_read
+    elif not questions_of(layout):
+        _note(file, source.name, 1, "No list of items or tests was found on this sheet; it was left out.")
+
+
+def _load(file: _File, source: SheetSource) -> list[Row]:
+    """Return the rows of a sheet. Each text is kept once, however often it stands in the sheet."""
+    texts: dict[str, str] = {}
+    rows = []
+    for number, values in source.rows():
+        if file.progress and number % EVERY_ROWS == 0:
+            file.progress(file.rows_before)
+        rows.append((number, tuple(texts.setdefault(each, each) if isinstance(each, str) else each for each in values)))
+    return rows
+
+
+def _further(progress: Progress | None, before: int) -> Progress | None:
+    return None if progress is None else lambda count: progress(before + count)
+
+
+def _note(file: _File, sheet: str, row: int, reason: str, column: str = "") -> None:
+    file.problems.append(RowProblem(RowPlace(sheet, row), column, "", reason, refused=False))
+
+
+def _note_stale(file: _File, layout: Layout) -> None:
+    """Note the columns that the mapping names for this very sheet and that it does not have."""
+    own = find(file.mapping.sheets, layout.sheet)
+    if own and layout.columns:
+        have = {column.heading: column for column in layout.columns}
+        for heading in own.columns:
+            if find(have, heading) is None:
+                reason = "The mapping names this column, which the sheet does not have."
+                _note(file, layout.sheet, layout.heading_row, reason, heading)
+
+
+def _note_undated(file: _File, sheet: Sheet) -> None:
+    """Note results and readings of a test that has no column for its day: they can't be taken."""
+    for columns in sheet.tests.values():
+        if day_column(columns) is None:
+            listed = ", ".join(f"“{column.heading}”" for column in columns)
+            reason = f"There is no column with the day of this test, so {listed} were left out."
+            _note(file, sheet.layout.sheet, sheet.layout.heading_row, reason, columns[0].heading)
+
+
+def _note_file(file: _File, book: Book) -> None:
+    for text in book.notes:
+        _note(file, file.layouts[0].sheet, 1, text)
+
+
+def _nothing_in(name: str, book: Book) -> str:
+    hidden = sum(sheet.hidden for sheet in book.sheets)
+    why = "all its sheets are hidden or left out" if hidden else "its sheets are blank"
+    return f"“{name}” holds nothing to read: {why}. Choose another file, or show the sheets."
+
+
+def _reading(file: _File) -> SheetReading:
+    gathered = gather(file.says)
+    order = {layout.sheet: place for place, layout in enumerate(file.layouts)}
+    problems = sorted(
+        (*file.problems, *gathered.problems),
+        key=lambda problem: (order.get(problem.place.sheet, len(order)), problem.place.row),
+    )
+    rows = SheetRows(
+        items=tuple(gathered.items.values()),
+        records=tuple(test.record for test in gathered.tests),
+        problems=tuple(problems),
+        rows_read=sum(says.rows_read for says in file.says),
+    )
+    suggestions = [suggestion for layout in file.layouts for suggestion in layout.suggestions]
+    for says in file.says:
+        suggestions += says.sheet.unknown.values()
+    questions = list(dict.fromkeys(question for layout in file.layouts for question in questions_of(layout)))
+    if not file.says and not questions:
+        questions.append(_no_list(file))
+    return SheetReading(rows, _used(file), tuple(suggestions), tuple(questions))
+
+
+def _no_list(file: _File) -> str:
+    sheets = ", ".join(f"“{layout.sheet}”" for layout in file.layouts)
+    return (
+        f"No row of headings was found on {sheets}. Say in the mapping which row they are in, and which of them is the "
+        f'tag: [sheets."{file.layouts[0].sheet}"] heading_row = …'
+    )
+
+
+def _used(file: _File) -> Mapping:
+    decimals = {layout.decimal for layout in file.layouts if layout.decimal}
+    return replace(
+        file.mapping,
+        sheets={layout.sheet: _used_of(file, layout) for layout in file.layouts if layout.columns},
+        decimal=file.mapping.decimal or (decimals.pop() if len(decimals) == 1 else ""),
+    )
+
+
+def _used_of(file: _File, layout: Layout) -> SheetMapping:
+    said = file.mapping.for_sheet(layout.sheet)
+    return replace(resolved(layout), rows_are=said.rows_are)

@@ -1,0 +1,165 @@
+"""One row of a sheet while it is read: its cells by field, and what is wrong with them."""
+
+import re
+from collections import defaultdict
+from collections.abc import Mapping as Lookup
+from dataclasses import dataclass, field
+from datetime import date, time
+from decimal import Decimal
+from typing import Final
+
+from register.errors import Refused
+from register.exchange.sheets.cells import Broken, Value, text_of
+from register.exchange.sheets.dates import DateRules, read_date
+from register.exchange.sheets.fields import OF_TESTS, Field
+from register.exchange.sheets.headings import SEVERAL, Column, Suggestion
+from register.exchange.sheets.layout import Layout
+from register.exchange.sheets.mapping import Mapping
+from register.exchange.sheets.values import FREE_TABLES, WordTable, key_of, table_name
+from register.services.intake_rows import RowPlace, RowProblem
+
+NOTHING: Final = frozenset({"", "-", "–", "—", "n/a", "na", "n.a."})  # noqa: RUF001 - dashes as people type them
+"""What people write into a cell to say that there is nothing to say."""
+
+MOST_LISTED: Final = 12
+"""So many choices are listed in a sentence; where there are more, only the nearest is named."""
+
+_NUMBER: Final = re.compile(r"(\d{1,6}(?:[.,]\d{1,3})?)\s*([a-z]*)", re.IGNORECASE | re.ASCII)
+
+
+@dataclass(slots=True)
+class Sheet:
+    """What all rows of one sheet share: how it is laid out, the words it may use, and its columns by field."""
+
+    layout: Layout
+    mapping: Mapping
+    tables: Lookup[Field, WordTable]
+    rules: DateRules
+    unknown: dict[tuple[str, str], Suggestion] = field(default_factory=dict)
+    single: dict[Field, Column] = field(default_factory=dict)
+    several: dict[Field, list[Column]] = field(default_factory=lambda: defaultdict(list))
+    tests: dict[int, list[Column]] = field(default_factory=lambda: defaultdict(list))
+
+    def __post_init__(self) -> None:
+        for column in self.layout.columns:
+            use = column.use
+            if use is None or use.field is Field.IGNORE:
+                continue
+            if use.field in OF_TESTS:
+                self.tests[use.test].append(column)
+            elif use.field in SEVERAL:
+                self.several[use.field].append(column)
+            else:
+                self.single[use.field] = column
+
+
+@dataclass(slots=True)
+class RowCells:
+    """The cells of one row. Each method reads one column; what is wrong there is kept as a problem."""
+
+    sheet: Sheet
+    place: RowPlace
+    values: tuple[Value, ...]
+    problems: list[RowProblem] = field(default_factory=list)
+
+    @property
+    def refused(self) -> bool:
+        """Whether anything found so far keeps the row from being taken."""
+        return any(problem.refused for problem in self.problems)
+
+    def complain(self, column: Column, reason: str, *, refused: bool = True) -> None:
+        """Keep what is wrong in a column."""
+        shown = text_of(self.value(column))
+        self.problems.append(RowProblem(self.place, column.heading, shown, reason, refused))
+
+    def value(self, column: Column) -> Value:
+        """Return what stands in a column."""
+        return self.values[column.place] if column.place < len(self.values) else None
+
+    def text(self, column: Column | None) -> str:
+        """Return a column's text, empty where nothing is said. A mapping's own words for it are put in."""
+        value = self.value(column) if column else None
+        if column is None or value is None:
+            return ""
+        if isinstance(value, Broken):
+            self.complain(column, f"{value.why[:1].upper()}{value.why[1:]}.")
+            return ""
+        text = text_of(value)
+        if text.casefold() in NOTHING:
+            return ""
+        name = column.use.field.value if column.use else ""
+        own = self.sheet.mapping.words(name) if name in FREE_TABLES else None
+        return next((word for written, word in own.items() if key_of(written) == key_of(text)), text) if own else text
+
+    def word(self, column: Column | None) -> str | None:
+        """Return the register's word for what stands in a column; None where nothing does, or nothing that is known."""
+        text = self.text(column)
+        if not text or column is None or column.use is None:
+            return None
+        table = self.sheet.tables[column.use.field]
+        found = table.match(text)
+        if found in table.choices:
+            return found
+        if found is not None:
+            self.complain(column, f"The mapping takes “{text}” for “{found}”, which is none of {_list(table)}.")
+        else:
+            self.complain(column, self.unknown_word(column, text, table))
+        return None
+
+    def unknown_word(self, column: Column, text: str, table: WordTable) -> str:
+        """Return why a word can't be taken, with the nearest known one; it is kept as a suggestion."""
+        near = table.nearest(text)
+        if (table.name, text) not in self.sheet.unknown:
+            proposal, certainty = near or ("", 0.0)
+            self.sheet.unknown[table.name, text] = Suggestion(
+                self.place.sheet, column.heading, text, proposal, certainty, taken=False
+            )
+        hint = f" Did you mean {near[0]}?" if near else ""
+        choices = f" It can be: {_list(table)}." if len(table.choices) <= MOST_LISTED else ""
+        return (
+            f"“{text}” is not known here.{hint}{choices} Correct the cell, or say in the mapping what it means: "
+            f'[values.{table.name}] "{text}" = "…".'
+        )
+
+    def flag(self, column: Column | None) -> bool | None:
+        """Return a yes or no; None where nothing is said."""
+        word = self.word(column)
+        return None if word is None else word == "yes"
+
+    def number(self, column: Column | None, factors: Lookup[str, Decimal], largest: Decimal) -> Decimal | None:
+        """Return a positive number in a column's own unit, given the factor of each unit that may stand with it."""
+        text = self.text(column)
+        if not text or column is None:
+            return None
+        match = _NUMBER.fullmatch(text)
+        factor = factors.get(match[2].casefold()) if match else None
+        if match and factor is not None:
+            number = Decimal(match[1].replace(",", ".")) * factor
+            if 0 < number <= largest:
+                return number.normalize() + 0 if number != number.to_integral_value() else number.quantize(Decimal(1))
+        units = " or ".join(unit for unit in factors if unit)
+        more = f", with {units} behind it or nothing" if units else ""
+        self.complain(column, f"“{text}” is not a number from 1 to {largest:,f}{more}. Correct the cell.")
+        return None
+
+    def day(self, column: Column | None) -> tuple[date, time | None] | None:
+        """Return the day in a column and the time with it; None where nothing is said, or nothing that can be taken."""
+        value = self.value(column) if column else None
+        if column is None or value is None or column.place in self.sheet.layout.asked:
+            return None
+        if text_of(value).casefold() in NOTHING:
+            return None
+        try:
+            return read_date(value, self.sheet.layout.styles.get(column.place, ()), self.sheet.rules)
+        except Refused as refused:
+            self.complain(column, str(refused))
+            return None
+
+
+def own_words(mapping: Mapping, name: Field) -> Lookup[str, str]:
+    """Return a mapping's own words for a field."""
+    return mapping.words(table_name(name))
+
+
+def _list(table: WordTable) -> str:
+    return ", ".join(table.choices)

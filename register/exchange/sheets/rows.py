@@ -1,0 +1,121 @@
+"""The rows under the headings: which are items and tests, and which are only titles, totals or repeated headings."""
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+from register.exchange.sheets.cells import Row, Value, text_of
+from register.exchange.sheets.fields import Field
+from register.exchange.sheets.heading_words import plain
+from register.exchange.sheets.headings import Column, makes_items, makes_records
+from register.exchange.sheets.item_row import read_item, read_site, read_tag
+from register.exchange.sheets.record_row import RowTest, read_tests
+from register.exchange.sheets.row import RowCells, Sheet
+from register.services.intake_rows import IntakeItem, RowPlace, RowProblem
+
+EVERY_ROWS: Final = 200
+"""After so many rows the caller is told how far it is, and may stop it."""
+
+MOST_CELLS_OF_A_TOTAL: Final = 4
+_TOTAL: Final = re.compile(r"(?:grand |sub ?)?totals?\b|(?:number|no|count) of (?:items|tests)\b|\d+ items\b")
+
+
+@dataclass(frozen=True, slots=True)
+class RowSays:
+    """What one row says: its tag, its item where the sheet describes items, and its tests."""
+
+    tag: str
+    item: IntakeItem | None
+    tests: tuple[RowTest, ...]
+
+
+@dataclass(slots=True)
+class SheetSays:
+    """Everything that the rows of one sheet say."""
+
+    sheet: Sheet
+    rows: list[RowSays] = field(default_factory=list)
+    problems: list[RowProblem] = field(default_factory=list)
+    rows_read: int = 0
+
+
+def read_rows(sheet: Sheet, rows: Sequence[Row], progress: Callable[[int], None] | None = None) -> SheetSays:
+    """Return what the rows say. `progress` is called now and then with the number of rows read; it stops by raising."""
+    says = SheetSays(sheet)
+    layout = sheet.layout
+    at = layout.place_of(Field.TAG)
+    tag_column = next(column for column in layout.columns if column.place == at)
+    for number, values in _data_rows(sheet, rows[layout.begins :], tag_column, says.problems):
+        says.rows_read += 1
+        if progress and says.rows_read % EVERY_ROWS == 0:
+            progress(says.rows_read)
+        row = RowCells(sheet, RowPlace(layout.sheet, number), values)
+        said = _read(row, tag_column, items=makes_items(layout.columns), tests=makes_records(layout.columns))
+        says.problems += row.problems
+        if said:
+            says.rows.append(said)
+    return says
+
+
+def _read(row: RowCells, tag_column: Column, *, items: bool, tests: bool) -> RowSays | None:
+    """Return what a row says; None where nothing of it can be taken."""
+    tag = read_tag(row, tag_column)
+    if not tag:
+        return None
+    item = read_item(row, tag) if items else None
+    site = item.site if item else read_site(row)[0]
+    remarks = "; ".join(filter(None, (row.text(column) for column in row.sheet.several.get(Field.REMARKS, ()))))
+    if row.refused:
+        return None
+    found = read_tests(row, tag, site, remarks) if tests else []
+    if item and remarks and not found:
+        item = replace(item, remarks=remarks)
+    return RowSays(tag, item, tuple(found))
+
+
+def _data_rows(
+    sheet: Sheet, rows: Sequence[Row], tag_column: Column, problems: list[RowProblem]
+) -> Iterator[tuple[int, tuple[Value, ...]]]:
+    """Yield the rows that say something of an item, and note the others."""
+    layout = sheet.layout
+    headings = [plain(heading) for heading in layout.headings]
+    below_total = False
+    for number, values in rows:
+        filled = [place for place, value in enumerate(values) if value is not None]
+        if len(filled) > MOST_CELLS_OF_A_TOTAL:
+            if _repeats(headings, values, filled):
+                continue
+            below_total = False
+            yield number, values
+            continue
+        first = text_of(values[filled[0]])
+        total = _is_total(values, filled)
+        if total or below_total:
+            below_total = True
+            what = "total" if total else "line below the total"
+            problems.append(_note(layout.sheet, number, first, f"This was taken for a {what} and left out."))
+        elif _is_title(values, filled, tag_column, len(headings)):
+            problems.append(_note(layout.sheet, number, first, "This was taken for a title and left out."))
+        elif not _repeats(headings, values, filled):
+            yield number, values
+
+
+def _is_total(values: Sequence[Value], filled: Sequence[int]) -> bool:
+    return any(_TOTAL.match(text_of(values[place]).casefold()) for place in filled[:2])
+
+
+def _is_title(values: Sequence[Value], filled: Sequence[int], tag_column: Column, width: int) -> bool:
+    """Whether a row is only a title between others: one cell in a wide table, and no number of a tag."""
+    if len(filled) > 1 or width <= MOST_CELLS_OF_A_TOTAL:
+        return False
+    return filled[0] != tag_column.place or not any(letter.isdigit() for letter in text_of(values[filled[0]]))
+
+
+def _repeats(headings: Sequence[str], values: Sequence[Value], filled: Sequence[int]) -> bool:
+    """Whether a row is the headings once more, as at the top of each printed page."""
+    return all(place < len(headings) and plain(text_of(values[place])) == headings[place] for place in filled)
+
+
+def _note(sheet: str, number: int, shown: str, reason: str) -> RowProblem:
+    return RowProblem(RowPlace(sheet, number), "", shown, reason, refused=False)

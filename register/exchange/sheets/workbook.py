@@ -1,0 +1,222 @@
+"""Workbooks (.xlsx, .xlsm), read row by row with openpyxl's parser: values only, no formula or macro is run."""
+
+import re
+import warnings
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from itertools import islice
+from pathlib import Path
+from typing import IO, Any, Final, cast
+from xml.etree.ElementTree import Element
+
+from openpyxl.cell.read_only import ReadOnlyCell
+from openpyxl.reader.excel import ExcelReader
+from openpyxl.utils.cell import coordinate_to_tuple
+from openpyxl.utils.datetime import CALENDAR_MAC_1904
+from openpyxl.worksheet._read_only import ReadOnlyWorksheet
+from openpyxl.worksheet._reader import DATA_TAG, FORMULA_TAG, ROW_TAG, VALUE_TAG, WorkSheetParser
+from openpyxl.xml.functions import iterparse
+
+from register.errors import Refused
+from register.exchange.sheets import cells
+from register.exchange.sheets.cells import Book, Broken, Note, Row, Value
+from register.exchange.sheets.gate import BAD_INSIDE, damaged
+from register.exchange.sheets.weigh import WeighedZip
+
+_AT_A_TIME: Final = 200
+_ZEROS: Final = re.compile(r"0{2,}")
+_UNCOUNTED: Final = Broken("", "the cell holds a formula whose result was not saved; open the file, save it, try again")
+
+
+@contextmanager
+def open_workbook(path: Path) -> Iterator[Book]:
+    """Open a workbook that passed the gate, for as long as the block lasts.
+
+    Refused when it is damaged or has too many sheets. Its rows are read only as they are asked for.
+    """
+    with path.open("rb") as file:
+        reader = _open(path.name, file)
+        book = reader.wb
+        sheets = [_Sheet(path.name, cast("ReadOnlyWorksheet", sheet)) for sheet in book.worksheets]
+        shown = sum(not sheet.hidden for sheet in sheets)
+        if shown > cells.MOST_SHEETS:
+            raise Refused(
+                f"“{path.name}” has {shown} sheets; at most {cells.MOST_SHEETS} are read from one file. "
+                "Save a copy with fewer, or hide those that are not wanted."
+            )
+        notes = []
+        if any("vbaproject" in name.casefold() for name in reader.valid_files):
+            notes.append("The file holds macros. None was run: only the values of its cells are read.")
+        with reader.archive:
+            yield Book(list(sheets), notes, counts_from_1904=book.epoch == CALENDAR_MAC_1904)
+
+
+def _open(name: str, file: IO[bytes]) -> ExcelReader:
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # about styles and charts that openpyxl can't keep: none is read
+            reader = _Reader(file, read_only=True, data_only=True, keep_links=False)
+            reader.archive = WeighedZip(file, name)
+            reader.read()
+    except BAD_INSIDE:
+        raise damaged(name) from None
+    return reader
+
+
+class _Reader(ExcelReader):
+    """openpyxl's reader, without the sheets that are one big chart: they hold no rows."""
+
+    def read_chartsheet(self, sheet: object, rel: object) -> None:
+        """Leave it out."""
+
+
+class _Sheet:
+    """One worksheet of an open workbook."""
+
+    def __init__(self, file_name: str, sheet: ReadOnlyWorksheet) -> None:
+        self.name = sheet.title
+        self.hidden = sheet.sheet_state != "visible"
+        self.notes: list[Note] = []
+        self._file_name = file_name
+        self._sheet = sheet
+        self._letters = 0
+
+    def rows(self) -> Iterator[Row]:
+        """Yield the filled rows, top down. Refused at a limit or where the sheet is damaged."""
+        found = _filled(self._all(), self.notes)
+        number, count = 0, 0
+        while True:
+            try:
+                with warnings.catch_warnings():
+                    warnings.simplefilter("ignore")  # a date beyond the calendar: the cell is given as an error
+                    some = list(islice(found, _AT_A_TIME))
+            except BAD_INSIDE:
+                raise damaged(self._file_name, f"sheet “{self.name}”, after row {number}") from None
+            if not some:
+                return
+            count += len(some)
+            if count > cells.MOST_ROWS:
+                raise cells.too_many_rows(self._file_name, self.name)
+            number = some[-1][0]
+            yield from some
+
+    def _all(self) -> Iterator[Row]:
+        """Yield every row that the file states, blank ones as empty tuples."""
+        inner: Any = self._sheet  # openpyxl has no public way to a sheet's XML
+        with inner.parent._archive.open(inner._worksheet_path) as source:  # noqa: SLF001 - as said
+            parser = _Parser(inner, source)
+            last = 0
+            for _, element in iterparse(source):
+                if element.tag == DATA_TAG:
+                    return  # what follows is formatting, and often what is broken in files of other programs
+                if element.tag == ROW_TAG:
+                    number, found = parser.read_row(element)
+                    element.clear()
+                    if number <= last:
+                        raise ValueError(number)
+                    last = number
+                    yield number, self._values(number, found)
+
+    def _values(self, number: int, found: Iterable[dict[str, Any]]) -> tuple[Value, ...]:
+        values: list[Value] = []
+        for cell in found:
+            value, column = cell["value"], cell["column"]
+            if value is None or value == "":
+                continue
+            if column > cells.MOST_COLUMNS:
+                raise cells.too_many_columns(self._file_name, self.name, number, column)
+            if isinstance(value, str):
+                value = self._text(number, value, cell["data_type"])
+            if len(values) < column:
+                values.extend([None] * (column - len(values)))
+            values[column - 1] = value
+        return tuple(values)
+
+    def _text(self, number: int, value: str, data_type: str) -> Value:
+        self._letters += len(value)
+        if self._letters > cells.MOST_LETTERS:
+            raise Refused(
+                f"Sheet “{self.name}” of “{self._file_name}” holds more than {cells.MOST_LETTERS / 1e6:.0f} million "
+                f"characters by row {number}. Split the list and import each part on its own."
+            )
+        if len(value) > cells.LONGEST_CELL:
+            return cells.too_long(value)
+        return Broken(value, "the cell shows an error of the spreadsheet") if data_type == "e" else value
+
+
+class _Parser(WorkSheetParser):
+    """openpyxl's parser of cells, which also tells formulas without a result and takes bad dates one by one."""
+
+    def __init__(self, sheet: Any, source: IO[bytes]) -> None:  # noqa: ANN401 - its private parts are needed
+        book = sheet.parent
+        super().__init__(
+            source,
+            sheet._shared_strings,  # noqa: SLF001 - openpyxl has no public way to these
+            data_only=True,
+            epoch=book.epoch,
+            date_formats=book._date_formats,  # noqa: SLF001 - as above
+            timedelta_formats=book._timedelta_formats,  # noqa: SLF001 - as above
+        )
+        self._sheet = sheet
+        self._widths: dict[int, int] = {}
+
+    def read_row(self, element: Element) -> tuple[int, list[dict[str, Any]]]:
+        """Return the row's number and its cells."""
+        self.row_counter = int(element.get("r") or self.row_counter + 1)
+        self.col_counter = 0
+        return self.row_counter, [self.parse_cell(cell) for cell in element]
+
+    def parse_cell(self, element: Any) -> dict[str, Any]:  # noqa: ANN401 - as openpyxl has it
+        """Return the cell's row, column, value and type."""
+        try:
+            cell: dict[str, Any] = super().parse_cell(element)
+        except ValueError:
+            cell = self._unreadable(element)
+        value = cell["value"]
+        if value is None:
+            if element.find(FORMULA_TAG) is not None and not _is_empty_text(element):
+                cell["value"] = _UNCOUNTED
+        elif type(value) is int and cell["style_id"]:
+            width = self._width(cell)
+            if width:
+                cell["value"] = f"{value:0{width}d}"
+        return cell
+
+    def _unreadable(self, element: Element) -> dict[str, Any]:
+        text = element.findtext(VALUE_TAG)
+        if text is None or element.get("t", "n") not in {"d", "n"}:
+            raise ValueError(text)
+        place = element.get("r")
+        column = coordinate_to_tuple(place)[1] if place else self.col_counter
+        what = "a date" if element.get("t") == "d" else "a number"
+        return {
+            "column": column,
+            "value": Broken(text, f"the cell is marked as {what} but holds none"),
+            "data_type": "e",
+        }
+
+    def _width(self, cell: dict[str, Any]) -> int:
+        """Return how many digits the cell shows, where its format fills up with zeros: 00042 for 42."""
+        style: int = cell["style_id"]
+        if style not in self._widths:
+            shown = ReadOnlyCell(self._sheet, **cell).number_format
+            self._widths[style] = len(shown) if _ZEROS.fullmatch(shown) else 0
+        return self._widths[style]
+
+
+def _is_empty_text(element: Element) -> bool:
+    return element.get("t") == "str" and element.find(VALUE_TAG) is not None
+
+
+def _filled(rows: Iterator[Row], notes: list[Note]) -> Iterator[Row]:
+    """Yield the rows that hold something, until 1,000 blank ones in a row; note it if the sheet goes on after them."""
+    last = 0
+    for number, values in rows:
+        blank = number - last - (1 if values else 0)
+        if blank >= cells.MOST_BLANK_ROWS:
+            if values or any(more for _, more in islice(rows, cells.LOOK_ON)):
+                notes.append(cells.goes_on(last))
+            return
+        if values:
+            yield number, values
+            last = number
