@@ -1,1 +1,7 @@
 """What the program reads and never writes: rulebooks and the helper that makes a fresh checkout ready."""
+
+from pathlib import Path
+from typing import Final
+
+RESOURCES: Final = Path(__file__).parent
+"""Where they are, from a checkout and from an installed program alike."""

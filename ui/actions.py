@@ -1,0 +1,114 @@
+"""Every action of the program, as a table: menus, keys, the command search, the manual and the tests read it.
+
+A page offers an action by giving what it does under the action's id; one without a taker is shown as not available.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QMenu, QWidget
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing the user can do. `needs` says in words what must be selected; empty where nothing must."""
+
+    id: str
+    title: str
+    menu: str
+    key: str = ""
+    needs: str = ""
+
+
+PAGES: Final = ("horizon", "register", "bench", "withdrawn", "firm")
+
+ACTIONS: Final = (
+    Action("go.horizon", "Go to Horizon", "Go", "Ctrl+1"),
+    Action("go.register", "Go to Register", "Go", "Ctrl+2"),
+    Action("go.bench", "Go to Bench", "Go", "Ctrl+3"),
+    Action("go.withdrawn", "Go to Withdrawn", "Go", "Ctrl+4"),
+    Action("go.firm", "Go to Firm", "Go", "Ctrl+5"),
+    Action("find", "Find or do", "Go", "Ctrl+K"),
+    Action("bench.scan", "Scan or type a tag", "Go", "F4"),
+    Action("register.new", "New register…", "Register"),
+    Action("register.open", "Open a register…", "Register", "Ctrl+O"),
+    Action("register.demo", "Open the sample register", "Register"),
+    Action("sheet.take-in", "Take in a spreadsheet…", "Register", "Ctrl+I"),
+    Action("sheet.owner", "Write the owner workbook…", "Register", "Ctrl+E", "a site"),
+    Action("due.list", "List what falls due…", "Register", "Ctrl+L"),
+    Action("register.check", "Check the register", "Register"),
+    Action("item.search", "Search the register", "Item", "Ctrl+F"),
+    Action("item.add", "Add an item…", "Item", "Ctrl+N"),
+    Action("item.edit", "Change the item…", "Item", "F2", "an item"),
+    Action("item.move", "Move the item…", "Item", "Ctrl+M", "an item"),
+    Action("item.test", "Test it now", "Item", "Ctrl+T", "an item"),
+    Action("item.withdraw", "Take out of service…", "Item", "Alt+W", "an item"),
+    Action("item.remove", "Remove for good…", "Item", "", "an item"),
+    Action("item.copy", "Copy the rows", "Item", "Ctrl+C"),
+    Action("item.columns", "Choose columns…", "Item"),
+    Action("bench.save", "Save the record", "Bench", "Ctrl+Return"),
+    Action("bench.look", "Tick the whole look", "Bench", "Ctrl+Space"),
+    Action("withdrawn.notice", "Print the owner's notice…", "Withdrawn", "Ctrl+P", "an item"),
+    Action("view.light", "Light colours", "View"),
+    Action("view.dark", "Dark colours", "View"),
+    Action("view.system", "Colours of the system", "View"),
+    Action("help.page", "Help for this page", "Help", "F1"),
+    Action("help.keys", "All keys", "Help", "Ctrl+F1"),
+    Action("quit", "Quit", "Register", "Ctrl+Q"),
+)
+
+MENUS: Final = tuple(dict.fromkeys(action.menu for action in ACTIONS))
+
+
+def action(key: str) -> Action:
+    """Return the action of an id."""
+    return next(each for each in ACTIONS if each.id == key)
+
+
+class Deeds(QObject):
+    """What each action does at present. `changed` tells when an action becomes possible or ceases to be."""
+
+    changed = Signal()
+
+    def __init__(self, window: QWidget) -> None:
+        super().__init__(window)
+        self._takers: dict[str, Callable[[], None]] = {}
+        self._enabled: dict[str, bool] = {}
+        self.actions = {each.id: self._make(each, window) for each in ACTIONS}
+
+    def _make(self, each: Action, window: QWidget) -> QAction:
+        made = QAction(each.title, window)
+        if each.key:
+            made.setShortcut(QKeySequence(each.key))
+        made.setEnabled(False)
+        made.triggered.connect(lambda _checked=False, key=each.id: self.do(key))
+        window.addAction(made)
+        return made
+
+    def offer(self, key: str, taker: Callable[[], None], *, enabled: bool = True) -> None:
+        """Say what an action does from now on."""
+        self._takers[key] = taker
+        self.enable(key, enabled=enabled)
+
+    def enable(self, key: str, *, enabled: bool) -> None:
+        """Say whether an offered action is possible at present."""
+        self.actions[key].setEnabled(enabled and key in self._takers)
+        self.changed.emit()
+
+    def possible(self, key: str) -> bool:
+        """Whether an action can be done at present."""
+        return self.actions[key].isEnabled()
+
+    def do(self, key: str) -> None:
+        """Do an action, if it is possible."""
+        if self.possible(key):
+            self._takers[key]()
+
+    def fill(self, menu: QMenu) -> None:
+        """Put every action into a menu, in its groups."""
+        for name in MENUS:
+            part = menu.addMenu(name)
+            part.addActions([self.actions[each.id] for each in ACTIONS if each.menu == name])

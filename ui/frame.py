@@ -1,0 +1,267 @@
+"""The window: the bar with the pages' names above, the page in front, the status line below."""
+
+from collections.abc import Sequence
+from datetime import date
+from functools import partial
+from typing import Final
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QHBoxLayout,
+    QMainWindow,
+    QMenu,
+    QPushButton,
+    QSizePolicy,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from ui.actions import Deeds
+from ui.dates import shown_long
+from ui.look import draw
+from ui.look.glyphs import glyph
+from ui.look.theme import colours, theme
+from ui.look.typeface import px, width
+from ui.look.widgets import FocusRing, Painted, Words
+from ui.page import Page
+
+NARROW: Final = 1200
+NAME: Final = "Retest Register"
+SMALLEST: Final = QSize(1024, 600)
+
+
+class Tab(QAbstractButton):
+    """The name of a page in the bar; the one in front is underlined."""
+
+    def __init__(self, title: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setText(title)
+        self.setCheckable(True)
+        self.setAutoExclusive(True)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setAccessibleName(title)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
+        self._count = ""
+        theme.changed.connect(self.update)
+
+    def set_count(self, count: int) -> None:
+        """Show how many things wait on the page; none shows nothing."""
+        self._count = f"{count:,}" if count else ""
+        self.setAccessibleName(f"{self.text()}, {count}" if count else self.text())
+        self.updateGeometry()
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        count = width(self._count, 11, 500) + 6 if self._count else 0
+        return QSize(int(width(self.text(), 13, 600) + count) + px(28), px(52))
+
+    def minimumSizeHint(self) -> QSize:
+        return self.sizeHint()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter, tokens = QPainter(self), colours()
+        on, height, inset = self.isChecked(), self.height(), px(14)
+        place = QRectF(inset, 0, self.width(), height)
+        colour = tokens.ink if on or self.underMouse() else tokens.ink2
+        end = draw.text(painter, place, self.text(), 13, 600 if on else 500, colour, elide=False)
+        if on:
+            draw.box(painter, QRectF(inset, height - 3, end - inset, 3), tokens.accent, None, 1)
+        if self._count:
+            draw.text(painter, QRectF(end + 6, 0, 60, height), self._count, 11, 500, tokens.ink3, elide=False)
+        painter.end()
+
+
+class Bar(QWidget):
+    """The bar above: the program's name, the pages, the search, the day, the menu of every action."""
+
+    def __init__(self, pages: Sequence[Page], deeds: Deeds, today: date) -> None:
+        super().__init__()
+        self._deeds = deeds
+        self._mark = Painted(self._draw_mark, size=QSize(px(28), px(24)))
+        self._name = Words(NAME, 14, 600)
+        self.tabs = {page.key: Tab(page.title) for page in pages}
+        self._find = FindButton(deeds)
+        self._week = Words(f"Week {today.isocalendar().week}", 13, 400, "ink3")
+        self._day = Words(shown_long(today), 13, 500)
+        self._menu = MenuButton(deeds)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(24, 0, 16, 0)
+        row.setSpacing(0)
+        row.addWidget(self._mark)
+        row.addWidget(self._name)
+        row.addSpacing(18)
+        for tab in self.tabs.values():
+            row.addWidget(tab)
+        row.addStretch(1)
+        for widget, gap in ((self._find, 18), (self._week, 12), (self._day, 12), (self._menu, 0)):
+            row.addWidget(widget)
+            row.addSpacing(gap)
+        self.setFixedHeight(px(52))
+        theme.changed.connect(self.update)
+
+    def fit(self, across: int) -> None:
+        """Leave out what a narrow window has no room for."""
+        narrow = across < NARROW
+        self._name.setVisible(not narrow)
+        self._week.setVisible(not narrow)
+        self._find.show_short(short=narrow)
+        self.setFixedHeight(px(44 if narrow else 52))
+
+    def _draw_mark(self, painter: QPainter, place: QRectF) -> None:
+        glyph(painter, "sun", 0, (place.height() - px(18)) / 2 - 1, px(18), colours().accent)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter, tokens = QPainter(self), colours()
+        draw.box(painter, QRectF(self.rect()), tokens.surface, None, 0)
+        draw.across(painter, 0, self.width(), self.height() - 1, tokens.hair)
+        painter.end()
+
+
+class FindButton(QAbstractButton):
+    """Opens the command search; looks like the field that it opens."""
+
+    def __init__(self, deeds: Deeds) -> None:
+        super().__init__()
+        self.setAccessibleName("Find or do")
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.clicked.connect(lambda: deeds.do("find"))
+        self._short = False
+        theme.changed.connect(self.update)
+
+    def show_short(self, *, short: bool) -> None:
+        """Show the glyph alone."""
+        self._short = short
+        self.updateGeometry()
+
+    def sizeHint(self) -> QSize:
+        return QSize(px(36 if self._short else 196), px(32))
+
+    def minimumSizeHint(self) -> QSize:
+        return self.sizeHint()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter, tokens, height = QPainter(self), colours(), self.height()
+        draw.box(painter, QRectF(self.rect()), tokens.ground, tokens.line, 6)
+        glyph(painter, "search", 10, (height - 14) / 2, 14, tokens.ink2)
+        if not self._short:
+            draw.text(painter, QRectF(32, 0, 100, height), "Find or do", 13, 400, tokens.ink3)
+            key = "Ctrl K"
+            draw.key(painter, self.width() - draw.key_width(key) - 8, (height - 18) / 2, key)
+        painter.end()
+
+
+class MenuButton(QPushButton):
+    """Opens the menu that holds every action."""
+
+    def __init__(self, deeds: Deeds) -> None:
+        super().__init__()
+        self.setProperty("kind", "quiet")
+        self.setAccessibleName("Menu of all actions")
+        self.setFixedSize(px(40), px(36))
+        menu = QMenu(self)
+        deeds.fill(menu)
+        self.setMenu(menu)
+        theme.changed.connect(self.update)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter, tokens = QPainter(self), colours()
+        if self.underMouse() or self.isDown():
+            draw.box(painter, QRectF(self.rect()), tokens.hover, None, 6)
+        glyph(painter, "menu", (self.width() - 18) / 2, (self.height() - 18) / 2, 18, tokens.ink2)
+        painter.end()
+
+
+class StatusLine(QWidget):
+    """The line below: what was done last at the left, which register this is at the right."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._done = Words("", 11, 500, "ink2")
+        self._about = Words("", 11, 400, "ink3")
+        row = QHBoxLayout(self)
+        row.setContentsMargins(24, 0, 24, 0)
+        row.addWidget(self._done)
+        row.addStretch(1)
+        row.addWidget(self._about)
+        self.setFixedHeight(px(28))
+        theme.changed.connect(self.update)
+
+    def tell(self, said: str) -> None:
+        """Say what was done."""
+        self._done.say(said)
+
+    def about(self, said: str) -> None:
+        """Say which register is open."""
+        self._about.say(said)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        draw.across(painter, 0, self.width(), 0)
+        painter.end()
+
+
+class Frame(QMainWindow):
+    """The window with its pages. Pages are shown by their key."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setWindowTitle(NAME)
+        self.setMinimumSize(SMALLEST)
+        self.resize(1440, 900)
+        self.deeds = Deeds(self)
+        self.status = StatusLine()
+        self._pages: dict[str, Page] = {}
+        self._stack = QStackedWidget()
+        self._bar: Bar | None = None
+        self._ring: FocusRing | None = None
+
+    def furnish(self, pages: Sequence[Page], today: date) -> None:
+        """Put the pages into the window."""
+        self._pages = {page.key: page for page in pages}
+        self._bar = Bar(pages, self.deeds, today)
+        body = QWidget()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self._bar)
+        column.addWidget(self._stack, 1)
+        column.addWidget(self.status)
+        for page in pages:
+            self._stack.addWidget(page)
+            self._bar.tabs[page.key].clicked.connect(partial(self.deeds.do, f"go.{page.key}"))
+            self.deeds.offer(f"go.{page.key}", partial(self.go, page.key))
+        self.setCentralWidget(body)
+        self._ring = FocusRing(body)
+
+    def go(self, key: str, wanted: object = None) -> None:
+        """Bring a page to the front, with what it should show."""
+        assert self._bar is not None
+        before, page = self._stack.currentWidget(), self._pages[key]
+        if isinstance(before, Page):
+            for name in before.offers():
+                self.deeds.enable(name, enabled=False)
+        self._stack.setCurrentWidget(page)
+        self._bar.tabs[key].setChecked(True)
+        for name, taker in page.offers().items():
+            self.deeds.offer(name, taker)
+        page.shown(wanted)
+
+    @property
+    def front(self) -> Page:
+        """The page in front."""
+        page = self._stack.currentWidget()
+        assert isinstance(page, Page)
+        return page
+
+    def count_on(self, key: str, count: int) -> None:
+        """Show beside a page's name how many things wait there."""
+        assert self._bar is not None
+        self._bar.tabs[key].set_count(count)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        if self._bar is not None:
+            self._bar.fit(event.size().width())
+        super().resizeEvent(event)

@@ -1,0 +1,1 @@
+"""How the program looks: colours, type, glyphs, and the small things that every page draws with."""

@@ -1,0 +1,60 @@
+"""The typeface: one family in two cuts, bundled, with figures of equal width everywhere.
+
+Sizes are in the steps of the drawings (13 is body text) and grow with the user's own font size.
+"""
+
+from functools import lru_cache
+from typing import Final
+
+from PySide6.QtGui import QFont, QFontDatabase, QFontMetricsF
+
+from resources import RESOURCES
+
+TEXT: Final = "Register Text"
+DISPLAY: Final = "Register Display"
+BODY: Final = 13
+_DISPLAY_FROM: Final = 20
+_EVERYWHERE: Final = ("tnum", "cv05")
+_CODE: Final = ("zero", "ss02", "cv08")
+
+
+class _Scale:
+    """How much larger than drawn everything is: 1 for a system font of the usual size."""
+
+    factor = 1.0
+
+
+def load_fonts() -> None:
+    """Make the bundled fonts known to Qt."""
+    for path in sorted((RESOURCES / "fonts").glob("*.otf")):
+        QFontDatabase.addApplicationFont(str(path))
+
+
+def set_scale(factor: float) -> None:
+    """Set how much larger than drawn the type is, by the user's own font size."""
+    _Scale.factor = min(max(factor, 0.8), 2.0)
+    font.cache_clear()
+
+
+def px(size: float) -> int:
+    """Return a length of the drawings in pixels, grown with the type."""
+    return round(size * _Scale.factor)
+
+
+@lru_cache(maxsize=256)
+def font(size: int = BODY, weight: int = 400, *, code: bool = False) -> QFont:
+    """Return the font of a step and weight; `code` tells 0 from O and 1 from l, for tags and serial numbers."""
+    made = QFont(DISPLAY if size >= _DISPLAY_FROM else TEXT)
+    made.setPixelSize(max(1, px(size)))
+    made.setWeight(QFont.Weight(weight))
+    made.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
+    for feature in (*_EVERYWHERE, *(_CODE if code else ())):
+        made.setFeature(QFont.Tag(feature), 1)
+    if code:
+        made.setLetterSpacing(QFont.SpacingType.AbsoluteSpacing, 0.3)
+    return made
+
+
+def width(text: str, size: int = BODY, weight: int = 400, *, code: bool = False) -> float:
+    """Return how wide a text is, in pixels."""
+    return QFontMetricsF(font(size, weight, code=code)).horizontalAdvance(text)

@@ -1,0 +1,103 @@
+"""Telling and asking, through an object that tests can replace.
+
+Three kinds of failure: a rule said no (`Refused`), something is not there (`Unavailable`), or it is our fault.
+"""
+
+import logging
+import traceback
+from pathlib import Path
+from typing import Protocol
+
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+from register.errors import Refused, Unavailable
+
+log = logging.getLogger(__name__)
+
+
+class Messages(Protocol):
+    """What pages may say to the user and ask of him."""
+
+    def tell(self, text: str) -> None:
+        """Say something that was done, in the status line."""
+
+    def failure(self, error: BaseException) -> None:
+        """Say that something could not be done, by the kind of its reason."""
+
+    def confirm(self, title: str, text: str, verb: str) -> bool:
+        """Ask whether to go on; the button names the deed, and Enter presses none."""
+        ...
+
+    def open_file(self, title: str, kinds: str) -> Path | None:
+        """Ask for a file that exists."""
+        ...
+
+    def save_file(self, title: str, suggested: str, kinds: str) -> Path | None:
+        """Ask where to write a file."""
+        ...
+
+
+class WindowMessages:
+    """Messages shown over a window; `line` takes what is told."""
+
+    def __init__(self) -> None:
+        self.window: QWidget | None = None
+        self.line = _no_line
+        self._faults_told: set[str] = set()
+
+    def tell(self, text: str) -> None:
+        """Say it in the status line."""
+        self.line(text)
+
+    def failure(self, error: BaseException) -> None:
+        """Show the sentence of a refusal; a fault of ours is logged and told once."""
+        if isinstance(error, Refused | Unavailable):
+            _box(self.window, "This can't be done" if isinstance(error, Refused) else "Not possible now", str(error))
+            return
+        details = "".join(traceback.format_exception(error))
+        log.error("%s", details)
+        place = f"{type(error).__name__}: {error}"
+        if place in self._faults_told:
+            self.tell("The same fault of the program happened again; nothing of the last step was kept.")
+            return
+        self._faults_told.add(place)
+        said = "Nothing of the last step was kept, and you can go on. Please report this with the details."
+        _box(self.window, "This is a fault of the program", said, details)
+
+    def confirm(self, title: str, text: str, verb: str) -> bool:
+        """Ask whether to go on."""
+        asked = QMessageBox(self.window)
+        asked.setWindowTitle(title)
+        asked.setText(text)
+        go_on = asked.addButton(verb, QMessageBox.ButtonRole.AcceptRole)
+        leave = asked.addButton("Leave it", QMessageBox.ButtonRole.RejectRole)
+        asked.setEscapeButton(leave)
+        for button in (go_on, leave):
+            button.setAutoDefault(False)
+            button.setDefault(False)
+        asked.exec()
+        return asked.clickedButton() is go_on
+
+    def open_file(self, title: str, kinds: str) -> Path | None:
+        """Ask for a file that exists."""
+        chosen, _kind = QFileDialog.getOpenFileName(self.window, title, "", kinds)
+        return Path(chosen) if chosen else None
+
+    def save_file(self, title: str, suggested: str, kinds: str) -> Path | None:
+        """Ask where to write a file."""
+        chosen, _kind = QFileDialog.getSaveFileName(self.window, title, suggested, kinds)
+        return Path(chosen) if chosen else None
+
+
+def _no_line(_text: str) -> None:
+    """Take what is told before there is a window."""
+
+
+def _box(window: QWidget | None, title: str, text: str, details: str = "") -> None:
+    shown = QMessageBox(window)
+    shown.setWindowTitle(title)
+    shown.setText(text)
+    if details:
+        shown.setDetailedText(details)
+    shown.addButton("Close", QMessageBox.ButtonRole.AcceptRole)
+    shown.exec()
