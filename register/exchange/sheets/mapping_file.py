@@ -213,7 +213,7 @@ def mapping_text(mapping: Mapping) -> str:
     for name, words in mapping.values.items():
         lines += [
             "",
-            f"[values.{_quoted(name)}]",
+            f"[values.{name}]",
             *(f"{_quoted(text)} = {_quoted(word)}" for text, word in words.items()),
         ]
     for name, sheet in mapping.sheets.items():

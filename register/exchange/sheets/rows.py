@@ -69,9 +69,25 @@ def _read(row: RowCells, tag_column: Column, *, items: bool, tests: bool) -> Row
     if row.refused:
         return None
     found = read_tests(row, tag, site, remarks) if tests else []
-    if item and remarks and not found:
-        item = replace(item, remarks=remarks)
-    return RowSays(tag, item, tuple(found))
+    if item is None:
+        return RowSays(tag, None, tuple(found))
+    item = _with_day_of_removal(row, item, found)
+    if item is None:
+        return None
+    return RowSays(tag, item if found else replace(item, remarks=remarks), tuple(found))
+
+
+def _with_day_of_removal(row: RowCells, item: IntakeItem, tests: Sequence[RowTest]) -> IntakeItem | None:
+    """Return the item with the day on which it was removed, if it was; None where nobody can tell that day."""
+    column = row.sheet.single.get(Field.STANDING)
+    if item.removed_on or column is None or row.word(column) != "removed":
+        return item
+    last = max((test.record.record.tested_on for test in tests), default=None)
+    if last is None:
+        row.complain(column, "The item was removed, but on which day is not said. Write in the day.")
+        return None
+    row.complain(column, "The day of the removal is not said; the day of the last test was taken.", refused=False)
+    return replace(item, removed_on=last)
 
 
 def _data_rows(
