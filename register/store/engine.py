@@ -5,18 +5,18 @@
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 from sqlalchemy.orm import Session
 
 from register.errors import Refused, Unavailable
-from register.store.faults import told
+from register.store.faults import DAMAGED, NOT_OURS, told
 
 APPLICATION_ID: Final = 0x52745267
 """Marks a SQLite file as a register of this program."""
@@ -25,6 +25,7 @@ READER: Final = 1
 """The least reader version: raised only when an older program would do harm to the file."""
 
 SETTINGS: Final = {
+    "busy_timeout": 5000,  # milliseconds; first, because the others wait for locks too
     "journal_mode": "delete",
     "synchronous": 3,
     "foreign_keys": 1,
@@ -32,7 +33,6 @@ SETTINGS: Final = {
     "trusted_schema": 0,
     "mmap_size": 0,
     "cell_size_check": 1,
-    "busy_timeout": 5000,
 }
 """What every connection asks of SQLite and reads back: an acknowledged commit survives a power cut."""
 
@@ -66,13 +66,16 @@ class Register:
 
         Without `keep` it is dropped in any case: a rehearsal that tells exactly what the change would do.
         """
-        with told(self.name), self.engine.connect().execution_options(writes=True) as connection:
-            with connection.begin() as transaction:
-                session = Session(bind=connection, autoflush=True, expire_on_commit=False)
-                yield Change(session, actor, at, today)
-                session.flush()
-                if not keep:
-                    transaction.rollback()
+        with (
+            told(self.name),
+            self.engine.connect().execution_options(writes=True) as connection,
+            connection.begin() as transaction,
+        ):
+            session = Session(bind=connection, autoflush=True, expire_on_commit=False)
+            yield Change(session, actor, at, today)
+            session.flush()
+            if not keep:
+                transaction.rollback()
 
     def close(self) -> None:
         """Let go of the file."""
@@ -81,7 +84,7 @@ class Register:
 
 def open_register(path: Path) -> Register:
     """Open an existing register; refused, with the file untouched, if it is not one or was made by a newer program."""
-    path = path.resolve()
+    path = _real(path)
     if path.is_dir():
         raise Refused(f"{path.name} is a folder, not a register. Choose the register file in it.")
     if not path.exists():
@@ -89,7 +92,7 @@ def open_register(path: Path) -> Register:
     with told(path.name):
         _check_identity(path)
         register = Register(_engine(path), path.name)
-        _check_revision(register)
+        _check_layout(register, path)
     return register
 
 
@@ -97,7 +100,7 @@ def create_register(path: Path) -> Register:
     """Make an empty register; refused where a file is there already."""
     from register.store.upgrade import build
 
-    path = path.resolve()
+    path = _real(path)
     if path.exists():
         raise Refused(f"{path} exists already; it was left as it is. Choose another name.")
     if not path.parent.is_dir():
@@ -111,23 +114,36 @@ def create_register(path: Path) -> Register:
                 build(connection)
         except BaseException:
             engine.dispose()
-            path.unlink(missing_ok=True)
+            if path.exists():  # not so on a drive that can't be written
+                path.unlink()
             raise
     return Register(engine, path.name)
 
 
+def _real(path: Path) -> Path:
+    """Return the path without links: under two names a register would have two journals."""
+    try:
+        real = path.resolve()
+        real.exists()
+    except (OSError, ValueError) as wrong:
+        why = getattr(wrong, "strerror", None) or "it holds a character that no name can have"
+        raise Unavailable(f"The register {path.name[:40]!r} can't be reached: {why}. Check the name.") from wrong
+    return real
+
+
 def _check_identity(path: Path) -> None:
-    """Read the file's own marks without any chance of writing to it."""
+    """Read the file's own marks without any chance of writing to it.
+
+    They are read past the locks and the journal (`immutable`): neither changes them, and a register that was cut off
+    in the middle of a change is put right only by a connection that may write.
+    """
     if path.stat().st_size == 0:
         raise Refused(f"{path.name} is an empty file, not a register. Choose another file.")
-    connection = sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)
-    try:
+    with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
         application = connection.execute("PRAGMA application_id").fetchone()[0]
         reader = connection.execute("PRAGMA user_version").fetchone()[0]
-    finally:
-        connection.close()
     if application != APPLICATION_ID:
-        raise Refused(f"{path.name} is not a register of this program; it was left as it is. Choose another file.")
+        raise Refused(NOT_OURS.format(name=path.name))
     if reader > READER:
         raise Refused(
             f"{path.name} was written by a newer version of this program; it was left as it is. Update the program to"
@@ -135,20 +151,27 @@ def _check_identity(path: Path) -> None:
         )
 
 
-def _check_revision(register: Register) -> None:
-    from register.store.upgrade import HEAD
+def _check_layout(register: Register, path: Path) -> None:
+    """Refuse a register with a layout of another version, and one that ends in the middle of a page."""
+    from register.store.upgrade import HEAD, revision
 
     with register.engine.connect() as connection:
-        revision = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
-    if revision != HEAD:
+        found = revision(connection)
+        page_size = connection.exec_driver_sql("PRAGMA page_size").scalar_one()
+    if path.stat().st_size % page_size:
+        raise Unavailable(DAMAGED.format(name=register.name))
+    if found is None:
+        raise Refused(NOT_OURS.format(name=register.name))
+    if found != HEAD:
         raise Refused(
-            f"{register.name} has the layout {revision}, which this version of the program does not know; it was left"
+            f"{register.name} has the layout {found}, which this version of the program does not know; it was left"
             " as it is. Update the program to open it."
         )
 
 
 def _engine(path: Path) -> Engine:
-    engine = sa.create_engine(f"sqlite:///{path}", poolclass=sa.pool.NullPool)
+    url = sa.URL.create("sqlite", database=str(path))  # not as text, which a name with a question mark would end
+    engine = sa.create_engine(url, poolclass=sa.pool.NullPool)
     sa.event.listen(engine, "connect", _settle)
     sa.event.listen(engine, "begin", _begin)
     return engine
@@ -171,8 +194,3 @@ def _begin(connection: Connection) -> None:
     """Begin at once as a writer, so that two writers queue instead of failing half-way."""
     writes = connection.get_execution_options().get("writes", False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-
-def scalar(connection: Connection, statement: sa.Select[*tuple[Any, ...]]) -> Any:  # noqa: ANN401 - whatever the column holds
-    """Return the one value of a statement that has exactly one."""
-    return connection.execute(statement).scalar_one()

@@ -11,6 +11,13 @@ from sqlalchemy.orm.exc import StaleDataError
 from register.errors import Refused, Unavailable
 
 _IN_USE: Final = "The register {name} is in use by another program. Close that one, or try again in a moment."
+_NOT_TEXT: Final = "Could not decode to UTF-8"
+"""What the driver says, without a code, of text that was overwritten."""
+
+DAMAGED: Final = (
+    "The register {name} is damaged; nothing was changed. Keep the file as it is and open your last good copy."
+)
+NOT_OURS: Final = "{name} is not a register of this program; it was left as it is. Choose another file."
 
 _BY_CODE: Final = {
     sqlite3.SQLITE_BUSY: _IN_USE,
@@ -30,10 +37,8 @@ _BY_CODE: Final = {
         "The drive that holds {name} reported an error; nothing of this change was kept. Check the drive, then try"
         " again."
     ),
-    sqlite3.SQLITE_CORRUPT: (
-        "The register {name} is damaged; nothing was changed. Keep the file as it is and open your last good copy."
-    ),
-    sqlite3.SQLITE_NOTADB: "{name} is not a register of this program; it was left as it is. Choose another file.",
+    sqlite3.SQLITE_CORRUPT: DAMAGED,
+    sqlite3.SQLITE_NOTADB: NOT_OURS,
 }
 
 
@@ -48,12 +53,18 @@ def told(name: str) -> Iterator[None]:
             " repeat the change."
         ) from error
     except sa.exc.DBAPIError as error:
-        raise _known(name, error.orig) or error from error
+        _tell(name, error.orig)
+        raise
     except sqlite3.Error as error:
-        raise _known(name, error) or error from error
+        _tell(name, error)
+        raise
 
 
-def _known(name: str, error: BaseException | None) -> Unavailable | None:
+def _tell(name: str, error: BaseException | None) -> None:
+    """Raise the sentence for what the database reports; do nothing where there is none."""
     code = getattr(error, "sqlite_errorcode", None)
     sentence = _BY_CODE.get(code & 0xFF) if code is not None else None
-    return Unavailable(sentence.format(name=name)) if sentence else None
+    if sentence is None and str(error).startswith(_NOT_TEXT):
+        sentence = DAMAGED
+    if sentence is not None:
+        raise Unavailable(sentence.format(name=name)) from error

@@ -70,17 +70,21 @@ class Instant(TypeDecorator[datetime]):
     def process_bind_param(self, value: datetime | None, dialect: Dialect) -> Any:  # noqa: ANN401 - the driver's own
         if value is None:
             return None
-        if value.tzinfo is None:
-            raise TypeError("an instant without zone is not stored")
-        return instant_text(value) if dialect.name == SQLITE else value.astimezone(UTC)
+        return instant_text(value) if dialect.name == SQLITE else _in_utc(value)
 
     def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:  # noqa: ANN401 - the driver's own
         return datetime.fromisoformat(value) if value is not None and dialect.name == SQLITE else value
 
 
 def instant_text(moment: datetime) -> str:
-    """Return a moment as it stands in the register: UTC, to the microsecond, ending in Z."""
-    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+    """Return a moment as it stands in the register: UTC, to the microsecond, ending in Z. Naive ones are refused."""
+    return _in_utc(moment).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+def _in_utc(moment: datetime) -> datetime:
+    if moment.tzinfo is None:
+        raise TypeError("an instant without zone is not stored")
+    return moment.astimezone(UTC)
 
 
 class Flag(TypeDecorator[bool]):

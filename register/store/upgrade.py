@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 if TYPE_CHECKING:
@@ -21,11 +22,18 @@ def build(connection: Connection) -> None:
     command.upgrade(config(connection), "head")
 
 
+def revision(connection: Connection) -> str | None:
+    """Return the layout that a register says it has; None where it doesn't say."""
+    if not sa.inspect(connection).has_table("alembic_version"):
+        return None
+    return connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+
+
 def config(connection: Connection) -> "Config":
     """Return Alembic's configuration for one connection; no ini file is involved."""
     from alembic.config import Config
 
     made = Config()
-    made.set_main_option("script_location", str(_SCRIPTS))
+    made.set_main_option("script_location", str(_SCRIPTS).replace("%", "%%"))  # "%" begins a reference
     made.attributes["connection"] = connection
     return made

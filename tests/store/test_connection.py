@@ -1,0 +1,180 @@
+"""Every connection keeps what was acknowledged, and two writers queue."""
+
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+import sqlalchemy as sa
+
+from register.errors import Refused, Unavailable
+from register.services.places import owner_named
+from register.store import engine
+from register.store.engine import Change, Register, open_register
+from register.store.tables import Owner
+from tests.registers import changing
+
+WANTED = {
+    "journal_mode": "delete",
+    "synchronous": 3,
+    "foreign_keys": 1,
+    "recursive_triggers": 1,
+    "trusted_schema": 0,
+    "mmap_size": 0,
+    "cell_size_check": 1,
+    "busy_timeout": 5000,
+}
+CUT_OFF = """
+import os, sqlite3, sys
+file = sqlite3.connect(sys.argv[1], isolation_level=None)
+file.execute("PRAGMA cache_size=1")
+file.execute("BEGIN IMMEDIATE")
+file.executemany("INSERT INTO setting VALUES (?, ?)", ((str(n), '"' + "x" * 500 + '"') for n in range(3000)))
+os.kill(os.getpid(), 9)
+"""
+
+
+def owners(register: Register) -> list[str]:
+    with register.read() as connection:
+        return list(connection.execute(sa.select(Owner.name).order_by(Owner.name)).scalars())
+
+
+def begin_and_fail(change: Change) -> None:
+    owner_named(change, "Ridge Joinery")
+    raise RuntimeError("half-way")
+
+
+def fill(change: Change, room: int) -> None:
+    """Let the file grow by so many pages only, and write more than that."""
+    connection = change.session.connection()
+    pages = connection.exec_driver_sql("PRAGMA page_count").scalar_one()
+    connection.exec_driver_sql(f"PRAGMA max_page_count={pages + room}")
+    for number in range(2000):
+        owner_named(change, f"Owner {number}" + " of many yards" * 20)
+
+
+def rename_while_another_does(change: Change, key: str) -> None:
+    mine = change.session.get_one(Owner, key)
+    change.session.connection().exec_driver_sql("UPDATE owner SET name = 'Ridge Boats', version = version + 1")
+    mine.name = "Ridge Yards"
+
+
+@pytest.mark.parametrize("way", ["read", "change"])
+def test_every_setting_reads_back_as_the_register_needs_it(register: Register, way: str) -> None:
+    with register.read() if way == "read" else changing(register) as given:
+        connection = given if way == "read" else given.session.connection()
+        found = {name: connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in WANTED}
+    assert found == WANTED
+
+
+@pytest.mark.parametrize(
+    ("name", "value"), [("journal_mode", "engraved"), ("synchronous", 9), ("foreign_keys", 2), ("busy_timeout", -1)]
+)
+def test_a_connection_is_refused_where_a_setting_does_not_take(
+    path: Path, monkeypatch: pytest.MonkeyPatch, name: str, value: object
+) -> None:
+    monkeypatch.setitem(engine.SETTINGS, name, value)
+    with pytest.raises(Unavailable, match=rf"SQLite keeps {name} at \w+ where the register needs {value}"):
+        open_register(path)
+
+
+def test_a_reference_to_nothing_is_refused(register: Register) -> None:
+    with pytest.raises(sa.exc.IntegrityError, match="FOREIGN KEY"), changing(register) as change:
+        change.session.connection().exec_driver_sql(
+            "INSERT INTO area (id, version, site_id, name) VALUES ('a', 1, 'nowhere', 'Shed')"
+        )
+
+
+def test_a_change_that_raises_leaves_nothing(register: Register) -> None:
+    with pytest.raises(RuntimeError, match="half-way"), changing(register) as change:
+        begin_and_fail(change)
+    assert owners(register) == []
+
+
+def test_a_rehearsal_sees_its_own_change_and_leaves_nothing(register: Register) -> None:
+    with changing(register, keep=False) as change:
+        key = owner_named(change, "Ridge Joinery")
+        assert owner_named(change, "Ridge Joinery") == key
+    assert owners(register) == []
+
+
+def test_a_kept_change_is_there_for_whoever_opens_the_file_next(register: Register, path: Path) -> None:
+    with changing(register) as change:
+        owner_named(change, "Ridge Joinery")
+    with closing(sqlite3.connect(path)) as other:
+        assert other.execute("SELECT name FROM owner").fetchall() == [("Ridge Joinery",)]
+    assert [each.name for each in path.parent.iterdir()] == [path.name], "the file is whole by itself"
+
+
+def test_a_reader_sees_one_state_and_a_writer_waits_for_it(register: Register, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(engine.SETTINGS, "busy_timeout", 1)
+    with register.read() as connection:
+        assert connection.execute(sa.select(sa.func.count()).select_from(Owner)).scalar() == 0
+        with pytest.raises(Unavailable, match="in use"), changing(register) as change:
+            owner_named(change, "Ridge Joinery")
+        assert connection.execute(sa.select(sa.func.count()).select_from(Owner)).scalar() == 0
+    with changing(register) as change:
+        owner_named(change, "Ridge Joinery")
+    assert owners(register) == ["Ridge Joinery"]
+
+
+@pytest.mark.parametrize(("lock", "can_read"), [("BEGIN IMMEDIATE", True), ("BEGIN EXCLUSIVE", False)])
+def test_a_register_that_another_program_writes_is_said_to_be_in_use(
+    register: Register, path: Path, monkeypatch: pytest.MonkeyPatch, lock: str, *, can_read: bool
+) -> None:
+    monkeypatch.setitem(engine.SETTINGS, "busy_timeout", 1)
+    sentence = "The register own.register is in use by another program. Close that one, or try again in a moment."
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute(lock)
+        with pytest.raises(Unavailable) as told, changing(register) as change:
+            owner_named(change, "Ridge Joinery")
+        assert str(told.value) == sentence
+        if can_read:
+            assert owners(register) == []
+        else:
+            with pytest.raises(Unavailable, match="in use"):
+                open_register(path)
+    with changing(register) as change:
+        owner_named(change, "Ridge Joinery")
+    assert owners(register) == ["Ridge Joinery"]
+
+
+def test_a_register_cut_off_in_the_middle_of_a_change_opens_as_it_was_before(register: Register, path: Path) -> None:
+    with changing(register) as change:
+        owner_named(change, "Ridge Joinery")
+    before = path.read_bytes()
+    subprocess.run([sys.executable, "-c", CUT_OFF, path], check=False)
+    assert path.read_bytes() != before, "the change had begun to reach the file"
+    with closing(open_register(path)) as opened:
+        assert owners(opened) == ["Ridge Joinery"]
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("room", range(0, 40, 4))
+def test_a_full_drive_is_said_so_and_what_was_there_stays(register: Register, room: int) -> None:
+    with changing(register) as change:
+        owner_named(change, "Ridge Joinery")
+    with pytest.raises(Unavailable) as told, changing(register) as change:
+        fill(change, room)
+    assert str(told.value) == (
+        "The drive that holds own.register is full; nothing of this change was kept. Free some space and do it again."
+    )
+    assert owners(register) == ["Ridge Joinery"]
+    with changing(register) as change:
+        owner_named(change, "Owner 0")
+    assert owners(register) == ["Owner 0", "Ridge Joinery"]
+
+
+def test_an_entry_that_somebody_else_changed_in_the_meantime_is_not_overwritten(register: Register) -> None:
+    with changing(register) as change:
+        key = owner_named(change, "Ridge Joinery")
+    with pytest.raises(Refused, match="Somebody else changed this entry"), changing(register) as change:
+        rename_while_another_does(change, key)
+    assert owners(register) == ["Ridge Joinery"]
+
+
+def test_what_no_sentence_is_known_for_is_raised_as_a_fault_of_the_program(register: Register) -> None:
+    with pytest.raises(sa.exc.OperationalError, match="no such table"), register.read() as connection:
+        connection.exec_driver_sql("SELECT * FROM nowhere")
