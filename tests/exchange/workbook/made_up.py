@@ -35,6 +35,15 @@ from register.services.report_rows import (
     WithdrawnRow,
 )
 
+TITLES = (
+    "Register",
+    "Due and overdue",
+    "Withdrawn",
+    "Failures",
+    "Your duties",
+    "Test results",
+    "Readings",
+)
 TODAY = date(2026, 11, 24)
 TIMES = "AS/NZS 3760:2010 Table 4 (restated second-hand)"
 VERIFICATION = "AS/NZS 3012:2019, periods of verification"
@@ -69,6 +78,21 @@ FAILING_SWITCH = ReportedItem(
     "BB-00107", Kind.PORTABLE_SAFETY_SWITCH, "Safety switch, two outlets, 10 A", "Slipway shed", Standing.WITHDRAWN
 )
 CRACKED_LEAD = ReportedItem("0042", Kind.EXTENSION_LEAD, "Extension lead 20 m", "Mast loft", Standing.WITHDRAWN)
+
+
+SITE = SiteHead(
+    "BRACK", "Brackwater Boatyard", "2 Slipway Road, Corran Bay", "Construction", "au-in-service, version 2026.1"
+)
+RULES = (
+    RuleUsed(
+        "AS/NZS 3760:2022, In-service safety inspection and testing",
+        "intervals and limits of inspection and test",
+        Confidence.RESTATED,
+    ),
+    RuleUsed("AS/NZS 3760:2010, Table 4", "intervals of the operating-time test", Confidence.RESTATED, in_force=False),
+    RuleUsed("AS/NZS 3012:2019, Construction and demolition sites", "intervals", Confidence.DISPUTED),
+    RuleUsed("AS/NZS 3190, Types III and IV", "limits of the trip time", Confidence.MEMORY),
+)
 
 
 def trip(outlet: int, half_cycle: int, multiple: str, value: str, limit_ms: int = 300) -> Finding:
@@ -267,14 +291,30 @@ def _own_duties(items: tuple[RegisterRow, ...]) -> tuple[OwnDutyRow, ...]:
     ) + tuple(OwnDutyRow(row.item, Duty.USER_CHECK, "before each use", None, None, TIMES) for row in items[:4])
 
 
-def made_up_report(count: int = 60) -> OwnerReport:
-    """Return the report of an invented boatyard with so many items beside its two withdrawn ones."""
-    ordinary = tuple(_register_row(number) for number in range(1, count + 1))
-    withdrawn = tuple(
+def _records(rows: tuple[RegisterRow, ...]) -> tuple[RecordRow, ...]:
+    """Return a fail, one that was corrected, one that came down without readings, and a pass for every row."""
+    records = [_record(row, number) for number, row in enumerate(rows)]
+    as_found = replace(
+        records[3], verdict=Result.FAIL, why="The sheet of an earlier contractor says fail.", findings=(), as_found=True
+    )
+    corrected = replace(
+        FAILED_RECORD, superseded="Superseded on 24 Nov 2026 by Asha Pell: typed under the wrong tag.", remarks=""
+    )
+    return (FAILED_RECORD, corrected, as_found, *records)
+
+
+def _out_of_service() -> tuple[RegisterRow, RegisterRow]:
+    switch, lead = (
         RegisterRow(item=item, environment="Construction", next_due=None, remarks="Out of service; see Withdrawn.")
         for item in (FAILING_SWITCH, CRACKED_LEAD)
     )
-    items = (replace(withdrawn[0], outlets=2, safety_switch=_SWITCH, serial="7741-0093"), withdrawn[1], *ordinary)
+    return replace(switch, outlets=2, safety_switch=_SWITCH, serial="7741-0093"), lead
+
+
+def made_up_report(count: int = 60) -> OwnerReport:
+    """Return the report of an invented boatyard with so many items beside its two withdrawn ones."""
+    ordinary = tuple(_register_row(number) for number in range(1, count + 1))
+    items = (*_out_of_service(), *ordinary)
     rows = [
         _due_row(row, duty)
         for row in ordinary
@@ -282,28 +322,11 @@ def made_up_report(count: int = 60) -> OwnerReport:
         for duty in row.duties
     ]
     rows.sort(key=lambda row: row.due or date.max)
-    records = [_record(row, number) for number, row in enumerate(ordinary)]
-    as_found = replace(
-        records[3],
-        verdict=Result.FAIL,
-        why="The sheet of an earlier contractor says fail.",
-        findings=(),
-        as_found=True,
-    )
-    corrected = replace(
-        FAILED_RECORD, superseded="Superseded on 24 Nov 2026 by Asha Pell: typed under the wrong tag.", remarks=""
-    )
     return OwnerReport(
         firm="Tidewater Electrical Testing",
         firm_contact="14 Ferry Lane, Corran Bay, 08 5550 0199",
         owner="Brackwater Boatyard Cooperative",
-        site=SiteHead(
-            "BRACK",
-            "Brackwater Boatyard",
-            "2 Slipway Road, Corran Bay",
-            "Construction",
-            "au-in-service, version 2026.1",
-        ),
+        site=SITE,
         as_at=TODAY,
         looks_ahead_to=TODAY + timedelta(days=90),
         events=12_345,
@@ -312,19 +335,8 @@ def made_up_report(count: int = 60) -> OwnerReport:
         due=tuple(rows),
         withdrawn=_withdrawn(),
         own_duties=_own_duties(ordinary),
-        records=(FAILED_RECORD, corrected, as_found, *records),
-        rules=(
-            RuleUsed(
-                "AS/NZS 3760:2022, In-service safety inspection and testing",
-                "intervals and limits of inspection and test",
-                Confidence.RESTATED,
-            ),
-            RuleUsed(
-                "AS/NZS 3760:2010, Table 4", "intervals of the operating-time test", Confidence.RESTATED, in_force=False
-            ),
-            RuleUsed("AS/NZS 3012:2019, Construction and demolition sites", "intervals", Confidence.DISPUTED),
-            RuleUsed("AS/NZS 3190, Types III and IV", "limits of the trip time", Confidence.MEMORY),
-        ),
+        records=_records(ordinary),
+        rules=RULES,
         cautions=(
             "A trip test cuts the supply: warn people first, and never test a circuit that feeds alarm equipment.",
         ),
