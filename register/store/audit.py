@@ -13,7 +13,7 @@ from sqlalchemy.engine import Connection
 
 from register.store.engine import Change
 from register.store.tables import Event
-from register.store.types import instant_text, new_key
+from register.store.types import SQLITE, instant_text, new_key
 
 FIRST: Final = "0" * 64
 _LEAF: Final = b"\x01"
@@ -115,13 +115,19 @@ def broken_at(connection: Connection) -> int | None:
 
 
 def _rows(connection: Connection) -> Iterator[Sequence[Any]]:
-    columns = (Event.seq, Event.id, Event.at, Event.actor, Event.name, Event.subject, Event.data, Event.hash)
-    yield from connection.execute(sa.select(*columns).order_by(Event.seq))
+    """Yield the events in order. Bytes that are no text, as somebody's editor may leave them, are read as well."""
+    columns = (Event.id, Event.at, Event.actor, Event.name, Event.subject, Event.data, Event.hash)
+    if connection.dialect.name != SQLITE:
+        yield from connection.execute(sa.select(Event.seq, *columns).order_by(Event.seq))
+        return
+    raw = [sa.cast(column, sa.LargeBinary) for column in columns]
+    for seq, *values in connection.execute(sa.select(Event.seq, *raw).order_by(Event.seq)):
+        yield seq, *(bytes(value).decode(errors="surrogateescape") for value in values)
 
 
 def _hash(previous: str, *parts: object) -> str:
     content = json.dumps([str(part) for part in parts], ensure_ascii=False, separators=(",", ":"))
-    return hashlib.sha256(_LEAF + bytes.fromhex(previous) + content.encode()).hexdigest()
+    return hashlib.sha256(_LEAF + bytes.fromhex(previous) + content.encode(errors="surrogateescape")).hexdigest()
 
 
 def _canonical(data: dict[str, Any]) -> str:

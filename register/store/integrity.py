@@ -10,14 +10,19 @@ from register.store.types import SQLITE
 _MOST = 20
 
 
+def damage(connection: Connection) -> list[str]:
+    """Return a sentence for each place where the file's structure is broken, so that what is read can't be trusted."""
+    if connection.dialect.name != SQLITE:
+        return []
+    messages = connection.exec_driver_sql(f"PRAGMA integrity_check({_MOST})").scalars()
+    return [f"The file is damaged: {' '.join(message.split())}." for message in messages if message != "ok"]
+
+
 def faults(connection: Connection) -> Iterator[str]:
-    """Yield a sentence for each fault of the file; none where it is whole."""
+    """Yield a sentence for each reference that leads nowhere, and for a history that was changed from outside."""
     if connection.dialect.name == SQLITE:
-        for (message,) in connection.exec_driver_sql(f"PRAGMA integrity_check({_MOST})"):
-            if message != "ok":
-                yield f"The file is damaged: {message}."
-        for table, row, parent, _key in connection.exec_driver_sql("PRAGMA foreign_key_check"):
-            yield f"Row {row} of {table} points to a row of {parent} that does not exist."
+        for table, _row, parent, _key in connection.exec_driver_sql("PRAGMA foreign_key_check"):
+            yield f"A row of {table} points to a row of {parent} that does not exist."
     broken = audit.broken_at(connection)
     if broken is not None:
         yield f"The history was changed from outside at event {broken}: it does not follow from the one before it."
