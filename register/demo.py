@@ -12,6 +12,8 @@ from register.domain.explain import day_words
 from register.domain.words import Standing, WithdrawalReason
 from register.errors import Refused
 from register.exchange.records_json import read_records
+from register.exchange.sheets.mapping import Mapping
+from register.exchange.sheets.mapping_file import read_mapping
 from register.exchange.taking_in import take_in_file
 from register.exchange.workbook import write_owner_workbook
 from register.services.check import check
@@ -24,6 +26,7 @@ from register.services.recording import record_tests
 from register.services.settings import begin, setting
 from register.services.withdrawals import withdraw
 from register.store.engine import Change, Register, create_register, open_register
+from resources import RESOURCES
 
 ACTOR: Final = "demo"
 OUT_OF_SERVICE_TAG: Final = "OUT-0001"
@@ -131,6 +134,12 @@ def _set_up(change: Change, plan: dict[str, Any]) -> None:
         )  # fmt: skip
         for area in site["areas"]:
             area_named(change, key, area["name"], area["environment"])
+
+
+def _mapping(style: str) -> Mapping | None:
+    """Return how the contractor's sheets of one style are read, where their own words are not enough."""
+    path = RESOURCES.parent / "sample_sites" / "mappings" / f"{style}.toml"
+    return read_mapping(path) if path.exists() else None
 
 
 def _overdue(connection: Connection, today: date) -> tuple[DemoSite, ...]:

@@ -8,7 +8,7 @@ import threading
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from typing import Any, TypeVar
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
@@ -22,14 +22,10 @@ log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class Clock:
-    """What day it is for the user; the only place pages learn it from."""
+    """What day it is for the user, and what gives the moment; the only place the window learns either from."""
 
     today: date
-
-    @staticmethod
-    def now() -> datetime:
-        """Return the moment, with its zone."""
-        return datetime.now(UTC)
+    now: Callable[[], datetime]
 
 
 class Jobs(QObject):

@@ -5,6 +5,7 @@ Three kinds of failure: a rule said no (`Refused`), something is not there (`Una
 
 import logging
 import traceback
+from collections.abc import Callable
 from pathlib import Path
 from typing import Protocol
 
@@ -42,7 +43,7 @@ class WindowMessages:
 
     def __init__(self) -> None:
         self.window: QWidget | None = None
-        self.line = _no_line
+        self.line: Callable[[str], None] = _no_line
         self._faults_told: set[str] = set()
 
     def tell(self, text: str) -> None:

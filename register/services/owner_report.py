@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from dateutil.relativedelta import relativedelta
 from sqlalchemy.engine import Connection, Row
 
-from register.domain.explain import why
+from register.domain.explain import day_words, why
 from register.domain.intervals import occasion_words
 from register.domain.records import Finding
 from register.domain.rulebook import Confidence, Rulebook
@@ -114,10 +114,10 @@ def _remarks(row: Row[Any], known: Case, duties: Sequence[DutyDue], rules: Ruleb
     """Say what is not plain from the dates: removed, not found, out of scope, relieved, never tested."""
     sentences = [row.remarks] if row.remarks else []
     if row.state == REMOVED:
-        when = f" on {row.removed_on.isoformat()}" if row.removed_on else ""
+        when = f" on {day_words(row.removed_on)}" if row.removed_on else ""
         return f"Removed for good{when}: {row.removal_reason or 'no reason recorded'}."
     if row.not_found_on is not None:
-        sentences.append(f"Not found on {row.not_found_on.isoformat()}: please say where it is.")
+        sentences.append(f"Not found on {day_words(row.not_found_on)}: please say where it is.")
     outside = out_of_scope(known.item, rules)
     if outside:
         sentences.append(outside)

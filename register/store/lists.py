@@ -8,6 +8,7 @@ from typing import Any, Final
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
 
+from register.domain.text import clean_text
 from register.domain.words import Standing
 from register.store.search import SHORTEST, having
 from register.store.tables import Area, Duty, Item, ItemText, Site
@@ -15,6 +16,8 @@ from register.store.tables import Area, Duty, Item, ItemText, Site
 Select = sa.Select[*tuple[Any, ...]]
 
 PAGE: Final = 200
+LAST: Final = "\U0010ffff"
+"""No text that begins with a word comes after the word with this behind it."""
 
 
 class Sort(StrEnum):
@@ -79,6 +82,27 @@ def item_page(
     return list(connection.execute(statement))
 
 
+def item_keys(
+    connection: Connection, wanted: ItemFilter, *, sort: Sort = Sort.DUE, descending: bool = False
+) -> list[str]:
+    """Return the ids of all items that the filter shows, in order, for a list that fetches rows as it is scrolled."""
+    column = _SORTED[sort]
+    order = (column.desc(), Item.id.desc()) if descending else (column, Item.id)
+    statement = sa.select(Item.id).where(*conditions(connection, wanted)).order_by(*order)
+    return list(connection.execute(statement).scalars())
+
+
+def item_rows(connection: Connection, keys: list[str]) -> dict[str, Any]:
+    """Return the rows of these items with site and area, by id."""
+    statement = (
+        sa.select(*ITEM_COLUMNS, Site.code.label("site"), Site.name.label("site_name"), Area.name.label("area"))
+        .join(Site, Site.id == Item.site_id)
+        .join(Area, Area.id == Item.area_id)
+        .where(Item.id.in_(keys))
+    )
+    return {row.id: row for row in connection.execute(statement)}
+
+
 def _behind(column: Any, value: Any, key: str) -> sa.ColumnElement[bool]:  # noqa: ANN401 - a column and its value
     if value is None:
         return sa.or_(sa.and_(column.is_(None), Item.id > key), column.is_not(None))
@@ -137,14 +161,14 @@ def conditions(connection: Connection, wanted: ItemFilter) -> list[sa.ColumnElem
 
 def matching(connection: Connection, text: str) -> Select:
     """Return the ids of items in whose text every word stands somewhere; one or two letters begin a tag."""
-    words = text.casefold().split()
+    words = clean_text(text).casefold().split()
     long = [word for word in words if len(word) >= SHORTEST]
     statement: Select = sa.select(ItemText.item_id)
     if long:
         statement = statement.where(having(connection, long))
     for word in words:
         if len(word) < SHORTEST:
-            begins = Item.tag_number.between(word.upper(), word.upper() + "\uffff")
+            begins = Item.tag_number.between(word.upper(), word.upper() + LAST)
             statement = statement.where(ItemText.item_id.in_(sa.select(Item.id).where(begins)))
     return statement
 

@@ -1,0 +1,89 @@
+"""Puts the program together: one register, one worker, one window with its pages."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QApplication
+
+from register.services.overview import Overview, overview
+from register.store.engine import Register
+from ui.find import Find
+from ui.frame import NAME, Frame
+from ui.jobs import Clock, Jobs
+from ui.look import theme
+from ui.messages import WindowMessages
+from ui.page import Desk, Page
+
+PageMaker = Callable[[Desk], Page]
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """The parts of the running program."""
+
+    frame: Frame
+    jobs: Jobs
+    messages: Any
+
+
+class Tending(QObject):
+    """Keeps what stands around the pages up to date: counts in the bar, what the status line says of the register."""
+
+    def __init__(self, program: Program, name: str) -> None:
+        super().__init__(program.frame)
+        self._program, self._name = program, name
+        program.jobs.changed.connect(self.refresh)
+
+    def refresh(self) -> None:
+        """Ask the register how much there is."""
+        today = self._program.jobs.today
+        self._program.jobs.ask(lambda connection: overview(connection, today), self._show)
+
+    def _show(self, found: Overview) -> None:
+        frame = self._program.frame
+        frame.count_on("withdrawn", found.withdrawn)
+        sample = "Sample data. " if found.sample else ""
+        frame.status.about(f"{sample}{self._name} · {found.items:,} items at {found.sites:,} sites")
+        firm = f"{found.firm} · " if found.firm else ""
+        frame.setWindowTitle(f"{firm}{NAME}{' (sample data)' if found.sample else ''}")
+
+
+def assemble(
+    register: Register,
+    clock: Clock,
+    makers: Sequence[PageMaker],
+    *,
+    actor: str,
+    messages: Any = None,  # noqa: ANN401
+) -> Program:
+    """Return the program on an open register, its window not yet shown."""
+    frame = Frame()
+    told = messages if messages is not None else WindowMessages()
+    if isinstance(told, WindowMessages):
+        told.window, told.line = frame, frame.status.tell
+    jobs = Jobs(register, told, clock, actor)
+    program = Program(frame, jobs, told)
+    desk = Desk(jobs, told, frame.deeds, frame.go)
+    frame.furnish([make(desk) for make in makers], clock.today)
+    _offer(program)
+    Tending(program, register.name).refresh()
+    return program
+
+
+def _offer(program: Program) -> None:
+    """Say what the actions do that belong to no page."""
+    frame, deeds = program.frame, program.frame.deeds
+    deeds.offer("find", lambda: Find(frame, deeds, program.jobs, partial(frame.go, "register")).open())
+    deeds.offer("quit", lambda: _close(frame))
+    app = QApplication.instance()
+    assert isinstance(app, QApplication)
+    deeds.offer("view.light", lambda: theme.wear(app, theme.LIGHT))
+    deeds.offer("view.dark", lambda: theme.wear(app, theme.DARK))
+    deeds.offer("view.system", lambda: theme.wear(app, theme.system_tokens()))
+
+
+def _close(frame: Frame) -> None:
+    frame.close()
