@@ -160,7 +160,10 @@ def conditions(connection: Connection, wanted: ItemFilter) -> list[sa.ColumnElem
 
 
 def matching(connection: Connection, text: str) -> Select:
-    """Return the ids of items in whose text every word stands somewhere; one or two letters begin a tag."""
+    """Return the ids of items in whose text every word stands somewhere.
+
+    One or two letters begin a word of it; where nothing longer stands beside them they begin the tag.
+    """
     words = clean_text(text).casefold().split()
     long = [word for word in words if len(word) >= SHORTEST]
     statement: Select = sa.select(ItemText.item_id)
@@ -168,9 +171,19 @@ def matching(connection: Connection, text: str) -> Select:
         statement = statement.where(having(connection, long))
     for word in words:
         if len(word) < SHORTEST:
-            begins = Item.tag_number.between(word.upper(), word.upper() + LAST)
-            statement = statement.where(ItemText.item_id.in_(sa.select(Item.id).where(begins)))
+            statement = statement.where(_begins_word(word) if long else _begins_tag(word))
     return statement
+
+
+def _begins_word(letters: str) -> sa.ColumnElement[bool]:
+    return sa.or_(
+        ItemText.text.startswith(letters, autoescape=True), ItemText.text.contains(f" {letters}", autoescape=True)
+    )
+
+
+def _begins_tag(letters: str) -> sa.ColumnElement[bool]:
+    first = letters.upper()
+    return ItemText.item_id.in_(sa.select(Item.id).where(Item.tag_number.between(first, first + LAST)))
 
 
 @dataclass(frozen=True, slots=True)
