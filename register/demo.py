@@ -79,12 +79,11 @@ def run_demo(today: date, out: Path, *, at: datetime) -> DemoReport:
     try:
         with register.change(actor=ACTOR, at=at, today=today) as change:
             _set_up(change, plan)
-        left_out = sum(
-            take_in_file(
-                register, sheet.path, IntakeChoices(site=sheet.site_code), actor=ACTOR, at=at, today=today
-            ).taken.refused
-            for sheet in made
-        )
+        left_out = 0
+        for sheet in made:
+            said, mapping = IntakeChoices(site=sheet.site_code), _mapping(sheet.style)
+            done = take_in_file(register, sheet.path, said, actor=ACTOR, at=at, today=today, mapping=mapping)
+            left_out += done.taken.refused
         with register.read() as connection:
             overdue = _overdue(connection, today)
         failed = _fail_and_withdraw(register, sheets / plan["demo"]["record"], plan["demo"], at, today)
@@ -192,7 +191,7 @@ def demo_text(report: DemoReport) -> str:
     ]
     for site in report.overdue:
         counts = [f"{site.overdue} overdue"] if site.overdue else []
-        counts += [f"{site.untested} never tested"] if site.untested else []
+        counts += [f"{site.untested} with a test never done"] if site.untested else []
         lines.append(f"  {site.code:9}{site.name}: {', '.join(counts)}")
         if site.tag:
             lines.append(f"           longest: {site.tag}. {site.why}")
