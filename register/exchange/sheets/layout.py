@@ -97,6 +97,11 @@ def lay_out(
     return layout
 
 
+def has_headings(rows: Sequence[Row], said: SheetMapping) -> bool:
+    """Whether there are headings among the first rows of a sheet, or the mapping says in which row they are."""
+    return said.heading_row is not None or _heading_at(rows, said) is not None
+
+
 def _heading_at(rows: Sequence[Row], said: SheetMapping) -> int | None:
     """Return where in `rows` the headings are: the row said, or the one with the most known headings."""
     if said.heading_row:

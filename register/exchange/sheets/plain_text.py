@@ -105,6 +105,8 @@ class _TextSheet:
             stated += len(values)
             if not values:
                 blank += 1
+                if blank > cells.MOST_BLANK_ROWS + cells.LOOK_ON:
+                    return
                 continue
             if blank >= cells.MOST_BLANK_ROWS:
                 self.notes.append(cells.goes_on(number - blank - 1))

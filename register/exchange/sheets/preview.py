@@ -14,7 +14,7 @@ from register.exchange.sheets.dates import EPOCH_1900, EPOCH_1904, DateRules
 from register.exchange.sheets.fields import Field
 from register.exchange.sheets.gather import gather
 from register.exchange.sheets.headings import Suggestion
-from register.exchange.sheets.layout import Layout, gives_anything, lay_out, resolved
+from register.exchange.sheets.layout import ROWS_LOOKED_AT, Layout, gives_anything, has_headings, lay_out, resolved
 from register.exchange.sheets.mapping import Constants, Mapping, SheetMapping, find
 from register.exchange.sheets.record_row import day_column
 from register.exchange.sheets.row import Sheet
@@ -89,7 +89,7 @@ def _read_sheet(file: _File, source: SheetSource) -> None:
         if source.hidden:
             _note(file, source.name, 1, "The sheet is hidden and was left out. Show it in the file if it is wanted.")
         return
-    rows = _load(file, source)
+    rows = _load(file, source, said)
     for note in source.notes:
         _note(file, source.name, note.row or 1, note.text)
     if not rows:
@@ -107,11 +107,16 @@ def _read_sheet(file: _File, source: SheetSource) -> None:
         _note(file, source.name, 1, "No list of items or tests was found on this sheet; it was left out.")
 
 
-def _load(file: _File, source: SheetSource) -> list[Row]:
-    """Return the rows of a sheet. Each text is kept once, however often it stands in the sheet."""
+def _load(file: _File, source: SheetSource, said: SheetMapping) -> list[Row]:
+    """Return the rows of a sheet; only the first ones where there are no headings among them.
+
+    Each text is kept once, however often it stands in the sheet.
+    """
     texts: dict[str, str] = {}
-    rows = []
+    rows: list[Row] = []
     for number, values in source.rows():
+        if len(rows) == ROWS_LOOKED_AT and not has_headings(rows, said):
+            break
         if file.progress and number % EVERY_ROWS == 0:
             file.progress(file.rows_before)
         rows.append((number, tuple(texts.setdefault(each, each) if isinstance(each, str) else each for each in values)))

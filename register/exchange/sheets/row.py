@@ -24,6 +24,9 @@ NOTHING: Final = frozenset({"", "-", "–", "—", "n/a", "na", "n.a."})  # noqa
 MOST_LISTED: Final = 12
 """So many choices are listed in a sentence; where there are more, only the nearest is named."""
 
+MOST_UNKNOWN: Final = 200
+"""For so many unknown words of a sheet the nearest is looked for; with more it is not words that are wrong."""
+
 _NUMBER: Final = re.compile(r"(\d{1,6}(?:[.,]\d{1,3})?)\s*([a-z]*)", re.IGNORECASE | re.ASCII)
 
 
@@ -108,13 +111,14 @@ class RowCells:
 
     def unknown_word(self, column: Column, text: str, table: WordTable) -> str:
         """Return why a word can't be taken, with the nearest known one; it is kept as a suggestion."""
-        near = table.nearest(text)
-        if (table.name, text) not in self.sheet.unknown:
-            proposal, certainty = near or ("", 0.0)
-            self.sheet.unknown[table.name, text] = Suggestion(
+        known = self.sheet.unknown
+        if (table.name, text) not in known and len(known) < MOST_UNKNOWN:
+            proposal, certainty = table.nearest(text) or ("", 0.0)
+            known[table.name, text] = Suggestion(
                 self.place.sheet, column.heading, text, proposal, certainty, taken=False
             )
-        hint = f" Did you mean {near[0]}?" if near else ""
+        near = known.get((table.name, text))
+        hint = f" Did you mean {near.proposal}?" if near and near.proposal else ""
         choices = f" It can be: {_list(table)}." if len(table.choices) <= MOST_LISTED else ""
         return (
             f"“{text}” is not known here.{hint}{choices} Correct the cell, or say in the mapping what it means: "

@@ -27,6 +27,8 @@ _CHUNK: Final = 262_144
 _COUNTED: Final = re.compile(rb"<(?:[\w.-]+:)?(row|c|si)[\s/>]")
 _ENCODING: Final = re.compile(rb"""encoding\s*=\s*["']([^"']*)""")
 _ENCODINGS: Final = frozenset({b"utf-8", b"utf8", b"us-ascii", b"ascii"})
+_STRICT: Final = b"http://purl.oclc.org/ooxml/"
+_BEGINNING: Final = 2_000
 _TAGS_A_CELL: Final = 8
 _TAGS_A_ROW: Final = 2
 _TAGS_A_TEXT: Final = 12
@@ -94,6 +96,8 @@ def _check_beginning(name: str, chunk: bytes) -> None:
     said = _ENCODING.search(plain[: plain.find(b">") + 1])
     if not plain.startswith(b"<") or (said and said[1].lower() not in _ENCODINGS):
         raise damaged(name, "a part is not XML in UTF-8")
+    if _STRICT in chunk[:_BEGINNING]:
+        raise Refused(f"“{name}” was saved in the strict form of .xlsx. Save it again as an ordinary .xlsx workbook.")
 
 
 def _count(name: str, weight: _Weight, data: bytes, began: int) -> None:

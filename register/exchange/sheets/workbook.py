@@ -6,14 +6,15 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from itertools import islice
 from pathlib import Path
-from typing import IO, Any, Final, cast
+from types import SimpleNamespace
+from typing import IO, Any, Final
 from xml.etree.ElementTree import Element
 
 from openpyxl.cell.read_only import ReadOnlyCell
 from openpyxl.reader.excel import ExcelReader
+from openpyxl.styles.stylesheet import apply_stylesheet
 from openpyxl.utils.cell import coordinate_to_tuple
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
-from openpyxl.worksheet._read_only import ReadOnlyWorksheet
 from openpyxl.worksheet._reader import DATA_TAG, FORMULA_TAG, ROW_TAG, VALUE_TAG, WorkSheetParser
 from openpyxl.xml.functions import iterparse
 
@@ -35,9 +36,7 @@ def open_workbook(path: Path) -> Iterator[Book]:
     Refused when it is damaged or has too many sheets. Its rows are read only as they are asked for.
     """
     with path.open("rb") as file:
-        reader = _open(path.name, file)
-        book = reader.wb
-        sheets = [_Sheet(path.name, cast("ReadOnlyWorksheet", sheet)) for sheet in book.worksheets]
+        reader, sheets = _open(path.name, file)
         shown = sum(not sheet.hidden for sheet in sheets)
         if shown > cells.MOST_SHEETS:
             raise Refused(
@@ -48,37 +47,48 @@ def open_workbook(path: Path) -> Iterator[Book]:
         if any("vbaproject" in name.casefold() for name in reader.valid_files):
             notes.append("The file holds macros. None was run: only the values of its cells are read.")
         with reader.archive:
-            yield Book(list(sheets), notes, counts_from_1904=book.epoch == CALENDAR_MAC_1904)
+            yield Book(list(sheets), notes, counts_from_1904=reader.wb.epoch == CALENDAR_MAC_1904)
 
 
-def _open(name: str, file: IO[bytes]) -> ExcelReader:
+def _open(name: str, file: IO[bytes]) -> "tuple[_Reader, list[_Sheet]]":
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # about styles and charts that openpyxl can't keep: none is read
+            warnings.simplefilter("ignore")  # about styles that openpyxl can't keep: none is wanted
             reader = _Reader(file, read_only=True, data_only=True, keep_links=False)
             reader.archive = WeighedZip(file, name)
             reader.read()
+            return reader, list(reader.sheets(name))
     except BAD_INSIDE:
         raise damaged(name) from None
-    return reader
 
 
 class _Reader(ExcelReader):
-    """openpyxl's reader, without the sheets that are one big chart: they hold no rows."""
+    """openpyxl's reader, of no more than the rows need: no properties, themes, charts or names."""
 
-    def read_chartsheet(self, sheet: object, rel: object) -> None:
-        """Leave it out."""
+    def read(self) -> None:
+        """Read what the cells refer to: the texts, the number formats, and which parts the sheets are."""
+        self.read_manifest()
+        self.read_strings()
+        self.read_workbook()
+        apply_stylesheet(self.archive, self.wb)
+
+    def sheets(self, file_name: str) -> "Iterator[_Sheet]":
+        """Yield the sheets that have rows, in order."""
+        for sheet, relation in self.parser.find_sheets():
+            if relation.Type.endswith("/worksheet") and relation.target in self.valid_files:
+                yield _Sheet(file_name, self, relation.target, sheet.name, hidden=sheet.state != "visible")
 
 
 class _Sheet:
     """One worksheet of an open workbook."""
 
-    def __init__(self, file_name: str, sheet: ReadOnlyWorksheet) -> None:
-        self.name = sheet.title
-        self.hidden = sheet.sheet_state != "visible"
+    def __init__(self, file_name: str, reader: _Reader, part: str, name: str, *, hidden: bool) -> None:
+        self.name = name
+        self.hidden = hidden
         self.notes: list[Note] = []
         self._file_name = file_name
-        self._sheet = sheet
+        self._reader = reader
+        self._part = part
         self._letters = 0
 
     def rows(self) -> Iterator[Row]:
@@ -102,9 +112,8 @@ class _Sheet:
 
     def _all(self) -> Iterator[Row]:
         """Yield every row that the file states, blank ones as empty tuples."""
-        inner: Any = self._sheet  # openpyxl has no public way to a sheet's XML
-        with inner.parent._archive.open(inner._worksheet_path) as source:  # noqa: SLF001 - as said
-            parser = _Parser(inner, source)
+        with self._reader.archive.open(self._part) as source:
+            parser = _Parser(self._reader, source)
             last = 0
             for _, element in iterparse(source):
                 if element.tag == DATA_TAG:
@@ -147,17 +156,17 @@ class _Sheet:
 class _Parser(WorkSheetParser):
     """openpyxl's parser of cells, which also tells formulas without a result and takes bad dates one by one."""
 
-    def __init__(self, sheet: Any, source: IO[bytes]) -> None:  # noqa: ANN401 - its private parts are needed
-        book = sheet.parent
+    def __init__(self, reader: _Reader, source: IO[bytes]) -> None:
+        book: Any = reader.wb
         super().__init__(
             source,
-            sheet._shared_strings,  # noqa: SLF001 - openpyxl has no public way to these
+            reader.shared_strings,
             data_only=True,
             epoch=book.epoch,
-            date_formats=book._date_formats,  # noqa: SLF001 - as above
+            date_formats=book._date_formats,  # noqa: SLF001 - openpyxl has no public way to these
             timedelta_formats=book._timedelta_formats,  # noqa: SLF001 - as above
         )
-        self._sheet = sheet
+        self._sheet: Any = SimpleNamespace(parent=book)
         self._widths: dict[int, int] = {}
 
     def read_row(self, element: Element) -> tuple[int, list[dict[str, Any]]]:

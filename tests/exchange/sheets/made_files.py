@@ -1,0 +1,108 @@
+"""Spreadsheets made for one test: rows in, a file out, whole ones and hostile ones."""
+
+import csv
+import io
+import zipfile
+from collections.abc import Callable, Iterable, Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from openpyxl import Workbook
+
+from register.exchange.sheets.mapping import Constants, Mapping
+from register.exchange.sheets.preview import SheetReading, read_sheets
+
+TODAY = date(2026, 11, 20)
+ENVIRONMENTS = frozenset({"workshop", "flexed-or-hostile", "benign", "residential", "cleaning", "hire", "construction"})
+
+SHEET = "xl/worksheets/sheet1.xml"
+TEXTS = "xl/sharedStrings.xml"
+NAMESPACE = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+
+Rows = Iterable[Sequence[Any]]
+
+
+def workbook(path: Path, rows: Rows, *, title: str = "Register", more: dict[str, Rows] | None = None) -> Path:
+    """Write a workbook with the rows on one sheet, and more sheets by their names."""
+    book = Workbook()
+    sheets = {title: rows, **(more or {})}
+    for place, (name, content) in enumerate(sheets.items()):
+        sheet = book.worksheets[0] if place == 0 else book.create_sheet(name)
+        sheet.title = name
+        for row in content:
+            sheet.append(list(row))
+    book.save(path)
+    return path
+
+
+def text_table(path: Path, rows: Rows, *, separator: str = ",", encoding: str = "utf-8", ends: str = "\r\n") -> Path:
+    """Write a CSV file."""
+    held = io.StringIO(newline="")
+    csv.writer(held, delimiter=separator, lineterminator=ends).writerows(rows)
+    path.write_bytes(held.getvalue().encode(encoding))
+    return path
+
+
+def changed(source: Path, changes: dict[str, Callable[[bytes], bytes] | bytes | None], path: Path) -> Path:
+    """Write a copy of a workbook with some of its parts changed, added, or (None) left out."""
+    with zipfile.ZipFile(source) as whole, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as copy:
+        for name in [*whole.namelist(), *(name for name in changes if name not in whole.namelist())]:
+            change = changes.get(name, whole.read(name) if name in whole.namelist() else b"")
+            if change is not None:
+                copy.writestr(name, change(whole.read(name)) if callable(change) else change)
+    return path
+
+
+def sheet_xml(rows: str, *, before: str = "", after: str = "") -> bytes:
+    """Return the XML of a worksheet around its rows."""
+    return (
+        f'<?xml version="1.0" encoding="UTF-8"?><worksheet xmlns="{NAMESPACE}">{before}<sheetData>{rows}</sheetData>'
+        f"{after}</worksheet>"
+    ).encode()
+
+
+def cell(text: str, place: str = "") -> str:
+    """Return the XML of a text cell."""
+    at = f' r="{place}"' if place else ""
+    return f'<c{at} t="inlineStr"><is><t>{text}</t></is></c>'
+
+
+def with_sheet(folder: Path, xml: bytes) -> Path:
+    """Write a workbook whose only sheet has this XML."""
+    return changed(workbook(folder / "whole.xlsx", [["x"]]), {SHEET: xml}, folder / "made.xlsx")
+
+
+def with_texts(folder: Path, texts: Iterable[str], xml: bytes) -> Path:
+    """Write a workbook whose texts stand in a part of their own, as most programs write it; cells name their place."""
+    part = f'<sst xmlns="{NAMESPACE}">{"".join(f"<si><t>{text}</t></si>" for text in texts)}</sst>'.encode()
+    override = (
+        b'<Override PartName="/xl/sharedStrings.xml" ContentType='
+        b'"application/vnd.openxmlformats-officedocument.spreadsheetml.sharedStrings+xml"/></Types>'
+    )
+    return changed(
+        workbook(folder / "whole.xlsx", [["x"]], title="Register"),
+        {TEXTS: part, SHEET: xml, "[Content_Types].xml": lambda types: types.replace(b"</Types>", override)},
+        folder / "made.xlsx",
+    )
+
+
+def read(
+    path: Path,
+    mapping: Mapping | None = None,
+    *,
+    constants: Constants | None = None,
+    environments: frozenset[str] = ENVIRONMENTS,
+) -> SheetReading:
+    """Read a file as on the day of the tests."""
+    return read_sheets(path, mapping=mapping, today=TODAY, environments=environments, constants=constants)
+
+
+def refusals(reading: SheetReading) -> list[tuple[int, str, str]]:
+    """Return row, column and value of each refused row."""
+    return [(each.place.row, each.column, each.value) for each in reading.rows.problems if each.refused]
+
+
+def notes(reading: SheetReading) -> list[str]:
+    """Return the reasons of what is only to be known."""
+    return [each.reason for each in reading.rows.problems if not each.refused]
