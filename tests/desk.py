@@ -16,11 +16,13 @@ from register.domain.records import Reading, TestRecord
 from register.domain.words import Duty, Kind, Result, SwitchType, Waveform, WithdrawalReason
 from register.services.check import check
 from register.services.items import NewItem, add_item, find_item
+from register.services.out_of_service import Withdrawn
 from register.services.places import NewSite, add_site, area_named, known_site
 from register.services.questions import ItemAnswer, item_answer
 from register.services.recording import Recorded, RecordEntry, record_tests
-from register.services.withdrawals import Withdrawn, withdraw
+from register.services.withdrawals import withdraw
 from register.store.engine import Change, Register
+from register.store.tables import Duty as DutyRow
 from register.store.tables import Event, Withdrawal
 from tests.domain.verdict_rules import both, earth, insulation, polarity
 from tests.registers import TODAY, changing
@@ -118,6 +120,13 @@ class Desk:
     def dates(self, tag: str) -> dict[str, date | None]:
         """Return the dates of the contractor's duties."""
         return {each.duty.value: each.due for each in self.answer(tag).duties if each.contractors}
+
+    def planned(self, tag: str) -> bool:
+        """Whether visits are planned for the item's duties."""
+        with self.read() as connection:
+            key = find_item(connection, tag)
+            (planned,) = set(connection.execute(sa.select(DutyRow.planned).where(DutyRow.item_id == key)).scalars())
+        return planned
 
     def events(self, after: int = 0) -> list[str]:
         """Return the names of the events written after a number of them."""

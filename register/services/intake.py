@@ -25,8 +25,8 @@ from register.services.items import NewItem, enter_items
 from register.services.places import NewSite, add_site, area_named, site_id
 from register.services.projection import redate
 from register.services.recording import Judged, content_of, keep, with_duties
+from register.services.replay import replay
 from register.services.rulebooks import rulebook
-from register.services.withdrawals import replay
 from register.store import audit
 from register.store.audit import Name
 from register.store.bulk import chunks

@@ -18,6 +18,7 @@ from register.domain.standing import duty_standing
 from register.domain.words import CONTRACTORS_DUTIES, Duty, Kind, Result, SetUp, WithdrawalReason, spoken
 from register.services.cases import Case, cases
 from register.services.kept import findings_of
+from register.services.out_of_service import Withdrawn
 from register.services.projection import REMOVED
 from register.services.questions import soon_days, standing_of, withdrawn_items
 from register.services.report_rows import (
@@ -34,7 +35,6 @@ from register.services.report_rows import (
 )  # fmt: skip
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
-from register.services.withdrawals import Withdrawn
 from register.store import audit
 from register.store.tables import Area, Item, Owner, Record, RecordDuty, Site, Tag
 

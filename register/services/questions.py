@@ -13,10 +13,10 @@ from register.domain.schedule import DutyDue, out_of_scope
 from register.domain.standing import SOON_DAYS, duty_standing, standing_on
 from register.domain.words import Duty, Kind, Result, Standing
 from register.services.cases import Case, cases
+from register.services.out_of_service import Withdrawn, withdrawn_now
 from register.services.projection import REMOVED, WITHDRAWN
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
-from register.services.withdrawals import Withdrawn, withdrawn_now
 from register.store.lists import DueFilter, due_page, overdue_by_site
 from register.store.tables import Area, Item, Record, Site, Tag
 
@@ -172,7 +172,7 @@ def item_answer(connection: Connection, item_id: str, on: date) -> ItemAnswer:
         environment=row.present_environment, environment_title=rules.environments[row.present_environment].title,
         rulebook=row.rulebook, standing=standing_of(row, on, soon), next_due=row.next_due,
         duties=tuple(_duty_answer(known, duty, on, soon) for duty in known.duties()),
-        out_of_scope=out_of_scope(known.item, rules), withdrawn=withdrawn_now(connection, item_id, known),
+        out_of_scope=out_of_scope(known.item, rules), withdrawn=withdrawn_now(connection, [known]).get(item_id),
         removed=row.removal_reason if row.state == REMOVED else "", not_found_on=row.not_found_on,
         last=_last(connection, item_id),
     )  # fmt: skip
@@ -219,5 +219,5 @@ def withdrawn_items(connection: Connection, site: str | None = None) -> list[Wit
     if site is not None:
         statement = statement.where(Item.site_id == site)
     ids = list(connection.execute(statement).scalars())
-    found = [withdrawn_now(connection, each.id, each) for each in cases(connection, ids)]
-    return sorted((each for each in found if each is not None), key=lambda each: (each.since, each.tag))
+    found = withdrawn_now(connection, cases(connection, ids)).values()
+    return sorted(found, key=lambda each: (each.since, each.tag))

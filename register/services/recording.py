@@ -16,6 +16,7 @@ from register.domain.items import Item as DomainItem
 from register.domain.record_checks import check_record
 from register.domain.records import Judgement, ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
+from register.domain.text import clean_text
 from register.domain.verdict import judge
 from register.domain.words import Duty, Result
 from register.errors import Refused
@@ -109,8 +110,9 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
     if _kept(connection, item_id, content_of(record, judgement.verdict)):
         return Recorded(entry.id, row.tag_number, judgement, known=True)
     judged = Judged(
-        entry.id, item_id, known.item, record, judgement, as_found=False, tester=entry.tester,
-        instrument=entry.instrument, remarks=entry.remarks, rulebook=rules, environment=known.environment,
+        entry.id, item_id, known.item, record, judgement, as_found=False, tester=clean_text(entry.tester),
+        instrument=clean_text(entry.instrument), remarks=clean_text(entry.remarks), rulebook=rules,
+        environment=known.environment,
     )  # fmt: skip
     keep(change, [judged])
     _found_again(change, row, record)

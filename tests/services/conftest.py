@@ -1,6 +1,9 @@
 """The register that the tests of the services work on, and somebody at work on it."""
 
+from collections.abc import Iterator
+
 import pytest
+import sqlalchemy as sa
 
 from register.store.engine import Register
 from tests.desk import Desk
@@ -13,3 +16,16 @@ __all__ = ["empty_file", "path", "register"]
 def desk(register: Register) -> Desk:
     """Somebody at work on an empty register."""
     return Desk(register)
+
+
+@pytest.fixture
+def statements(register: Register) -> Iterator[list[str]]:
+    """Every statement that the database is asked to run from now on."""
+    run: list[str] = []
+
+    def note(_connection: object, _cursor: object, statement: str, *_rest: object) -> None:
+        run.append(statement)
+
+    sa.event.listen(register.engine, "before_cursor_execute", note)
+    yield run
+    sa.event.remove(register.engine, "before_cursor_execute", note)
