@@ -48,12 +48,24 @@ def _register(call: Context, *, dry_run: bool) -> Iterator[Register]:
             yield rehearsal
         return
     else:
-        opened = create_register(path)
+        with call.opened(create_register(path)) as fresh, _unmade(path):
+            with call.change(fresh) as change:
+                begin(change, firm="")
+            yield fresh
         notice(f"There was no register at {path}: a new one was made.")
-        with call.change(opened) as change:
-            begin(change, firm="")
+        return
     with call.opened(opened):
         yield opened
+
+
+@contextmanager
+def _unmade(path: Path) -> Iterator[None]:
+    """Take a register away again that was made for a file which was then refused."""
+    try:
+        yield
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
 
 
 def _json(file: str, done: FileTaken) -> dict[str, Any]:

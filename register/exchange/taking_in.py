@@ -8,7 +8,7 @@ from pathlib import Path
 import sqlalchemy as sa
 
 from register.errors import Refused
-from register.exchange.sheets.mapping import Mapping
+from register.exchange.sheets.mapping import Constants, Mapping
 from register.exchange.sheets.preview import SheetReading, read_sheets
 from register.services.intake import DEFAULT_RULEBOOK, IntakeChoices, Taken, take_in
 from register.services.rulebooks import rulebook
@@ -40,7 +40,8 @@ def take_in_file(
 
     Refused, with nothing kept, where the file can't be read or leaves open how it is to be read.
     """
-    reading = read_sheets(path, mapping=mapping, today=today, environments=_environments(register, choices, mapping))
+    classes = _environments(register, choices, mapping)
+    reading = read_sheets(path, mapping=mapping, today=today, environments=classes, constants=_constants(choices))
     if reading.questions:
         raise Refused(
             f"{path.name} leaves open how to read it, so nothing was taken in. Say in a mapping: "
@@ -51,6 +52,11 @@ def take_in_file(
     with register.change(actor=actor, at=at, today=today, keep=not dry_run) as change:
         taken = take_in(change, reading.rows, filled, file_name=path.name, sha256=digest)
     return FileTaken(reading, taken, dry_run)
+
+
+def _constants(choices: IntakeChoices) -> Constants:
+    """Return the choices as what holds for every row; a new site's own class is no row's."""
+    return Constants(site=choices.site, site_name=choices.site_name, owner=choices.owner, rulebook=choices.rulebook)
 
 
 def _filled(choices: IntakeChoices, used: Mapping) -> IntakeChoices:

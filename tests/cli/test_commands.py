@@ -1,0 +1,203 @@
+"""Each command by hand, as people and scripts use it: what it answers, and what the register says afterwards."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from openpyxl import load_workbook
+
+from register.cli.main import main
+from tests.cli.conftest import SHEET, Shell
+
+Writer = Callable[..., Path]
+
+
+def by_tag(shell: Shell, *words: str) -> dict[tuple[str, str], dict[str, object]]:
+    return {(row["tag"], row["duty"]): row for row in shell.json("due", *words)["duties"]}
+
+
+def test_import_tells_what_it_took_and_the_same_file_again_changes_nothing(shell: Shell, tmp_path: Path) -> None:
+    sheet = tmp_path / "yard.csv"
+    sheet.write_text(SHEET, encoding="utf-8")
+    words = ("import", str(sheet), "--site", "YARD", "--environment", "workshop")
+    first = shell.json(*words)
+    again = shell.json(*words)
+    assert (first["new_items"], first["new_records"], first["refused"]) == (3, 3, 0)
+    assert (again["new_items"], again["changed_items"], again["new_records"]) == (0, 0, 0)
+    assert (again["same_items"], again["same_records"]) == (3, 3)
+
+
+def test_a_dry_run_says_the_same_and_keeps_nothing(shell: Shell, tmp_path: Path) -> None:
+    sheet = tmp_path / "yard.csv"
+    sheet.write_text(SHEET, encoding="utf-8")
+    rehearsal = shell.json("import", str(sheet), "--site", "YARD", "--environment", "workshop", "--dry-run")
+    assert (rehearsal["dry_run"], rehearsal["new_items"]) == (True, 3)
+    assert not shell.db.exists()
+
+
+def test_due_lists_what_is_overdue_with_its_reasons(yard: Shell) -> None:
+    answer = yard.json("due", "--whose", "contractor")
+    rows = {(row["tag"], row["duty"]): row for row in answer["duties"]}
+    assert answer["on"] == "2026-11-24"
+    grinder = rows["YD-0002", "inspection-and-test"]
+    assert (grinder["standing"], grinder["due"], grinder["interval"]) == ("overdue", "2026-08-01", "P3M")
+    assert (grinder["last_done"], grinder["site"], grinder["area"]) == ("2026-05-01", "YARD", "Slip")
+    assert any("AS/NZS 3012" in sentence for sentence in grinder["why"])
+    assert rows["YD-0001", "operating-time"]["standing"] == "untested"
+    assert ("YD-0001", "inspection-and-test") not in rows
+
+
+def test_due_looks_so_many_days_ahead_and_at_another_day(yard: Shell) -> None:
+    assert by_tag(yard, "--within", "7")["YD-0001", "inspection-and-test"]["standing"] == "due-soon"
+    assert by_tag(yard, "--on", "2026-12-01")["YD-0001", "inspection-and-test"]["standing"] == "due-soon"
+    assert by_tag(yard, "--on", "2026-12-02")["YD-0001", "inspection-and-test"]["standing"] == "overdue"
+
+
+def test_why_explains_every_date_of_an_item(yard: Shell) -> None:
+    text = yard.run("why", "yd-0002")
+    assert "overdue, do not use" in text
+    assert "Construction" in text
+    answer = yard.json("why", "YD-0002")
+    assert (answer["tag"], answer["standing"], answer["site"]) == ("YD-0002", "overdue", "YARD")
+    assert {duty["duty"] for duty in answer["duties"]} >= {"inspection-and-test", "user-check"}
+
+
+def test_interval_gives_each_line_with_its_source(yard: Shell) -> None:
+    rows = yard.json(
+        "interval", "--rulebook", "au-in-service", "--kind", "portable-safety-switch", "--environment", "workshop"
+    )
+    by_duty = {row["duty"]: row for row in rows}
+    assert by_duty["operating-time"]["every"] == "P12M"
+    assert by_duty["button-press"]["on"] == "each-day-or-use"
+    assert by_duty["inspection-and-test"]["every"] == "P6M"
+    assert all(row["source"] and row["edition"] and row["confidence"] for row in rows)
+
+
+def test_judge_needs_no_register(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    item = {
+        "kind": "fixed-safety-switch",
+        "outlets": 1,
+        "safety_switch": {"rated_residual_ma": "30", "type": "II", "delay": "general", "waveform": "A"},
+    }
+    readings = [
+        {"quantity": "trip-time", "outlet": 1, "half_cycle": half, "multiple": "1", "value": value, "unit": "ms"}
+        for half, value in ((0, "28"), (180, "310"))
+    ]
+    asked = {
+        "rulebook": "au-in-service", "duties": ["operating-time"], "item": item, "visual": "pass",
+        "readings": readings,
+    }  # fmt: skip
+    path = tmp_path / "asked.json"
+    path.write_text(json.dumps(asked), encoding="utf-8")
+    assert main(["judge", str(path), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    failed = [finding for finding in answer["findings"] if finding["result"] == "fail"]
+    assert answer["verdict"] == "fail"
+    assert [(each["check"], each["half_cycle"], each["value"]) for each in failed] == [("trip-time", 180, "310")]
+    assert "300 ms" in failed[0]["limit"]
+
+
+def test_a_failing_record_takes_the_item_out_and_only_complete_passes_bring_it_back(
+    yard: Shell, record: Writer
+) -> None:
+    failed = yard.json("record", str(record("310", on="2026-11-20")))[0]
+    assert (failed["verdict"], failed["withdrawn"]) == ("fail", True)
+    assert failed["dates"]["operating-time"] is None, "a fail moves no date"
+    out = yard.json("withdraw", "YD-0001", "--reason", "failed", "--tag-number", "OUT-7", "--told", "the office")
+    assert (out["standing"], out["tag_number"]) == ("withdrawn", "OUT-7")
+    assert set(out["still_needed"]) == {"inspection-and-test", "operating-time"}
+    assert yard.json("why", "YD-0001")["standing"] == "withdrawn"
+    assert ("YD-0001", "operating-time") not in by_tag(yard)
+    back = yard.json("record", str(record("30.2", key="01935c8e-7a00-7c4b-9f2e-5d1a4b6c8e11")))[0]
+    assert (back["verdict"], back["returned"]) == ("pass", True)
+    assert back["dates"] == {"inspection-and-test": "2027-02-24", "operating-time": "2027-02-24"}
+    assert yard.json("why", "YD-0001")["standing"] == "in-service"
+
+
+def test_the_same_record_twice_changes_nothing(yard: Shell, record: Writer) -> None:
+    path = str(record())
+    yard.run("record", path)
+    before = yard.json("check")["events"]
+    assert yard.json("record", path)[0]["known"] is True
+    assert yard.json("check")["events"] == before
+
+
+def test_remove_takes_an_item_off_every_list_but_keeps_its_history(yard: Shell) -> None:
+    assert yard.json("remove", "YD-0002", "--reason", "disposed of")["standing"] == "removed"
+    assert ("YD-0002", "inspection-and-test") not in by_tag(yard)
+    assert yard.json("why", "YD-0002")["last"]["verdict"] == "pass"
+    assert "removed for good already" in yard.refused("remove", "YD-0002", "--reason", "again")
+
+
+def test_done_notes_a_users_duty_once(yard: Shell) -> None:
+    words = ("done", "YD-0001", "--duty", "button-press", "--on", "2026-11-23")
+    assert yard.json(*words)["known"] is False
+    assert yard.json(*words)["known"] is True
+
+
+def test_export_writes_a_workbook_that_names_the_failing_reading(yard: Shell, record: Writer, tmp_path: Path) -> None:
+    yard.run("record", str(record("310")))
+    book = tmp_path / "yard.xlsx"
+    answer = yard.json("export", "--site", "yard", str(book))
+    assert answer["sheets"]["Register"] == 3
+    failures = load_workbook(book)["Failures"]
+    text = " ".join(str(cell.value) for row in failures.iter_rows() for cell in row if cell.value is not None)
+    assert "310" in text
+    assert "300 ms" in text
+
+
+def test_check_finds_that_everything_agrees(yard: Shell) -> None:
+    answer = yard.json("check")
+    assert (answer["ok"], answer["faults"]) == (True, [])
+    assert answer["counts"]["items"] == 3
+    assert len(answer["head"]) == 64
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("due",), "There is no register"),
+        (("why", "X-1"), "There is no register"),
+    ],
+)
+def test_without_a_register_every_question_says_so(shell: Shell, words: tuple[str, ...], said: str) -> None:
+    assert said in shell.refused(*words)
+    assert not shell.db.exists()
+
+
+def test_bad_input_gets_one_sentence_and_changes_nothing(yard: Shell, record: Writer, tmp_path: Path) -> None:
+    before = yard.json("check")
+    cases = {
+        "No item has or had the tag": yard.refused("why", "NOPE-1"),
+        "no site NOPE": yard.refused("due", "--site", "NOPE"),
+        "needs a test record": yard.refused("done", "YD-0001", "--duty", "operating-time"),
+        "in the future": yard.refused("record", str(record(on="2026-11-25"))),
+        "before 1990": yard.refused("record", str(record(on="1989-12-31"))),
+        "negative": yard.refused("record", str(record("-3"))),
+        "beyond any instrument": yard.refused("record", str(record("1000000000"))),
+        "is not a": yard.refused("record", str(record("abc"))),
+        "environment class": yard.refused(
+            "interval", "--rulebook", "au-in-service", "--kind", "cord-set", "--environment", "moon"
+        ),
+        "ends in .xlsx": yard.refused("export", "--site", "YARD", str(tmp_path / "yard.txt")),
+        "There is no file": yard.refused("record", str(tmp_path / "none.json")),
+    }
+    for part, sentence in cases.items():
+        assert part in sentence, sentence
+        assert sentence.count("\n") == 0, sentence
+    after = yard.json("check")
+    assert after["events"] == before["events"]
+
+
+def test_wrong_usage_ends_with_two(shell: Shell) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        shell.run("due", "--on", "24/11/2026")
+    assert stopped.value.code == 2
+
+
+def test_json_stands_alone_on_standard_output(shell: Shell, tmp_path: Path) -> None:
+    sheet = tmp_path / "yard.csv"
+    sheet.write_text(SHEET, encoding="utf-8")
+    shell.json("import", str(sheet), "--site", "YARD", "--environment", "workshop")
+    assert "a new one was made" in shell.err
