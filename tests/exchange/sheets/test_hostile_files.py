@@ -104,6 +104,10 @@ def _many_names(folder: Path) -> Path:
     return folder / "many.xlsx"
 
 
+def _second_hidden(xml: bytes) -> bytes:
+    return xml.replace(b'sheetId="2" state="visible"', b'sheetId="2" state="hidden"')
+
+
 def _many_sheets(folder: Path) -> Path:
     return workbook(folder / "made.xlsx", ROWS, more={f"Site {number}": ROWS for number in range(20)})
 
@@ -190,7 +194,7 @@ REFUSED: dict[str, tuple[Callable[[Path], Path], str]] = {
     "only a hidden sheet": (
         lambda folder: changed(
             workbook(folder / "whole.xlsx", [], title="Blank", more={"Register": ROWS}),
-            {"xl/workbook.xml": lambda xml: xml.replace(b'name="Register" sheetId="2" state="visible"', b'name="Register" sheetId="2" state="hidden"')},
+            {"xl/workbook.xml": _second_hidden},
             folder / "made.xlsx",
         ),
         "hidden",
@@ -331,7 +335,7 @@ def test_macros_are_not_run_and_that_is_said(tmp_path: Path) -> None:
 def test_a_hidden_sheet_is_left_out_and_said(tmp_path: Path) -> None:
     path = changed(
         workbook(tmp_path / "whole.xlsx", ROWS, more={"Old": [["Tag", "Site"], ["Z9", "YARD"]]}),
-        {"xl/workbook.xml": lambda xml: xml.replace(b'sheetId="2" state="visible"', b'sheetId="2" state="hidden"')},
+        {"xl/workbook.xml": _second_hidden},
         tmp_path / "made.xlsx",
     )
     reading = read(path)
