@@ -1,23 +1,28 @@
-"""The queries behind every list: searched, filtered, sorted and counted by the database, a page at a time."""
+"""The queries behind every list: searched, filtered, sorted and counted by the database, a page at a time.
 
+A statement is built once for each shape of question and kept; what was asked is bound to it. Building it anew would
+take longer than many an answer.
+"""
+
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
-from enum import StrEnum
-from typing import Any, Final
+from enum import Enum, StrEnum
+from functools import lru_cache
+from typing import Any, Final, NamedTuple
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
 
-from register.domain.text import clean_text
 from register.domain.words import Standing
-from register.store.search import SHORTEST, having
-from register.store.tables import Area, Duty, Item, ItemText, Site
+from register.store.search import matching, word_values, words_of
+from register.store.tables import Area, Duty, Item, Site
+from register.store.types import Day
 
 Select = sa.Select[*tuple[Any, ...]]
+Condition = sa.ColumnElement[bool]
 
 PAGE: Final = 200
-LAST: Final = "\U0010ffff"
-"""No text that begins with a word comes after the word with this behind it."""
 
 
 class Sort(StrEnum):
@@ -43,17 +48,38 @@ class ItemFilter:
     soon_days: int = 14
 
 
+class _Behind(Enum):
+    """Where a page begins: at the start, behind a row without a value, or behind one with a value."""
+
+    NOTHING = 0
+    NO_VALUE = 1
+    VALUE = 2
+
+
+class _Shape(NamedTuple):
+    """All of a filter that decides the statement."""
+
+    dialect: str
+    words: tuple[int, int]
+    standings: frozenset[Standing]
+    narrowed: tuple[str, ...]
+
+
 ITEM_COLUMNS: Final = (
     Item.id, Item.tag_number, Item.kind, Item.description, Item.serial, Item.state, Item.next_due, Item.untested,
     Item.present_environment, Item.removed_on, Item.not_found_on,
 )  # fmt: skip
+PLACE_COLUMNS: Final = (Site.code.label("site"), Site.name.label("site_name"), Area.name.label("area"))
 
-_SORTED: Final[dict[Sort, Any]] = {
+SORTED: Final[dict[Sort, Any]] = {
     Sort.DUE: Item.next_due,
     Sort.TAG: Item.tag_number,
     Sort.DESCRIPTION: Item.description,
     Sort.KIND: Item.kind,
 }
+
+_LIMIT: Final = sa.bindparam("limit", type_=sa.Integer)
+_AFTER_KEY: Final = sa.bindparam("after_key", type_=sa.Text)
 
 
 def item_page(
@@ -68,122 +94,178 @@ def item_page(
 
     Items without a date come first when sorted by date: they were never tested.
     """
-    column = _SORTED[sort]
-    statement = (
-        sa.select(*ITEM_COLUMNS, Site.code.label("site"), Site.name.label("site_name"), Area.name.label("area"))
-        .join(Site, Site.id == Item.site_id)
-        .join(Area, Area.id == Item.area_id)
-        .where(*conditions(connection, wanted))
-        .order_by(column, Item.id)
-        .limit(limit)
-    )
+    shape, values = _asked(connection, wanted)
+    values["limit"] = limit
+    behind = _Behind.NOTHING
     if after is not None:
-        statement = statement.where(_behind(column, *after))
-    return list(connection.execute(statement))
+        values["after"], values["after_key"] = after
+        behind = _Behind.VALUE if after[0] is not None else _Behind.NO_VALUE
+    return list(connection.execute(_item_page(shape, sort, behind), values))
+
+
+@lru_cache(maxsize=1_024)
+def _item_page(shape: _Shape, sort: Sort, behind: _Behind) -> Select:
+    column = SORTED[sort]
+    statement = _with_place(sa.select(*ITEM_COLUMNS, *PLACE_COLUMNS)).where(*_conditions(shape))
+    if behind is _Behind.NO_VALUE:
+        statement = statement.where(sa.or_(sa.and_(column.is_(None), Item.id > _AFTER_KEY), column.is_not(None)))
+    elif behind is _Behind.VALUE:
+        after = sa.bindparam("after", type_=column.type)
+        statement = statement.where(sa.tuple_(column, Item.id) > sa.tuple_(after, _AFTER_KEY))
+    return statement.order_by(column, Item.id).limit(_LIMIT)
+
+
+def _with_place(statement: Select) -> Select:
+    return statement.join(Site, Site.id == Item.site_id).join(Area, Area.id == Item.area_id)
 
 
 def item_keys(
     connection: Connection, wanted: ItemFilter, *, sort: Sort = Sort.DUE, descending: bool = False
 ) -> list[str]:
     """Return the ids of all items that the filter shows, in order, for a list that fetches rows as it is scrolled."""
-    column = _SORTED[sort]
-    order = (column.desc(), Item.id.desc()) if descending else (column, Item.id)
-    statement = sa.select(Item.id).where(*conditions(connection, wanted)).order_by(*order)
-    return list(connection.execute(statement).scalars())
+    shape, values = _asked(connection, wanted)
+    return list(connection.execute(_item_keys(shape, sort, descending), values).scalars())
 
 
-def item_rows(connection: Connection, keys: list[str]) -> dict[str, Any]:
+@lru_cache(maxsize=1_024)
+def _item_keys(shape: _Shape, sort: Sort, descending: bool) -> Select:  # noqa: FBT001 - part of the memo's key
+    order = (SORTED[sort], Item.id)
+    ordered = (each.desc() for each in order) if descending else order
+    return sa.select(Item.id).where(*_conditions(shape)).order_by(*ordered)
+
+
+def item_rows(connection: Connection, keys: Collection[str]) -> dict[str, Row[Any]]:
     """Return the rows of these items with site and area, by id."""
-    statement = (
-        sa.select(*ITEM_COLUMNS, Site.code.label("site"), Site.name.label("site_name"), Area.name.label("area"))
-        .join(Site, Site.id == Item.site_id)
-        .join(Area, Area.id == Item.area_id)
-        .where(Item.id.in_(keys))
-    )
-    return {row.id: row for row in connection.execute(statement)}
+    return {row.id: row for row in connection.execute(_ITEM_ROWS, {"keys": list(keys)})}
 
 
-def _behind(column: Any, value: Any, key: str) -> sa.ColumnElement[bool]:  # noqa: ANN401 - a column and its value
-    if value is None:
-        return sa.or_(sa.and_(column.is_(None), Item.id > key), column.is_not(None))
-    return sa.tuple_(column, Item.id) > sa.tuple_(sa.literal(value, column.type), sa.literal(key))
+_ITEM_ROWS: Final = _with_place(sa.select(*ITEM_COLUMNS, *PLACE_COLUMNS)).where(
+    Item.id.in_(sa.bindparam("keys", expanding=True))
+)
 
 
 def count_items(connection: Connection, wanted: ItemFilter) -> int:
     """Return how many items the filter shows."""
-    statement = sa.select(sa.func.count()).select_from(Item).where(*conditions(connection, wanted))
-    return int(connection.execute(statement).scalar_one())
+    shape, values = _asked(connection, wanted)
+    return int(connection.execute(_count_items(shape), values).scalar_one())
+
+
+@lru_cache(maxsize=1_024)
+def _count_items(shape: _Shape) -> sa.Select[int]:
+    return sa.select(sa.func.count()).select_from(Item).where(*_conditions(shape))
 
 
 def count_by_standing(connection: Connection, wanted: ItemFilter) -> dict[Standing, int]:
     """Return how many items of each standing the filter shows."""
-    standing = sa.case(
-        *((condition, name.value) for name, condition in standing_conditions(wanted.today, wanted.soon_days).items())
-    ).label("standing")
-    statement = sa.select(standing, sa.func.count()).where(*conditions(connection, wanted)).group_by(standing)
-    return {Standing(name): count for name, count in connection.execute(statement)}
+    shape, values = _asked(connection, wanted)
+    counted = connection.execute(_count_by_standing(shape), values | _days(wanted))
+    return {Standing(name): count for name, count in counted}
 
 
-def standing_conditions(today: date, soon_days: int) -> dict[Standing, sa.ColumnElement[bool]]:
-    """Return the condition of each standing in SQL; together they are `domain.standing.standing_on`."""
-    in_use = Item.state == Standing.IN_SERVICE.value
-    overdue = sa.and_(Item.next_due.is_not(None), Item.next_due < today)
-    soon = sa.and_(Item.next_due.is_not(None), Item.next_due <= today + timedelta(days=soon_days))
-    tested = Item.untested == sa.false()
-    return {
-        Standing.REMOVED: Item.state == Standing.REMOVED.value,
-        Standing.WITHDRAWN: Item.state == Standing.WITHDRAWN.value,
-        Standing.OVERDUE: sa.and_(in_use, overdue),
-        Standing.UNTESTED: sa.and_(in_use, sa.not_(overdue), sa.not_(tested)),
-        Standing.DUE_SOON: sa.and_(in_use, tested, sa.not_(overdue), soon),
-        Standing.IN_SERVICE: sa.and_(in_use, tested, sa.not_(overdue), sa.not_(soon)),
+@lru_cache(maxsize=1_024)
+def _count_by_standing(shape: _Shape) -> Select:
+    standing = sa.case(*((meets, name.value) for name, meets in STANDING.items())).label("standing")
+    return sa.select(standing, sa.func.count()).where(*_conditions(shape)).group_by(standing)
+
+
+_TODAY: Final = sa.bindparam("today", type_=Day())
+_SOON: Final = sa.bindparam("soon", type_=Day())
+_IN_USE: Final = Item.state == Standing.IN_SERVICE.value
+_OVERDUE: Final = Item.next_due < _TODAY
+_NOT_OVERDUE: Final = sa.or_(Item.next_due.is_(None), Item.next_due >= _TODAY)
+_TESTED: Final = Item.untested == sa.false()
+
+_IN_USE_STANDING: Final[dict[Standing, Condition]] = {
+    Standing.OVERDUE: _OVERDUE,
+    Standing.UNTESTED: sa.and_(_NOT_OVERDUE, Item.untested == sa.true()),
+    Standing.DUE_SOON: sa.and_(_TESTED, Item.next_due >= _TODAY, Item.next_due <= _SOON),
+    Standing.IN_SERVICE: sa.and_(_TESTED, sa.or_(Item.next_due.is_(None), Item.next_due > _SOON)),
+}
+"""What an item that is neither withdrawn nor removed must meet to have each standing."""
+
+STANDING: Final[dict[Standing, Condition]] = {
+    Standing.REMOVED: Item.state == Standing.REMOVED.value,
+    Standing.WITHDRAWN: Item.state == Standing.WITHDRAWN.value,
+    **{standing: sa.and_(_IN_USE, meets) for standing, meets in _IN_USE_STANDING.items()},
+}
+"""The condition of each standing, `today` and `soon` left open; together they are `domain.standing.standing_on`."""
+
+
+def _days(wanted: ItemFilter) -> dict[str, date]:
+    return {"today": wanted.today, "soon": wanted.today + timedelta(days=max(wanted.soon_days, -1))}
+
+
+def _has_standing(standings: frozenset[Standing]) -> Condition:
+    """Return the condition for any of these standings; what they share stands in front, where an index finds it."""
+    in_use = [meets for standing, meets in _IN_USE_STANDING.items() if standing in standings]
+    found = [STANDING[each] for each in (Standing.REMOVED, Standing.WITHDRAWN) if each in standings]
+    if in_use:
+        found.append(sa.and_(_IN_USE, sa.or_(*in_use)))
+    return sa.or_(*found)
+
+
+_NARROWING: Final[dict[str, Condition]] = {
+    "kinds": Item.kind.in_(sa.bindparam("kinds", expanding=True)),
+    "environments": Item.present_environment.in_(sa.bindparam("environments", expanding=True)),
+    "site": Item.site_id == sa.bindparam("site", type_=sa.Text),
+    "area": Item.area_id == sa.bindparam("area", type_=sa.Text),
+}
+
+
+def _asked(connection: Connection, wanted: ItemFilter) -> tuple[_Shape, dict[str, Any]]:
+    """Return what the statement for a filter depends on, and the values to bind to it."""
+    dialect, words = connection.dialect.name, words_of(wanted.text)
+    narrowing = {
+        "kinds": sorted(wanted.kinds) or None,
+        "environments": sorted(wanted.environments) or None,
+        "site": wanted.site,
+        "area": wanted.area,
     }
-
-
-def conditions(connection: Connection, wanted: ItemFilter) -> list[sa.ColumnElement[bool]]:
-    """Return what an item must meet to be shown."""
-    found: list[sa.ColumnElement[bool]] = []
+    values: dict[str, Any] = {name: value for name, value in narrowing.items() if value is not None}
+    shape = _Shape(dialect, words.shape, wanted.standings, tuple(values))
     if wanted.standings:
-        by_standing = standing_conditions(wanted.today, wanted.soon_days)
-        found.append(sa.or_(*(by_standing[each] for each in Standing if each in wanted.standings)))
-    if wanted.kinds:
-        found.append(Item.kind.in_(sorted(wanted.kinds)))
-    if wanted.environments:
-        found.append(Item.present_environment.in_(sorted(wanted.environments)))
-    if wanted.site is not None:
-        found.append(Item.site_id == wanted.site)
-    if wanted.area is not None:
-        found.append(Item.area_id == wanted.area)
-    if wanted.text.strip():
-        found.append(Item.id.in_(matching(connection, wanted.text)))
+        values |= _days(wanted)
+    return shape, values | word_values(dialect, words)
+
+
+def _conditions(shape: _Shape) -> list[Condition]:
+    """Return what an item must meet to be shown."""
+    found = [_NARROWING[name] for name in shape.narrowed]
+    if shape.standings:
+        found.append(_has_standing(shape.standings))
+    if any(shape.words):
+        found.append(matching(shape.dialect, shape.words))
     return found
 
 
-def matching(connection: Connection, text: str) -> Select:
-    """Return the ids of items in whose text every word stands somewhere.
-
-    One or two letters begin a word of it; where nothing longer stands beside them they begin the tag.
-    """
-    words = clean_text(text).casefold().split()
-    long = [word for word in words if len(word) >= SHORTEST]
-    statement: Select = sa.select(ItemText.item_id)
-    if long:
-        statement = statement.where(having(connection, long))
-    for word in words:
-        if len(word) < SHORTEST:
-            statement = statement.where(_begins_word(word) if long else _begins_tag(word))
-    return statement
+def overdue_by_site(connection: Connection, today: date) -> list[Row[Any]]:
+    """Return each site that has overdue or never tested items in service, with how many and since when."""
+    return list(connection.execute(_OVERDUE_BY_SITE, {"today": today}))
 
 
-def _begins_word(letters: str) -> sa.ColumnElement[bool]:
-    return sa.or_(
-        ItemText.text.startswith(letters, autoescape=True), ItemText.text.contains(f" {letters}", autoescape=True)
+def _overdue_by_site() -> Select:
+    """Count in one pass over the index by site; a condition on the state would lead to another and to a sort."""
+    overdue, untested = STANDING[Standing.OVERDUE], STANDING[Standing.UNTESTED]
+    counted = (
+        sa.select(
+            Item.site_id,
+            sa.func.sum(sa.case((overdue, 1), else_=0)).label("overdue"),
+            sa.func.sum(sa.case((untested, 1), else_=0)).label("untested"),
+            sa.func.min(sa.case((overdue, Item.next_due))).label("oldest"),
+        )
+        .group_by(Item.site_id)
+        .subquery()
+    )
+    columns = (Site.id, Site.code, Site.name, counted.c.overdue, counted.c.untested, counted.c.oldest)
+    return (
+        sa.select(*columns)
+        .join(counted, counted.c.site_id == Site.id)
+        .where(sa.or_(counted.c.overdue > 0, counted.c.untested > 0))
+        .order_by(counted.c.overdue.desc(), Site.code)
     )
 
 
-def _begins_tag(letters: str) -> sa.ColumnElement[bool]:
-    first = letters.upper()
-    return ItemText.item_id.in_(sa.select(Item.id).where(Item.tag_number.between(first, first + LAST)))
+_OVERDUE_BY_SITE: Final = _overdue_by_site()
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,55 +282,63 @@ DUE_COLUMNS: Final = (
     Item.tag_number, Item.kind, Item.description, Item.state, Item.present_environment, Item.condition,
 )  # fmt: skip
 
+DueKey = tuple[date | None, str, str]
+
 
 def due_page(
-    connection: Connection, wanted: DueFilter, *, after: tuple[date | None, str, str] | None = None, limit: int = PAGE
+    connection: Connection, wanted: DueFilter, *, after: DueKey | None = None, limit: int = PAGE
 ) -> list[Row[Any]]:
     """Return one page of duties, never done ones first, then by date, from just behind `after` (due, item, duty)."""
+    narrowing = {"site": wanted.site, "contractors": wanted.contractors}
+    values: dict[str, Any] = {name: value for name, value in narrowing.items() if value is not None}
+    narrowed = tuple(values)
+    behind = _Behind.NOTHING
+    if after is not None:
+        values |= dict(zip(("after", "after_key", "after_duty"), after, strict=True))
+        behind = _Behind.VALUE if after[0] is not None else _Behind.NO_VALUE
+    rows: list[Row[Any]] = []
+    if behind is not _Behind.VALUE:
+        never_done = _never_done(narrowed, behind)
+        rows += connection.execute(never_done, values | {"limit": limit})
+        behind = _Behind.NOTHING
+    if len(rows) < limit:
+        dated = _dated(narrowed, behind)
+        rows += connection.execute(dated, values | {"by": wanted.by, "limit": limit - len(rows)})
+    return rows
+
+
+_DUE_NARROWING: Final[dict[str, Condition]] = {
+    "site": Duty.site_id == sa.bindparam("site", type_=sa.Text),
+    "contractors": Duty.contractors == sa.bindparam("contractors", type_=Duty.contractors.type),
+}
+_AFTER_DUTY: Final = sa.bindparam("after_duty", type_=sa.Text)
+
+
+@lru_cache
+def _never_done(narrowed: tuple[str, ...], behind: _Behind) -> Select:
+    """Return the statement for the duties that must be done before their items are used."""
+    statement = _planned(narrowed).where(Duty.due.is_(None), Duty.first_needed == sa.true())
+    if behind is not _Behind.NOTHING:
+        statement = statement.where(sa.tuple_(Duty.item_id, Duty.duty) > sa.tuple_(_AFTER_KEY, _AFTER_DUTY))
+    return statement.order_by(Duty.item_id, Duty.duty).limit(_LIMIT)
+
+
+@lru_cache
+def _dated(narrowed: tuple[str, ...], behind: _Behind) -> Select:
+    """Return the statement for the duties that fall due by a day."""
+    statement = _planned(narrowed).where(Duty.due <= sa.bindparam("by", type_=Day()))
+    if behind is not _Behind.NOTHING:
+        after = sa.bindparam("after", type_=Day())
+        place = sa.tuple_(Duty.due, Duty.item_id, Duty.duty)
+        statement = statement.where(place > sa.tuple_(after, _AFTER_KEY, _AFTER_DUTY))
+    return statement.order_by(Duty.due, Duty.item_id, Duty.duty).limit(_LIMIT)
+
+
+def _planned(narrowed: tuple[str, ...]) -> Select:
     statement = (
-        sa.select(*DUE_COLUMNS, Site.code.label("site"), Site.name.label("site_name"), Area.name.label("area"))
+        sa.select(*DUE_COLUMNS, *PLACE_COLUMNS)
         .join(Item, Item.id == Duty.item_id)
         .join(Site, Site.id == Duty.site_id)
         .join(Area, Area.id == Item.area_id)
-        .where(*_due_conditions(wanted))
-        .order_by(Duty.due, Duty.item_id, Duty.duty)
-        .limit(limit)
     )
-    if after is not None:
-        due, item, duty = after
-        place = sa.tuple_(Duty.item_id, Duty.duty) > sa.tuple_(sa.literal(item), sa.literal(duty))
-        if due is None:
-            statement = statement.where(sa.or_(sa.and_(Duty.due.is_(None), place), Duty.due.is_not(None)))
-        else:
-            statement = statement.where(sa.or_(Duty.due > due, sa.and_(Duty.due == due, place)))
-    return list(connection.execute(statement))
-
-
-def _due_conditions(wanted: DueFilter) -> list[sa.ColumnElement[bool]]:
-    found: list[sa.ColumnElement[bool]] = [
-        Duty.planned == sa.true(),
-        sa.or_(Duty.due <= wanted.by, sa.and_(Duty.due.is_(None), Duty.first_needed == sa.true())),
-    ]
-    if wanted.site is not None:
-        found.append(Duty.site_id == wanted.site)
-    if wanted.contractors is not None:
-        found.append(Duty.contractors == wanted.contractors)
-    return found
-
-
-def overdue_by_site(connection: Connection, today: date) -> list[Row[Any]]:
-    """Return each site that has overdue or never tested items in service, with how many and since when."""
-    wanted = standing_conditions(today, 0)
-    statement = (
-        sa.select(
-            Site.id, Site.code, Site.name,
-            sa.func.sum(sa.case((wanted[Standing.OVERDUE], 1), else_=0)).label("overdue"),
-            sa.func.sum(sa.case((wanted[Standing.UNTESTED], 1), else_=0)).label("untested"),
-            sa.func.min(sa.case((wanted[Standing.OVERDUE], Item.next_due))).label("oldest"),
-        )
-        .join(Item, Item.site_id == Site.id)
-        .where(sa.or_(wanted[Standing.OVERDUE], wanted[Standing.UNTESTED]))
-        .group_by(Site.id, Site.code, Site.name)
-        .order_by(sa.desc("overdue"), Site.code)
-    )  # fmt: skip
-    return list(connection.execute(statement))
+    return statement.where(Duty.planned == sa.true(), *(_DUE_NARROWING[name] for name in narrowed))

@@ -5,17 +5,22 @@ virtual tables.
 """
 
 from collections.abc import Iterable
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, Final
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from register.domain.text import clean_text
 from register.store.bulk import insert_rows
-from register.store.tables import ItemText
+from register.store.tables import Item, ItemText
 from register.store.types import SQLITE
 
-SHORTEST = 3
+SHORTEST: Final = 3
 """The index holds runs of three characters; shorter words are not in it."""
+
+LAST: Final = "\U0010ffff"
+"""No text that begins with a word comes after the word with this behind it."""
 
 
 def add_texts(connection: Connection, texts: Iterable[tuple[str, str]]) -> None:
@@ -39,10 +44,77 @@ def change_text(connection: Connection, item_id: str, text: str) -> None:
         connection.exec_driver_sql("INSERT INTO item_search(rowid, text) VALUES (?, ?)", (row, text))
 
 
-def having(connection: Connection, words: Iterable[str]) -> sa.ColumnElement[bool]:
-    """Return the condition that an item's text holds every word; each has at least `SHORTEST` characters."""
-    if connection.dialect.name != SQLITE:
-        return sa.and_(*(ItemText.text.contains(word, autoescape=True) for word in words))
-    match = " AND ".join('"' + word.replace('"', '""') + '"' for word in words)
-    hits: Any = sa.text("SELECT rowid FROM item_search WHERE item_search MATCH :match").bindparams(match=match)
-    return ItemText.row.in_(hits.columns(sa.column("rowid", sa.Integer)).scalar_subquery())
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The words that are searched for. Those of at least `SHORTEST` characters are in the index, the others are not."""
+
+    long: tuple[str, ...]
+    short: tuple[str, ...]
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """How many there are of each: all that the statement depends on."""
+        return len(self.long), len(self.short)
+
+
+def words_of(text: str) -> Words:
+    """Return the words of what somebody typed."""
+    words = clean_text(text).casefold().split()
+    return Words(
+        tuple(word for word in words if len(word) >= SHORTEST), tuple(word for word in words if len(word) < SHORTEST)
+    )
+
+
+def matching(dialect: str, shape: tuple[int, int]) -> sa.ColumnElement[bool]:
+    """Return the condition that every word stands somewhere in an item's text, for so many long and short words.
+
+    One or two letters begin a word of it; where nothing longer stands beside them they begin the tag. The words
+    are bound later, by `word_values`.
+    """
+    long, short = shape
+    statement = sa.select(ItemText.item_id)
+    if long and dialect == SQLITE:
+        statement = statement.where(_IN_INDEX)
+    elif long:
+        statement = statement.where(*(_like(f"long_{number}") for number in range(long)))
+    for number in range(short):
+        begins = _begins_word(f"short_{number}") if long else _begins_tag(f"short_{number}")
+        statement = statement.where(begins)
+    return Item.id.in_(statement)
+
+
+def word_values(dialect: str, words: Words) -> dict[str, str]:
+    """Return the values that `matching` leaves open, by name."""
+    values = {}
+    if words.long and dialect == SQLITE:
+        values["match"] = " AND ".join('"' + word.replace('"', '""') + '"' for word in words.long)
+    elif words.long:
+        values |= {f"long_{number}": f"%{_escaped(word)}%" for number, word in enumerate(words.long)}
+    for number, word in enumerate(words.short):
+        name = f"short_{number}"
+        if words.long:
+            values |= {name: f"{_escaped(word)}%", f"{name}_within": f"% {_escaped(word)}%"}
+        else:
+            values |= {name: word.upper(), f"{name}_last": word.upper() + LAST}
+    return values
+
+
+_HITS: Final[Any] = sa.text("SELECT rowid FROM item_search WHERE item_search MATCH :match")
+_IN_INDEX: Final = ItemText.row.in_(_HITS.columns(sa.column("rowid", sa.Integer)).scalar_subquery())
+
+
+def _like(name: str) -> sa.ColumnElement[bool]:
+    return ItemText.text.like(sa.bindparam(name, type_=sa.Text), escape="/")
+
+
+def _escaped(word: str) -> str:
+    return word.replace("/", "//").replace("%", "/%").replace("_", "/_")
+
+
+def _begins_word(name: str) -> sa.ColumnElement[bool]:
+    return sa.or_(_like(name), _like(f"{name}_within"))
+
+
+def _begins_tag(name: str) -> sa.ColumnElement[bool]:
+    first, last = sa.bindparam(name, type_=sa.Text), sa.bindparam(f"{name}_last", type_=sa.Text)
+    return ItemText.item_id.in_(sa.select(Item.id).where(Item.tag_number.between(first, last)))

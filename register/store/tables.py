@@ -101,9 +101,9 @@ class Item(Versioned, Table):
     __tablename__ = "item"
     __table_args__ = (
         sa.Index("ix_item_tag_number", "tag_number", "id"),
-        sa.Index("ix_item_site_id_state_next_due", "site_id", "state", "next_due", "id"),
-        sa.Index("ix_item_state_next_due", "state", "next_due", "id"),
-        sa.Index("ix_item_state_untested", "state", "untested", "next_due"),
+        sa.Index("ix_item_next_due", "next_due", "id"),
+        sa.Index("ix_item_site_id_state_next_due", "site_id", "state", "next_due", "id", "untested"),
+        sa.Index("ix_item_state_next_due", "state", "next_due", "id", "untested"),
         sa.Index("ix_item_description", "description", "id"),
         sa.Index("ix_item_kind", "kind", "id"),
         {"sqlite_strict": True},
@@ -255,7 +255,7 @@ class RecordDuty(Table):
 
     __tablename__ = "record_duty"
     __table_args__ = (
-        sa.Index("ix_record_duty_item_id_duty_verdict_tested_on", "item_id", "duty", "verdict", "tested_on"),
+        sa.Index("ix_record_duty_passes", "item_id", "duty", "verdict", "tested_on", "tested_at", "as_found"),
         {"sqlite_strict": True, "sqlite_with_rowid": False},
     )
     record_id: Mapped[str] = _to("record.id", primary_key=True)
@@ -312,8 +312,10 @@ class Duty(Table):
 
     __tablename__ = "duty"
     __table_args__ = (
-        sa.Index("ix_duty_planned_due", "planned", "due", "item_id"),
-        sa.Index("ix_duty_site_id_planned_due", "site_id", "planned", "due", "item_id"),
+        sa.Index("ix_duty_planned_due", "planned", "due", "item_id", "duty", "first_needed", "contractors"),
+        sa.Index(
+            "ix_duty_site_id_planned_due", "site_id", "planned", "due", "item_id", "duty", "first_needed", "contractors"
+        ),
         {"sqlite_strict": True, "sqlite_with_rowid": False},
     )
     item_id: Mapped[str] = _to("item.id", primary_key=True)

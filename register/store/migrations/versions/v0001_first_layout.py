@@ -177,9 +177,10 @@ def upgrade() -> None:
     op.create_index(op.f("ix_item_area_id"), "item", ["area_id"], unique=False)
     op.create_index("ix_item_description", "item", ["description", "id"], unique=False)
     op.create_index("ix_item_kind", "item", ["kind", "id"], unique=False)
-    op.create_index("ix_item_site_id_state_next_due", "item", ["site_id", "state", "next_due", "id"], unique=False)
-    op.create_index("ix_item_state_next_due", "item", ["state", "next_due", "id"], unique=False)
-    op.create_index("ix_item_state_untested", "item", ["state", "untested", "next_due"], unique=False)
+    op.create_index("ix_item_next_due", "item", ["next_due", "id"], unique=False)
+    by_state = ["state", "next_due", "id", "untested"]
+    op.create_index("ix_item_site_id_state_next_due", "item", ["site_id", *by_state], unique=False)
+    op.create_index("ix_item_state_next_due", "item", by_state, unique=False)
     op.create_index("ix_item_tag_number", "item", ["tag_number", "id"], unique=False)
     op.create_table(
         "duty",
@@ -198,8 +199,9 @@ def upgrade() -> None:
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
-    op.create_index("ix_duty_planned_due", "duty", ["planned", "due", "item_id"], unique=False)
-    op.create_index("ix_duty_site_id_planned_due", "duty", ["site_id", "planned", "due", "item_id"], unique=False)
+    by_due = ["planned", "due", "item_id", "duty", "first_needed", "contractors"]
+    op.create_index("ix_duty_planned_due", "duty", by_due, unique=False)
+    op.create_index("ix_duty_site_id_planned_due", "duty", ["site_id", *by_due], unique=False)
     op.create_table(
         "exposure",
         sa.Column("item_id", Key(), nullable=False),
@@ -323,9 +325,9 @@ def upgrade() -> None:
         sqlite_with_rowid=False,
     )
     op.create_index(
-        "ix_record_duty_item_id_duty_verdict_tested_on",
+        "ix_record_duty_passes",
         "record_duty",
-        ["item_id", "duty", "verdict", "tested_on"],
+        ["item_id", "duty", "verdict", "tested_on", "tested_at", "as_found"],
         unique=False,
     )
     op.create_table(
