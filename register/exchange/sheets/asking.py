@@ -13,8 +13,11 @@ KNOWN_ENOUGH: Final = 2
 
 def questions_of(layout: Layout) -> list[str]:
     """Return the questions of one sheet, each saying what to write into a mapping."""
-    found = [*layout.questions, *_of_tag(layout)]
-    return [*found, *_of_site(layout), *_of_results(layout)] if layout.is_list else found
+    if not layout.is_list:
+        return [*layout.questions, *_of_tag(layout)]
+    # two columns for the results are asked about already, where there seem to be none
+    of_results = () if layout.questions else _of_results(layout)
+    return [*layout.questions, *_of_site(layout), *of_results]
 
 
 def _of_tag(layout: Layout) -> Iterator[str]:

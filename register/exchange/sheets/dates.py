@@ -102,7 +102,7 @@ def detect(values: Iterable[Value]) -> Detected:
     found: set[DateStyle] = set()
     orders = set(_NUMERIC)
     cells: list[date] = []
-    texts = serials = open_ones = 0
+    texts = serials = open_ones = clear = 0
     numeric = ""
     for value in values:
         if isinstance(value, (datetime, date)):
@@ -115,6 +115,7 @@ def detect(values: Iterable[Value]) -> Detected:
         if shapes & _NUMERIC:
             orders &= shapes
             open_ones += len(shapes) > 1
+            clear += len(shapes) == 1 and _is_day(text, min(shapes))
             numeric = numeric or text
         else:
             found |= shapes - {DateStyle.SERIAL}
@@ -125,7 +126,7 @@ def detect(values: Iterable[Value]) -> Detected:
     if len(orders) != 1:
         fits = "both day/month and month/day" if orders else "neither day/month nor month/day throughout"
         return Detected((), f'its dates, such as {numeric}, fit {fits}; write date_style = "d/m/y" or "m/d/y"')
-    if not open_ones and _seem_swapped(cells, texts):
+    if not open_ones and _seem_swapped(cells, clear):
         return Detected(
             (),
             "its text dates all have a day after the 12th and its real date cells none, as when a program swaps "
@@ -138,6 +139,14 @@ def _seem_swapped(cells: Sequence[date], texts: int) -> bool:
     """Whether the real dates look like what is left when a program took d/m/y for m/d/y where it could."""
     enough = 3
     return min(len(cells), texts) >= enough and all(day.day <= _LAST_MONTH for day in cells)
+
+
+def _is_day(text: str, style: DateStyle) -> bool:
+    try:
+        _in_calendar(text, style, EPOCH_1900)
+    except Refused:
+        return False
+    return True
 
 
 def _day(value: Value, styles: Sequence[DateStyle], rules: DateRules) -> tuple[date, time | None]:
@@ -155,7 +164,7 @@ def _day(value: Value, styles: Sequence[DateStyle], rules: DateRules) -> tuple[d
     fitting = [style for style in styles if style in shapes]
     if not fitting:
         raise Refused(_unfit(text, shapes, styles))
-    return _in_calendar(written, fitting[0], rules), at
+    return _in_calendar(written, fitting[0], rules.epoch), at
 
 
 def _unfit(text: str, shapes: frozenset[DateStyle], styles: Sequence[DateStyle]) -> str:
@@ -205,9 +214,9 @@ def _shapes(text: str) -> frozenset[DateStyle]:
     return frozenset({DateStyle.SERIAL}) if _SERIAL.fullmatch(text) else frozenset()
 
 
-def _in_calendar(text: str, style: DateStyle, rules: DateRules) -> date:
+def _in_calendar(text: str, style: DateStyle, epoch: date) -> date:
     if style is DateStyle.SERIAL:
-        return rules.epoch + timedelta(days=int(text.partition(".")[0]))
+        return epoch + timedelta(days=int(text.partition(".")[0]))
     if style is DateStyle.YEAR_MONTH_DAY:
         match = _YEAR_FIRST.fullmatch(text)
         assert match

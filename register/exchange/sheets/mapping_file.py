@@ -142,7 +142,7 @@ def _columns(columns: Table, plain: dict[str, object]) -> Iterator[tuple[str, Co
 
 
 def _field(table: Table, key: str) -> Field:
-    return table.word(key, Field) or Field.IGNORE
+    return table.word(key, Field, "Say what the column is taken for.") or Field.IGNORE
 
 
 def _use(table: Table, plain: dict[str, object]) -> ColumnUse:

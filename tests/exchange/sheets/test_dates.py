@@ -135,6 +135,7 @@ def test_serial_numbers_count_from_the_epoch_of_the_file() -> None:
         (["03-Apr-26", "2026-04-03"], (NAMED, YMD)),
         (["25/4/2026", "2026-04-03", "4", "May", "soon"], (DMY, YMD)),
         (["45/4/2026", "25/4/2026"], (DMY,)),
+        ([*[date(2026, 4, 3)] * 9, *["31/4/2026"] * 9], (DMY,)),
         (["3/4/2026", datetime(2026, 4, 3), "25/4/2026"], (DMY,)),  # noqa: DTZ001 - as spreadsheets have it
     ],
 )
