@@ -18,7 +18,7 @@ from register.services.check import check
 from register.services.items import NewItem, add_item, find_item
 from register.services.out_of_service import Withdrawn
 from register.services.places import NewSite, add_site, area_named, known_site
-from register.services.questions import ItemAnswer, item_answer
+from register.services.questions import DueDuty, ItemAnswer, due_duties, item_answer
 from register.services.recording import Recorded, RecordEntry, record_tests
 from register.services.withdrawals import withdraw
 from register.store.engine import Change, Register
@@ -112,14 +112,19 @@ class Desk:
         with self.read() as connection:
             return find_item(connection, tag, site=site)
 
-    def answer(self, tag: str, on: date | None = None) -> ItemAnswer:
+    def answer(self, tag: str, on: date | None = None, site: str | None = None) -> ItemAnswer:
         """Return the item with all its dates, as it stands today or on another day."""
         with self.read() as connection:
-            return item_answer(connection, find_item(connection, tag), on or self.today)
+            return item_answer(connection, find_item(connection, tag, site=site), on or self.today)
 
     def dates(self, tag: str) -> dict[str, date | None]:
         """Return the dates of the contractor's duties."""
         return {each.duty.value: each.due for each in self.answer(tag).duties if each.contractors}
+
+    def due(self, by: date, site: str | None = None) -> list[DueDuty]:
+        """Return the duties due by a day."""
+        with self.read() as connection:
+            return due_duties(connection, by, site=site)
 
     def planned(self, tag: str) -> bool:
         """Whether visits are planned for the item's duties."""

@@ -1,10 +1,10 @@
-"""Items: entering them, finding them by any tag they ever had, and moving them with their dates."""
+"""Items: entering them, and finding them by any tag they ever had."""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
@@ -14,13 +14,14 @@ from register.domain.text import clean_tag, clean_text
 from register.domain.words import Condition, Kind, spoken
 from register.errors import Refused
 from register.services.cases import switch_row
+from register.services.item_texts import search_text
 from register.services.places import check_environment
 from register.services.projection import IN_SERVICE, REMOVED, redate
 from register.store import audit
 from register.store.audit import Entry, Name
 from register.store.bulk import chunks, insert_rows
 from register.store.engine import Change
-from register.store.search import add_texts, change_text
+from register.store.search import add_texts
 from register.store.tables import Area, Exposure, Item, Site, Tag
 from register.store.types import new_key
 
@@ -51,16 +52,6 @@ class NewItem:
     remarks: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """What a move did: where the item is now, and its earliest date before and after."""
-
-    item_id: str
-    environment: str
-    due_before: date | None
-    due_after: date | None
-
-
 def add_item(change: Change, new: NewItem) -> str:
     """Enter an item, with its dates, and return its id; refused where the tag is another item's."""
     ids = enter_items(change, [new])
@@ -69,29 +60,45 @@ def add_item(change: Change, new: NewItem) -> str:
 
 
 def enter_items(change: Change, news: Sequence[NewItem]) -> list[str]:
-    """Enter items without working out their dates, and return their ids in order; all or none."""
+    """Enter items without working out their dates, and return their ids in order; refused where one of them is."""
+    ids = []
+    for entered in enter_each(change, news):
+        if isinstance(entered, Refused):
+            raise entered
+        ids.append(entered)
+    return ids
+
+
+def enter_each(change: Change, news: Sequence[NewItem]) -> list[str | Refused]:
+    """Enter those items that can be, without working out their dates; return each one's id, or why it was refused."""
     change.session.flush()
     connection = change.session.connection()
     places = _places(connection, {new.area_id for new in news})
-    ids = [new_key() for _ in news]
     checked = [_checked(new, places[new.area_id][1]) for new in news]
-    tags = [row for key, new in zip(ids, checked, strict=True) for row in _tag_rows(key, new, places[new.area_id][1])]
-    check_tags(connection, tags)
-    insert_rows(
-        connection, Item, _ITEM_COLUMNS,
-        (_item_row(key, new, *places[new.area_id]) for key, new in zip(ids, checked, strict=True)),
-    )  # fmt: skip
-    insert_rows(connection, Tag, _TAG_COLUMNS, tags)
-    insert_rows(
-        connection, Exposure, _EXPOSURE_COLUMNS,
-        (_exposure_row(key, new, *places[new.area_id]) for key, new in zip(ids, checked, strict=True)),
-    )  # fmt: skip
-    add_texts(
-        connection,
-        ((key, _text(new, *places[new.area_id])) for key, new in zip(ids, checked, strict=True)),
-    )  # fmt: skip
-    audit.log_all(change, (_added(key, new, places[new.area_id][1]) for key, new in zip(ids, checked, strict=True)))
-    return ids
+    numbers = {tag for new in checked if isinstance(new, NewItem) for tag in (new.tag, *new.earlier_tags)}
+    taken = taken_tags(connection, numbers)
+    claimed = [new if isinstance(new, Refused) else _claimed(new, places[new.area_id][1], taken) for new in checked]
+    fit = [_Fit(new_key(), new, *places[new.area_id]) for new in claimed if isinstance(new, NewItem)]
+    _insert(connection, fit)
+    audit.log_all(change, (_added(*each) for each in fit))
+    keys = iter(fit)
+    return [each if isinstance(each, Refused) else next(keys).key for each in claimed]
+
+
+class _Fit(NamedTuple):
+    """An item that can be entered, with its id and place."""
+
+    key: str
+    new: NewItem
+    area: Row[Any]
+    site: Row[Any]
+
+
+def _insert(connection: Connection, fit: Sequence[_Fit]) -> None:
+    insert_rows(connection, Item, _ITEM_COLUMNS, (_item_row(*each) for each in fit))
+    insert_rows(connection, Tag, _TAG_COLUMNS, (row for each in fit for row in _tag_rows(each)))
+    insert_rows(connection, Exposure, _EXPOSURE_COLUMNS, (_exposure_row(*each) for each in fit))
+    add_texts(connection, ((each.key, _text(each)) for each in fit))
 
 
 _ITEM_COLUMNS: Final = (
@@ -113,17 +120,18 @@ def _places(connection: Connection, area_ids: Collection[str]) -> dict[str, tupl
     return {row.id: (row, sites[row.site_id]) for row in areas}
 
 
-def _checked(new: NewItem, site: Row[Any]) -> NewItem:
-    """Return the item with clean text and a sensible number of outlets; refused where it can't be entered."""
-    number = clean_tag(new.tag)
-    if not number:
-        raise Refused(f"The item “{new.description}” needs a tag number. Give the number on its tag.")
-    if new.environment is not None:
-        check_environment(site.rulebook, new.environment)
+def _checked(new: NewItem, site: Row[Any]) -> NewItem | Refused:
+    """Return the item with clean text and a sensible number of outlets, or why it can't be entered."""
+    try:
+        number = clean_tag(new.tag)
+        earlier = dict.fromkeys(clean_tag(tag) for tag in new.earlier_tags)
+        if new.environment is not None:
+            check_environment(site.rulebook, new.environment)
+    except Refused as refused:
+        return refused
     outlets = outlets_of(new.kind, new.outlets)
     if not 0 <= outlets <= MOST_OUTLETS:
-        raise Refused(f"{number} can't have {outlets} outlets. Give a number from 0 to {MOST_OUTLETS}.")
-    earlier = dict.fromkeys(clean_tag(tag) for tag in new.earlier_tags)
+        return Refused(f"{number} can't have {outlets} outlets. Give a number from 0 to {MOST_OUTLETS}.")
     return replace(
         new,
         tag=number,
@@ -131,8 +139,35 @@ def _checked(new: NewItem, site: Row[Any]) -> NewItem:
         description=clean_text(new.description) or spoken(new.kind).capitalize(),
         serial=clean_text(new.serial),
         remarks=clean_text(new.remarks),
-        earlier_tags=tuple(tag for tag in earlier if tag and tag != number),
+        earlier_tags=tuple(tag for tag in earlier if tag != number),
     )
+
+
+def taken_tags(connection: Connection, numbers: Collection[str]) -> dict[tuple[str, str], str]:
+    """Return which of these tags an owner's items have or had: the site's code by owner and number."""
+    statement = (
+        sa.select(Tag.owner_id, Tag.number, Site.code)
+        .join(Item, Item.id == Tag.item_id)
+        .join(Site, Site.id == Item.site_id)
+    )
+    return {
+        (owner, number): code
+        for some in chunks(numbers, 500)
+        for owner, number, code in connection.execute(statement.where(Tag.number.in_(some)))
+    }
+
+
+def _claimed(new: NewItem, site: Row[Any], taken: dict[tuple[str, str], str]) -> NewItem | Refused:
+    """Take the item's tags, so that no other item gets them; or say whose they are: no tag is used twice."""
+    mine = [(site.owner_id, number) for number in (new.tag, *new.earlier_tags)]
+    for owner, number in mine:
+        if (owner, number) in taken:
+            return Refused(
+                f"The tag {number} is, or was, another item's of this owner, at site {taken[owner, number]}. Tags are"
+                " not used twice: give this item its own."
+            )
+    taken.update(dict.fromkeys(mine, site.code))
+    return new
 
 
 def _item_row(key: str, new: NewItem, area: Row[Any], site: Row[Any]) -> tuple[Any, ...]:
@@ -147,9 +182,10 @@ def _item_row(key: str, new: NewItem, area: Row[Any], site: Row[Any]) -> tuple[A
     )  # fmt: skip
 
 
-def _tag_rows(key: str, new: NewItem, site: Row[Any]) -> list[tuple[Any, ...]]:
-    earlier = [(new_key(), key, site.owner_id, tag, None, new.since) for tag in new.earlier_tags]
-    return [*earlier, (new_key(), key, site.owner_id, new.tag, new.since, None)]
+def _tag_rows(fit: _Fit) -> list[tuple[Any, ...]]:
+    key, new, owner = fit.key, fit.new, fit.site.owner_id
+    earlier = [(new_key(), key, owner, tag, None, new.since) for tag in new.earlier_tags]
+    return [*earlier, (new_key(), key, owner, new.tag, new.since, None)]
 
 
 def _exposure_row(key: str, new: NewItem, area: Row[Any], site: Row[Any]) -> tuple[Any, ...]:
@@ -157,11 +193,12 @@ def _exposure_row(key: str, new: NewItem, area: Row[Any], site: Row[Any]) -> tup
     return (new_key(), key, 1, new.since, site.id, area.id, environment, place, site.rulebook)
 
 
-def _text(new: NewItem, area: Row[Any], site: Row[Any]) -> str:
-    return search_text((new.tag, *new.earlier_tags), new.description, new.serial, new.kind, site=site, area=area)
+def _text(fit: _Fit) -> str:
+    new, places = fit.new, (fit.site.code, fit.site.name, fit.area.name)
+    return search_text((new.tag, *new.earlier_tags), new.description, new.serial, new.kind, places)
 
 
-def _added(key: str, new: NewItem, site: Row[Any]) -> Entry:
+def _added(key: str, new: NewItem, _area: Row[Any], site: Row[Any]) -> Entry:
     facts = {
         "tag": new.tag, "earlier_tags": list(new.earlier_tags), "site": site.id, "area": new.area_id,
         "kind": new.kind.value, "description": new.description, "serial": new.serial,
@@ -170,28 +207,6 @@ def _added(key: str, new: NewItem, site: Row[Any]) -> Entry:
         "condition_since": new.condition_since, "since": new.since, "removed_on": new.removed_on,
     }  # fmt: skip
     return Entry(Name.ITEM_ADD, key, facts)
-
-
-def check_tags(connection: Connection, rows: Sequence[tuple[Any, ...]]) -> None:
-    """Refuse tag numbers that another item of the same owner has or had, among these rows too: no tag is reused."""
-    seen: dict[tuple[str, str], str] = {}
-    for _id, item, owner, number, _since, _until in rows:
-        if seen.setdefault((owner, number), item) != item:
-            raise Refused(f"The tag {number} is given to two items. Tags are not reused: give one of them another.")
-    for some in chunks({number for _owner, number in seen}, 500):
-        for row in connection.execute(sa.select(Tag.owner_id, Tag.number, Tag.item_id).where(Tag.number.in_(some))):
-            if seen.get((row.owner_id, row.number), row.item_id) != row.item_id:
-                raise Refused(
-                    f"The tag {row.number} belongs to another item of this owner. Tags are not reused: give a new one."
-                )
-
-
-def search_text(
-    tags: Sequence[str], description: str, serial: str, kind: Kind, *, site: Site | Row[Any], area: Area | Row[Any]
-) -> str:
-    """Return all the text by which an item is found, in lower case."""
-    parts = (*tags, description, serial, spoken(kind), site.code, site.name, area.name)
-    return " ".join(dict.fromkeys(part for part in parts if part)).casefold()
 
 
 def find_item(connection: Connection, tag: str, *, site: str | None = None) -> str:
@@ -206,79 +221,15 @@ def find_item(connection: Connection, tag: str, *, site: str | None = None) -> s
         .join(Site, Site.id == Item.site_id)
         .where(Tag.number == number)
     )
-    if site is not None:
-        statement = statement.where(Site.code == clean_text(site).upper())
+    code = "" if site is None else clean_text(site).upper()
+    if code:
+        statement = statement.where(Site.code == code)
     found = connection.execute(statement).all()
     if not found:
-        where = f" at site {clean_text(site).upper()}" if site else ""
-        raise Refused(f"No item has or had the tag {number or tag!r}{where}. Check the number on the tag.")
+        where = f" at site {code}" if code else ""
+        raise Refused(f"No item has or had the tag {number}{where}. Check the number on the tag.")
     present = [row for row in found if row.until is None] or found
     if len(present) > 1:
         codes = ", ".join(sorted(row.code for row in present))
         raise Refused(f"The tag {number} is on items at several sites: {codes}. Name the site as well.")
     return str(present[0].item_id)
-
-
-def move_item(change: Change, item_id: str, area_id: str, *, environment: str | None = None) -> Moved:
-    """Move an item to another area or site, or give it another class of its own; its dates follow at once.
-
-    The strictest place since the last test counts until the next one, so a date only ever moves earlier.
-    """
-    item = change.session.get_one(Item, item_id)
-    area = change.session.get_one(Area, area_id)
-    site = change.session.get_one(Site, area.site_id)
-    if item.state == REMOVED:
-        raise Refused(f"{item.tag_number} was removed for good, so it can't be moved.")
-    if environment is not None:
-        check_environment(site.rulebook, environment)
-    before, came_from = item.next_due, item.area_id
-    item.site_id, item.area_id, item.environment = site.id, area.id, environment
-    expose(change, item, area, site)
-    tags = list(change.session.scalars(sa.select(Tag.number).where(Tag.item_id == item.id)))
-    text = search_text(tags, item.description, item.serial, Kind(item.kind), site=site, area=area)
-    change.session.flush()
-    change_text(change.session.connection(), item.id, text)
-    audit.log(
-        change, Name.ITEM_MOVE, item.id, before=came_from, after=area.id, environment=environment, on=change.today
-    )
-    redate(change, [item.id])
-    change.session.refresh(item)
-    return Moved(item.id, item.present_environment, before, item.next_due)
-
-
-def expose(change: Change, item: Item, area: Area, site: Site) -> None:
-    """Write how harshly an item is used from today on, where that changed."""
-    environment, place = environment_of(item.environment, area.environment, site.environment)
-    last = change.session.scalars(
-        sa.select(Exposure).where(Exposure.item_id == item.id).order_by(Exposure.seq.desc()).limit(1)
-    ).one()
-    now = (site.id, area.id, environment, place, site.rulebook)
-    if (last.site_id, last.area_id, last.environment, last.place, last.rulebook) == now:
-        return
-    change.session.add(
-        Exposure(
-            item_id=item.id,
-            seq=last.seq + 1,
-            since=max(change.today, last.since),
-            site_id=site.id,
-            area_id=area.id,
-            environment=environment,
-            place=place,
-            rulebook=site.rulebook,
-        )
-    )
-    change.session.flush()
-
-
-def change_area_class(change: Change, area_id: str, environment: str | None) -> int:
-    """Give an area another environment class; the dates of its items follow at once. Returns how many items."""
-    area = change.session.get_one(Area, area_id)
-    site = change.session.get_one(Site, area.site_id)
-    if environment is not None:
-        check_environment(site.rulebook, environment)
-    before, area.environment = area.environment, environment
-    items = change.session.scalars(sa.select(Item).where(Item.area_id == area_id, Item.state != REMOVED)).all()
-    for item in items:
-        expose(change, item, area, site)
-    audit.log(change, Name.AREA_CHANGE, area.id, before=before, after=environment, on=change.today)
-    return redate(change, [item.id for item in items])

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from register.domain.words import Kind
-from register.services.items import move_item
+from register.services.moves import move_item
 from register.store.engine import open_register
 from register.store.lists import ItemFilter, Sort, count_items, item_page
 from tests.desk import Desk

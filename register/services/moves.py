@@ -1,0 +1,120 @@
+"""Where items are and how harshly they are used: each change is written down, and the dates follow at once."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import sqlalchemy as sa
+
+from register.domain.items import environment_of
+from register.errors import Refused
+from register.services.item_texts import index_anew
+from register.services.items import taken_tags
+from register.services.places import check_environment
+from register.services.projection import REMOVED, redate
+from register.store import audit
+from register.store.audit import Name
+from register.store.engine import Change
+from register.store.tables import Area, Exposure, Item, Site, Tag
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What a move did: where the item is now, and its earliest date before and after."""
+
+    item_id: str
+    environment: str
+    due_before: date | None
+    due_after: date | None
+
+
+def move_item(change: Change, item_id: str, area_id: str) -> Moved:
+    """Move an item to another area or site; its dates follow at once, and its own environment class goes with it.
+
+    The strictest place since the last test counts until the next one, so a date only ever moves earlier. Refused
+    where the other site's rulebook doesn't have the item's own class, or its owner has the tag on another item.
+    """
+    item = change.session.get_one(Item, item_id)
+    area = change.session.get_one(Area, area_id)
+    site = change.session.get_one(Site, area.site_id)
+    if item.state == REMOVED:
+        raise Refused(f"{item.tag_number} was removed for good, so it can't be moved. Check the tag.")
+    if item.environment is not None:
+        check_environment(site.rulebook, item.environment)
+    _own_tags(change, item, site)
+    came_from, due_before = item.area_id, item.next_due
+    item.site_id, item.area_id = site.id, area.id
+    expose(change, item, area, site)
+    index_anew(change, [item.id])
+    audit.log(change, Name.ITEM_MOVE, item.id, before=came_from, after=area.id, on=change.today)
+    return _redated(change, item, due_before)
+
+
+def change_item_class(change: Change, item_id: str, environment: str | None) -> Moved:
+    """Give an item an environment class of its own, or that of its place (None); its dates follow at once."""
+    item = change.session.get_one(Item, item_id)
+    area = change.session.get_one(Area, item.area_id)
+    site = change.session.get_one(Site, item.site_id)
+    if item.state == REMOVED:
+        raise Refused(f"{item.tag_number} was removed for good, so nothing is due on it. Check the tag.")
+    if environment is not None:
+        check_environment(site.rulebook, environment)
+    due_before, before, item.environment = item.next_due, item.environment, environment
+    expose(change, item, area, site)
+    audit.log(change, Name.ITEM_CHANGE, item.id, before={"environment": before}, after={"environment": environment})
+    return _redated(change, item, due_before)
+
+
+def _redated(change: Change, item: Item, due_before: date | None) -> Moved:
+    redate(change, [item.id])
+    return Moved(item.id, item.present_environment, due_before, item.next_due)
+
+
+def _own_tags(change: Change, item: Item, site: Site) -> None:
+    """Give an item's tags to the owner of the site it comes to; refused where another item of his has one of them."""
+    tags = change.session.scalars(sa.select(Tag).where(Tag.item_id == item.id, Tag.owner_id != site.owner_id)).all()
+    taken = taken_tags(change.session.connection(), [tag.number for tag in tags])
+    for tag in tags:
+        if (site.owner_id, tag.number) in taken:
+            raise Refused(
+                f"{item.tag_number} can't be moved to {site.code}: another item of its owner has or had the tag"
+                f" {tag.number}."
+            )
+        tag.owner_id = site.owner_id
+
+
+def expose(change: Change, item: Item, area: Area, site: Site) -> None:
+    """Write how harshly an item is used from today on, where that changed."""
+    environment, place = environment_of(item.environment, area.environment, site.environment)
+    last = change.session.scalars(
+        sa.select(Exposure).where(Exposure.item_id == item.id).order_by(Exposure.seq.desc()).limit(1)
+    ).one()
+    now = (site.id, area.id, environment, place, site.rulebook)
+    if (last.site_id, last.area_id, last.environment, last.place, last.rulebook) == now:
+        return
+    change.session.add(
+        Exposure(
+            item_id=item.id,
+            seq=last.seq + 1,
+            since=max(change.today, last.since),
+            site_id=site.id,
+            area_id=area.id,
+            environment=environment,
+            place=place,
+            rulebook=site.rulebook,
+        )
+    )
+    change.session.flush()
+
+
+def change_area_class(change: Change, area_id: str, environment: str | None) -> int:
+    """Give an area another environment class; the dates of its items follow at once. Returns how many items."""
+    area = change.session.get_one(Area, area_id)
+    site = change.session.get_one(Site, area.site_id)
+    if environment is not None:
+        check_environment(site.rulebook, environment)
+    before, area.environment = area.environment, environment
+    items = change.session.scalars(sa.select(Item).where(Item.area_id == area_id, Item.state != REMOVED)).all()
+    for item in items:
+        expose(change, item, area, site)
+    audit.log(change, Name.AREA_CHANGE, area.id, before=before, after=environment, on=change.today)
+    return redate(change, [item.id for item in items])
