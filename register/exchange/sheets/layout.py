@@ -34,7 +34,7 @@ _LABELS: Final = {
     "test instrument": "instrument",
 }  # fmt: skip
 _COMMA_DECIMAL: Final = re.compile(r"\d,\d{1,2}(?!\d)|\b0,\d")
-_POINT_DECIMAL: Final = re.compile(r"\d\.\d")
+_POINT_DECIMAL: Final = re.compile(r"\d\.\d+(?![\d,])")
 
 
 @dataclass(slots=True)
