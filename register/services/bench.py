@@ -1,0 +1,261 @@
+"""What the bench asks and does: the item of a scanned tag with all that its test needs, and the record kept."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection, Row
+
+from register.domain.asked import duties_of
+from register.domain.explain import why
+from register.domain.measures import plain_number
+from register.domain.places import times_words
+from register.domain.records import ReadingPlan, TestRecord
+from register.domain.rulebook import Rulebook
+from register.domain.schedule import Done, schedule
+from register.domain.text import clean_tag
+from register.domain.wear import strokes
+from register.domain.words import Bound, Check, Duty, Kind, Result, SetUp, Standing
+from register.errors import Refused
+from register.services.cases import Case, case
+from register.services.items import find_item
+from register.services.out_of_service import Withdrawn, withdrawn_now
+from register.services.places import plan_of
+from register.services.plate import change_plate
+from register.services.projection import REMOVED
+from register.services.questions import soon_days, standing_of
+from register.services.recording import Recorded, RecordEntry, record_tests
+from register.services.worksheet import Worksheet
+from register.store.engine import Change
+from register.store.tables import Area, Instrument, Item, Reading, Record, Site, Tag, Tester
+from register.store.types import new_key
+
+
+class Outcome(StrEnum):
+    """What became of a scan."""
+
+    FOUND = "found"
+    UNKNOWN = "unknown"
+    REFUSED = "refused"
+
+
+@dataclass(frozen=True, slots=True)
+class LastPass:
+    """The newest pass of an item. `slowest` is its slowest trip in words, empty where nothing tripped."""
+
+    tested_on: date
+    slowest: str
+
+
+@dataclass(frozen=True, slots=True)
+class BenchItem:
+    """One item as it lies on the bench. `record_id` is the id of the record about to be made of it."""
+
+    id: str
+    tag: str
+    description: str
+    site_id: str
+    site: str
+    site_name: str
+    area_id: str
+    area: str
+    environment: str
+    strokes: int
+    standing: Standing
+    withdrawn: Withdrawn | None
+    known: Case
+    rulebook: Rulebook
+    plan: ReadingPlan
+    last_pass: LastPass | None
+    record_id: str
+
+    @property
+    def duties(self) -> tuple[Duty, ...]:
+        """The contractor's duties that can be done on it here."""
+        return duties_of(self.known.item, self.rulebook)
+
+    def worksheet(self) -> Worksheet:
+        """Return an empty worksheet: of every duty that is asked of the item where it is, or of all."""
+        asked = {due.duty for due in self.known.duties() if not due.terms.relieved}
+        duties = tuple(duty for duty in self.duties if duty in asked) or self.duties
+        set_up = None
+        if self.known.item.has_switch:
+            fixed = self.known.item.kind is Kind.FIXED_SAFETY_SWITCH
+            set_up = SetUp.DEVICE_FEEDS_TESTER if fixed else SetUp.TESTER_FEEDS_DEVICE
+        return Worksheet(self.known.item, self.rulebook, self.plan, duties, set_up=set_up)
+
+
+@dataclass(frozen=True, slots=True)
+class Scan:
+    """A tag that was scanned or typed, cleaned, and what became of it. `said` is the sentence where nothing was found.
+
+    `item` is set where it was found.
+    """
+
+    code: str
+    outcome: Outcome
+    said: str = ""
+    item: BenchItem | None = None
+
+
+def scan(connection: Connection, typed: str, today: date) -> Scan:
+    """Look up a tag that any item has or had."""
+    try:
+        code = clean_tag(typed)
+    except Refused as reason:
+        return Scan(typed, Outcome.REFUSED, str(reason))
+    held = sa.select(Item.state, Item.tag_number).join(Tag, Tag.item_id == Item.id).where(Tag.number == code)
+    holders = connection.execute(held).all()
+    if not holders:
+        said = f"No item has or had the tag {code}. Check the number on it; the code is kept in the list of scans."
+        return Scan(code, Outcome.UNKNOWN, said)
+    try:
+        item_id = find_item(connection, code)
+    except Refused:
+        said = f"The tag {code} is on items of several owners. Choose the right one on the Register page and test it."
+        return Scan(code, Outcome.REFUSED, said)
+    if connection.execute(sa.select(Item.state).where(Item.id == item_id)).scalar_one() == REMOVED:
+        said = f"{code} was removed for good, so no test can be recorded on it. Check the tag."
+        return Scan(code, Outcome.REFUSED, said)
+    return Scan(code, Outcome.FOUND, item=on_bench(connection, item_id, today))
+
+
+def on_bench(connection: Connection, item_id: str, today: date) -> BenchItem:
+    """Return an item with all that its test needs."""
+    row = connection.execute(
+        sa.select(
+            Item.__table__, Site.code, Site.name.label("site_name"), Site.reading_plan, Area.name.label("area_name")
+        )
+        .join(Site, Site.id == Item.site_id)
+        .join(Area, Area.id == Item.area_id)
+        .where(Item.id == item_id)
+    ).one()
+    known = case(connection, item_id)
+    rules = known.rulebooks[known.stays[-1].exposure.rulebook]
+    return BenchItem(
+        id=item_id, tag=row.tag_number, description=row.description, site_id=row.site_id, site=row.code,
+        site_name=row.site_name, area_id=row.area_id, area=row.area_name,
+        environment=rules.environments[known.environment].title, strokes=strokes(rules, known.environment),
+        standing=standing_of(row, today, soon_days(connection)),
+        withdrawn=withdrawn_now(connection, [known]).get(item_id), known=known, rulebook=rules,
+        plan=plan_of(row.reading_plan), last_pass=_last_pass(connection, item_id), record_id=new_key(),
+    )  # fmt: skip
+
+
+def _last_pass(connection: Connection, item_id: str) -> LastPass | None:
+    newest = connection.execute(
+        sa.select(Record.id, Record.tested_on)
+        .where(Record.item_id == item_id, Record.verdict == Result.PASS.value)
+        .order_by(Record.tested_on.desc(), Record.id.desc())
+        .limit(1)
+    ).first()
+    if newest is None:
+        return None
+    trips = connection.execute(
+        sa.select(Reading.value, Reading.multiple).where(
+            Reading.record_id == newest.id, Reading.quantity == Check.TRIP_TIME.value, Reading.value != "",
+            Reading.bound == Bound.EXACT.value,
+        )
+    ).all()  # fmt: skip
+    return LastPass(newest.tested_on, _slowest(trips))
+
+
+def _slowest(trips: Sequence[Row[*tuple[Any, ...]]]) -> str:
+    if not trips:
+        return ""
+    slowest = max(trips, key=lambda row: Decimal(row.value))
+    return f"{slowest.value} ms at {times_words(Decimal(slowest.multiple))}"
+
+
+@dataclass(frozen=True, slots=True)
+class NextDue:
+    """The date an item gets if its test passes, and the sentences that say why."""
+
+    due: date
+    why: tuple[str, ...]
+
+
+def next_due_if_passed(item: BenchItem, sheet: Worksheet, today: date) -> NextDue | None:
+    """Return the earliest contractor's date that the item would get today; None where no date is asked of it."""
+    done = {**item.known.done, **{duty: Done(today) for duty in sheet.duties}}
+    dated = [
+        duty
+        for duty in schedule(sheet.item, item.known.stays, item.known.rulebooks, done)
+        if duty.contractors and not duty.terms.relieved and duty.due is not None
+    ]
+    if not dated:
+        return None
+    first = min(dated, key=lambda duty: duty.due or date.max)
+    assert first.due is not None
+    return NextDue(first.due, why(sheet.item, first, item.known.rulebooks))
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """A test ready to be kept: the item as it was put on the bench, its worksheet, the record, and who measured."""
+
+    item: BenchItem
+    sheet: Worksheet
+    record: TestRecord
+    tester: str
+    instrument: str
+
+
+def save_record(change: Change, done: Finished) -> Recorded:
+    """Keep a test, and what its rating plate was found to say; all or nothing.
+
+    The record's time is the moment of the change. The same worksheet twice changes nothing.
+    """
+    if done.sheet.item != done.item.known.item:
+        change_plate(change, done.item.id, done.sheet.item)
+    at = change.at.astimezone().time().replace(microsecond=0)
+    wrong = done.sheet.wrong_in_look
+    remarks = f"Wrong at the look: {', '.join(wrong)}." if wrong else ""
+    entry = RecordEntry(
+        id=done.item.record_id, tag=done.item.tag, record=replace(done.record, tested_at=at), site=done.item.site,
+        tester=done.tester, instrument=done.instrument, remarks=remarks,
+    )  # fmt: skip
+    (recorded,) = record_tests(change, [entry])
+    return recorded
+
+
+@dataclass(frozen=True, slots=True)
+class Who:
+    """A tester or an instrument to choose from, with the day its licence or calibration ends."""
+
+    name: str
+    about: str
+    until: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """Who may have measured, and with what."""
+
+    testers: tuple[Who, ...]
+    instruments: tuple[Who, ...]
+
+
+def crew(connection: Connection) -> Crew:
+    """Return the testers by name and the instruments by serial number."""
+    testers = connection.execute(sa.select(Tester.name, Tester.licence, Tester.expires_on).order_by(Tester.name))
+    instruments = connection.execute(
+        sa.select(Instrument.serial, Instrument.description, Instrument.calibrated_until).order_by(Instrument.serial)
+    )
+    return Crew(tuple(Who(*row) for row in testers), tuple(Who(*row) for row in instruments))
+
+
+def rated_words(sheet: Worksheet) -> str:
+    """Return what the plate says in a few words: "30 mA, type II, no delay, waveform A"; empty without a switch."""
+    switch = sheet.item.safety_switch
+    if switch is None:
+        return ""
+    rated = "rating not known" if switch.rated_residual_ma is None else f"{plain_number(switch.rated_residual_ma)} mA"
+    kind = "type not known" if switch.type is None else f"type {switch.type.value.replace('iec', 'IEC')}"
+    delay = "selective" if switch.delay.value == "selective" else "no delay"
+    wave = "waveform not known" if switch.waveform is None else f"waveform {switch.waveform.value}"
+    return f"{rated}, {kind}, {delay}, {wave}"
