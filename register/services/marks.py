@@ -5,7 +5,6 @@ from datetime import date
 
 import sqlalchemy as sa
 
-from register.domain.explain import day_words
 from register.domain.words import CONTRACTORS_DUTIES, Duty, spoken
 from register.errors import Refused
 from register.services.cases import case
@@ -40,7 +39,7 @@ def mark_done(change: Change, item_id: str, duty: Duty, on: date) -> Marked:
             " instead of marking it done."
         )
     if item.state == REMOVED:
-        raise Refused(f"{item.tag_number} was removed for good, so nothing is due on it.")
+        raise Refused(f"{item.tag_number} was removed for good, so nothing is due on it. Check the tag.")
     check_day(on, change.today)
     duties = {each.duty: each for each in case(change.session.connection(), item_id).duties()}
     if duty not in duties or duties[duty].terms.relieved:
@@ -52,7 +51,7 @@ def mark_done(change: Change, item_id: str, duty: Duty, on: date) -> Marked:
         mark = Mark(item_id=item_id, duty=duty.value, done_on=on, told_by=change.actor)
         change.session.add(mark)
         change.session.flush()
-        audit.log(change, Name.MARK_ADD, mark.id, item=item_id, duty=duty.value, on=day_words(on))
+        audit.log(change, Name.MARK_ADD, mark.id, item=item_id, duty=duty.value, on=on)
         redate(change, [item_id])
     after = {each.duty: each for each in case(change.session.connection(), item_id).duties()}
     return Marked(item.tag_number, duty, on, known, after[duty].due)

@@ -16,7 +16,7 @@ from register.services.projection import redate
 from register.store import audit
 from register.store.audit import Name
 from register.store.engine import Change
-from register.store.tables import Item, Override
+from register.store.tables import Area, Item, Override, Site
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,15 +36,19 @@ class NewOverride:
 def add_override(change: Change, new: NewOverride) -> str:
     """Put a decision in force and re-date the items it concerns; return its id.
 
-    Refused without reason or approver, with a review date that has passed, or where it would lengthen an
-    interval beyond a line that binds.
+    Refused without reason or approver, approved in the future, with a review date that has passed, or where it
+    would lengthen an interval beyond a line that binds.
     """
     reason, approver = clean_text(new.reason), clean_text(new.approver)
     if not reason or not approver:
         raise Refused("Another interval needs its reason and the name of whoever approved it.")
+    if new.approved_on > change.today:
+        raise Refused(
+            f"The day of approval, {day_words(new.approved_on)}, is in the future. Give the day it was approved."
+        )
     if new.review_on < max(new.approved_on, change.today):
         raise Refused(f"The review date {day_words(new.review_on)} has passed. Give one still to come.")
-    items = list(change.session.scalars(sa.select(Item.id).where(_column(new.scope) == new.target_id)))
+    items = _concerned(change, new.scope, new.target_id)
     for known in cases(change.session.connection(), items):
         for each in known.duties():
             longest = each.terms.longest
@@ -72,11 +76,16 @@ def end_override(change: Change, override_id: str, reason: str) -> None:
     if not clean_text(reason):
         raise Refused("Ending another interval needs a reason.")
     row = change.session.get_one(Override, override_id)
+    if row.ended_on is not None:
+        raise Refused(f"That decision ended on {day_words(row.ended_on)} already: {row.end_reason}.")
     row.ended_on, row.end_reason = change.today, clean_text(reason)
     audit.log(change, Name.OVERRIDE_END, row.id, on=change.today, reason=row.end_reason)
-    items = list(change.session.scalars(sa.select(Item.id).where(_column(Scope[row.scope.upper()]) == row.target_id)))
-    redate(change, items)
+    redate(change, _concerned(change, Scope[row.scope.upper()], row.target_id))
 
 
-def _column(scope: Scope) -> sa.orm.InstrumentedAttribute[str]:
-    return {Scope.SITE: Item.site_id, Scope.AREA: Item.area_id, Scope.ITEM: Item.id}[scope]
+def _concerned(change: Change, scope: Scope, target_id: str) -> list[str]:
+    """Return the items of a site or area, or the one item."""
+    table = {Scope.SITE: Site, Scope.AREA: Area, Scope.ITEM: Item}[scope]
+    change.session.get_one(table, target_id)
+    column = {Scope.SITE: Item.site_id, Scope.AREA: Item.area_id, Scope.ITEM: Item.id}[scope]
+    return list(change.session.scalars(sa.select(Item.id).where(column == target_id)))

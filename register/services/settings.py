@@ -20,6 +20,8 @@ NAMES: Final = {
     "soon_days": "within how many days a date counts as due soon",
 }
 
+MOST_SOON_DAYS: Final = 366
+
 
 def setting(connection: Connection, name: str, default: Any = None) -> Any:  # noqa: ANN401 - settings are of many kinds
     """Return a setting, or the default where it was never set."""
@@ -28,9 +30,11 @@ def setting(connection: Connection, name: str, default: Any = None) -> Any:  # n
 
 
 def set_setting(change: Change, name: str, value: Any) -> None:  # noqa: ANN401 - settings are of many kinds
-    """Set one of the register's settings; refused for a name that does not exist."""
+    """Set one of the register's settings; refused for one that does not exist, and for days that are none."""
     if name not in NAMES:
         raise Refused(f"There is no setting “{name}”. There are: {', '.join(NAMES)}.")
+    if name == "soon_days" and not (isinstance(value, int) and 0 <= value <= MOST_SOON_DAYS):
+        raise Refused(f"“{value}” is not a number of days. Give a whole number from 0 to {MOST_SOON_DAYS}.")
     before = setting(change.session.connection(), name)
     if before == value:
         return
