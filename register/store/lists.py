@@ -32,6 +32,7 @@ class Sort(StrEnum):
     TAG = "tag"
     DESCRIPTION = "description"
     KIND = "kind"
+    SITE = "site"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +77,7 @@ SORTED: Final[dict[Sort, Any]] = {
     Sort.TAG: Item.tag_number,
     Sort.DESCRIPTION: Item.description,
     Sort.KIND: Item.kind,
+    Sort.SITE: Site.name,
 }
 
 _LIMIT: Final = sa.bindparam("limit", type_=sa.Integer)
@@ -131,7 +133,8 @@ def item_keys(
 def _item_keys(shape: _Shape, sort: Sort, descending: bool) -> Select:  # noqa: FBT001 - part of the memo's key
     order = (SORTED[sort], Item.id)
     ordered = (each.desc() for each in order) if descending else order
-    return sa.select(Item.id).where(*_conditions(shape)).order_by(*ordered)
+    statement = sa.select(Item.id).where(*_conditions(shape)).order_by(*ordered)
+    return statement.join(Site, Site.id == Item.site_id) if sort is Sort.SITE else statement
 
 
 def item_rows(connection: Connection, keys: Collection[str]) -> dict[str, Row[Any]]:
@@ -198,9 +201,10 @@ def _days(wanted: ItemFilter) -> dict[str, date]:
 def _has_standing(standings: frozenset[Standing]) -> Condition:
     """Return the condition for any of these standings; what they share stands in front, where an index finds it."""
     in_use = [meets for standing, meets in _IN_USE_STANDING.items() if standing in standings]
+    whole = len(in_use) == len(_IN_USE_STANDING)
     found = [STANDING[each] for each in (Standing.REMOVED, Standing.WITHDRAWN) if each in standings]
     if in_use:
-        found.append(sa.and_(_IN_USE, sa.or_(*in_use)))
+        found.append(_IN_USE if whole else sa.and_(_IN_USE, sa.or_(*in_use)))
     return sa.or_(*found)
 
 
