@@ -56,6 +56,10 @@ class Jobs(QObject):
         """What day it is for the user."""
         return self._clock.today
 
+    def now(self) -> datetime:
+        """Return the moment it is, in the user's own time."""
+        return self._clock.now().astimezone()
+
     @property
     def idle(self) -> bool:
         """Whether nothing is under way."""

@@ -160,6 +160,8 @@ QLineEdit, QPlainTextEdit, QComboBox, QDateEdit, QSpinBox « background: {surfac
 QPlainTextEdit « padding: 6px 8px; »
 QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QDateEdit:focus « border: 1px solid {accent}; »
 QLineEdit[wrong="true"], QDateEdit[wrong="true"] « border: 1px solid {line}; »
+QLineEdit[bare="true"] « background: transparent; border: 0; border-radius: 0; padding: 0; min-height: 0; »
+QLineEdit[tone="fail"] « color: {overdue.text}; »
 QComboBox::drop-down « border: 0; width: 28px; »
 QPushButton « background: {surface}; border: 1px solid {line}; border-radius: 6px; padding: 0 15px;
     min-height: 34px; color: {ink}; »
