@@ -1,47 +1,74 @@
-"""Starts the program: reads the command line and today's date, which is passed on to all that need it."""
+"""Starts the program: reads the command line and the clock, which are passed on to all that need them."""
 
 import argparse
+import os
 import sys
 import tempfile
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-NO_WINDOW_YET = (
-    "The window is not built yet. Use the command line: `python3 -m register --help`, or see the main job with "
-    "`python3 -m ui --demo`."
-)
+from register.errors import Refused, Unavailable
 
 
 def main(argv: list[str] | None = None) -> int:
     """Run the program; the exit code is 0 when done and 1 when refused with a sentence on stderr."""
     options = command_line().parse_args(argv)
-    if not options.demo:
-        print(NO_WINDOW_YET, file=sys.stderr)
-        return 1
-    now = datetime.now(UTC)
     today = date.today()  # noqa: DTZ011 - the user's own calendar day, read once and passed on
-    return run_demo_without_window(today, now, options.out or Path(tempfile.mkdtemp(prefix="retest-register-")))
+    try:
+        if options.demo:
+            return _demo(today, options.out or Path(tempfile.mkdtemp(prefix="retest-register-")))
+        if options.write:
+            return _write(options.write, options.db, options.out, today)
+        from ui.window import run_window
+
+        return run_window(options.db, today, _now)
+    except (Refused, Unavailable) as reason:
+        print(reason, file=sys.stderr)
+        return 1
 
 
 def command_line() -> argparse.ArgumentParser:
     """What may be written after `python3 -m ui`."""
     parser = argparse.ArgumentParser(prog="retest-register", description="Retest Register, the window.")
+    parser.add_argument("--db", type=Path, metavar="FILE", help="the register to open (default: the one of last time)")
     parser.add_argument("--demo", action="store_true", help="do the main job on an invented contractor's registers")
-    parser.add_argument(
-        "--out", type=Path, metavar="DIR", help="where the demo writes its files (default: a new folder)"
-    )
+    parser.add_argument("--write", choices=("pictures",), help="without a window: a picture of every page")
+    parser.add_argument("--out", type=Path, metavar="DIR", help="where files go (default: a new folder)")
     return parser
 
 
-def run_demo_without_window(today: date, now: datetime, out: Path) -> int:
-    """Do the main job unattended and say so."""
-    from register.demo import demo_text, run_demo
-    from register.errors import Refused, Unavailable
+def _now() -> datetime:
+    return datetime.now(UTC)
 
-    print("The window is not built yet; this is the main job without it.\n", flush=True)
-    try:
-        print(demo_text(run_demo(today, out, at=now)))
-    except (Refused, Unavailable) as reason:
-        print(reason, file=sys.stderr)
-        return 1
+
+def without_display() -> bool:
+    """Whether there is no screen to open a window on."""
+    if os.environ.get("QT_QPA_PLATFORM") == "offscreen":
+        return True
+    return sys.platform.startswith("linux") and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
+
+
+def _demo(today: date, out: Path) -> int:
+    """Do the main job, say what was found, then open the window on it, or without a screen save its pictures."""
+    from register.demo import demo_text, run_demo
+
+    report = run_demo(today, out, at=_now())
+    print(demo_text(report), flush=True)
+    if without_display():
+        return _write("pictures", Path(report.register), out / "pictures", today)
+    from ui.window import run_window
+
+    return run_window(Path(report.register), today, _now)
+
+
+def _write(what: str, db: Path | None, out: Path | None, today: date) -> int:
+    """Write what was asked for without opening a window, and say where it is."""
+    if db is None:
+        raise Refused(f"To write {what}, name a register with --db.")
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    from ui.pictures import write_pictures
+
+    folder = out or Path(tempfile.mkdtemp(prefix="retest-register-"))
+    written = write_pictures(db, folder, today, _now)
+    print(f"Pictures of every page: {len(written)} in {folder}")
     return 0

@@ -2,6 +2,7 @@
 
 from typing import Final
 
-from ui.program import PageMaker
+from ui.page import Page
+from ui.withdrawn.page import WithdrawnPage
 
-MAKERS: Final[tuple[PageMaker, ...]] = ()
+MAKERS: Final[tuple[type[Page], ...]] = (WithdrawnPage,)

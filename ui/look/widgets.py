@@ -4,8 +4,8 @@ from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QEvent, QPoint, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette
-from PySide6.QtWidgets import QAbstractButton, QApplication, QFrame, QLabel, QPushButton, QWidget
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import QAbstractButton, QApplication, QFrame, QLabel, QPushButton, QSizePolicy, QWidget
 
 from register.domain.words import Standing, spoken
 from ui.look import draw
@@ -51,32 +51,48 @@ class Sheet(QFrame):
 
 
 class Words(QLabel):
-    """Plain text in one of the inks: `ink`, `ink2`, `ink3`, `accent`, or a tone's text such as `overdue`."""
+    """Plain text in one of the inks: `ink`, `ink2`, `ink3`, `accent`, or a tone's text such as `overdue`.
+
+    With `elide` it gives way in a narrow row and ends in dots.
+    """
 
     def __init__(
         self, said: str = "", size: int = 13, weight: int = 400, ink: str = "ink", *, wrap: bool = False,
-        code: bool = False, parent: QWidget | None = None,
+        code: bool = False, elide: bool = False, parent: QWidget | None = None,
     ) -> None:  # fmt: skip
         super().__init__(parent)
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setFont(font(size, weight, code=code))
         self.setWordWrap(wrap)
         self.setText(said)
+        self._step, self._weight, self._elide = size, weight, elide
+        if elide:
+            self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._ink = ink
         self._colour()
         theme.changed.connect(self._colour)
 
     def say(self, said: str, ink: str | None = None) -> None:
         """Show other words, in another ink if one is given."""
-        self._ink = ink or self._ink
-        self._colour()
+        if ink is not None and ink != self._ink:
+            self._ink = ink
+            self._colour()
         self.setText(said)
 
-    def _colour(self) -> None:
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if not self._elide:
+            super().paintEvent(event)
+            return
+        painter = QPainter(self)
+        draw.text(painter, QRectF(self.rect()), self.text(), self._step, self._weight, self._shade())
+        painter.end()
+
+    def _shade(self) -> str:
         colour = getattr(colours(), self._ink)
-        palette = QPalette(self.palette())
-        palette.setColor(QPalette.ColorRole.WindowText, QColor(colour if isinstance(colour, str) else colour.text))
-        self.setPalette(palette)
+        return colour if isinstance(colour, str) else str(colour.text)
+
+    def _colour(self) -> None:
+        self.setStyleSheet(f"color: {self._shade()}; background: transparent;")
 
 
 def button(said: str, kind: str = "", *, name: str = "", hint: str = "") -> QPushButton:

@@ -1,0 +1,1 @@
+"""The bench: scan, look, type the readings, see the verdict, scan the next."""

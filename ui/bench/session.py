@@ -1,0 +1,112 @@
+"""What lies on the bench at this moment: the item, its worksheet and the verdict, and who is told when they change."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date
+
+from PySide6.QtCore import QObject, Signal
+
+from register.domain.items import Item
+from register.domain.records import Place
+from register.domain.words import Duty, Result, SetUp
+from register.services.bench import BenchItem
+from register.services.worksheet import Live, Worksheet, live
+
+
+class Session(QObject):
+    """The item on the bench. `laid` says that the cells are others now, `judged` that the verdict is new.
+
+    Worksheets that were put aside wait here until their item is scanned again.
+    """
+
+    laid = Signal()
+    judged = Signal()
+
+    def __init__(self, today: date) -> None:
+        super().__init__()
+        self.today = today
+        self.item: BenchItem | None = None
+        self._sheet: Worksheet | None = None
+        self._live: Live | None = None
+        self._aside: dict[str, tuple[BenchItem, Worksheet]] = {}
+
+    @property
+    def sheet(self) -> Worksheet:
+        """The worksheet of the item on the bench."""
+        assert self._sheet is not None
+        return self._sheet
+
+    @property
+    def live(self) -> Live:
+        """The verdict on the worksheet as it is."""
+        assert self._live is not None
+        return self._live
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything on the bench would be lost."""
+        return self._sheet is not None and self._sheet.begun
+
+    def lay(self, item: BenchItem) -> bool:
+        """Put an item on the bench; whether it goes on with a worksheet that was put aside."""
+        before = self._aside.pop(item.id, None)
+        self.item = item if before is None else replace(item, record_id=before[0].record_id)
+        self._take(item.worksheet() if before is None else before[1])
+        self.laid.emit()
+        return before is not None
+
+    def clear(self) -> None:
+        """Take the item off the bench."""
+        self.item = self._sheet = self._live = None
+        self.laid.emit()
+
+    def put_aside(self) -> BenchItem | None:
+        """Keep the worksheet until the item is scanned again; return the item, or None where nothing was begun."""
+        if self.item is None or not self.begun:
+            return None
+        self._aside[self.item.id] = (self.item, self.sheet)
+        return self.item
+
+    @property
+    def waiting(self) -> int:
+        """How many worksheets were put aside."""
+        return len(self._aside)
+
+    def type(self, place: Place, text: str) -> None:
+        """Take the text of one cell."""
+        if self.sheet.typed.get(place, "") != text:
+            self._judge(self.sheet.with_text(place, text))
+
+    def see(self, seen: Mapping[str, bool | None]) -> None:
+        """Take what was seen of some points of the look: right, wrong, or not looked at."""
+        look = {key: value for key, value in ({**self.sheet.look, **seen}).items() if value is not None}
+        self._judge(replace(self.sheet, look=look))
+
+    def connect_by(self, set_up: SetUp) -> None:
+        """Take how the switch is connected."""
+        self._judge(replace(self.sheet, set_up=set_up))
+
+    def plate(self, item: Item) -> None:
+        """Take what the rating plate says."""
+        if item != self.sheet.item:
+            self._take(replace(self.sheet, item=item))
+            self.laid.emit()
+
+    def set_out(self, duties: tuple[Duty, ...]) -> None:
+        """Take which duties are to be done now."""
+        if duties and duties != self.sheet.duties:
+            self._take(replace(self.sheet, duties=duties))
+            self.laid.emit()
+
+    @property
+    def verdict(self) -> Result:
+        """The verdict on what is typed so far."""
+        return self.live.judgement.verdict
+
+    def _judge(self, sheet: Worksheet) -> None:
+        self._take(sheet)
+        self.judged.emit()
+
+    def _take(self, sheet: Worksheet) -> None:
+        self._sheet = sheet
+        self._live = live(sheet, self.today)

@@ -1,0 +1,47 @@
+"""Opens the window on a register and runs until it is closed."""
+
+import getpass
+import sys
+from collections.abc import Callable
+from datetime import date, datetime
+from pathlib import Path
+
+from PySide6.QtWidgets import QApplication
+
+from register.store.engine import open_register
+from ui.jobs import Clock
+from ui.look import theme, typeface
+from ui.pages import MAKERS
+from ui.program import Program, assemble
+
+
+def application() -> QApplication:
+    """Return the application, dressed: its style, its type, its colours."""
+    found = QApplication.instance()
+    app = found if isinstance(found, QApplication) else QApplication(sys.argv[:1])
+    app.setStyle("Fusion")
+    app.setApplicationName("Retest Register")
+    typeface.load_fonts()
+    app.setFont(typeface.font())
+    theme.wear(app, theme.system_tokens())
+    return app
+
+
+def open_program(path: Path, today: date, now: Callable[[], datetime]) -> Program:
+    """Return the program on a register, its window not yet shown."""
+    return assemble(open_register(path), Clock(today, now), MAKERS, actor=getpass.getuser())
+
+
+def run_window(path: Path | None, today: date, now: Callable[[], datetime]) -> int:
+    """Open the window and run until it is closed."""
+    from register.errors import Refused
+
+    if path is None:
+        raise Refused("No register is named. Give --db and a register's file, or try the sample with --demo.")
+    app = application()
+    program = open_program(path, today, now)
+    program.frame.show()
+    program.frame.go(MAKERS[0].key)
+    code = app.exec()
+    program.jobs.close()
+    return code

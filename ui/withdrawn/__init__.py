@@ -1,0 +1,1 @@
+"""The page of everything that is out of service."""

@@ -1,0 +1,274 @@
+"""Withdrawn: what is out of service, since when, why, and who is waited for."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Final, TypeVar
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen
+from PySide6.QtWidgets import QHBoxLayout, QMenu, QStackedWidget, QVBoxLayout, QWidget
+
+from register.domain.words import WithdrawalReason
+from register.services.settings import setting
+from register.services.withdrawals import remove
+from register.services.withdrawn_list import OutRow, out_of_service
+from ui.look import draw
+from ui.look.theme import colours
+from ui.look.typeface import px
+from ui.look.widgets import Chip, Painted, Sheet, Words, button
+from ui.page import Desk, Page
+from ui.withdrawn.groups import OutModel, OutView, lines_of
+from ui.withdrawn.notice import write_notice
+from ui.withdrawn.removal import RemoveDialog
+
+REASONS: Final = {
+    WithdrawalReason.FAILED: "Failed a test",
+    WithdrawalReason.DAMAGED: "Damaged",
+    WithdrawalReason.OVERDUE: "Overdue",
+}
+
+
+Key = TypeVar("Key")
+
+
+def _call(taker: Callable[[Key | None], None], key: Key | None, _on: bool = False) -> None:  # noqa: FBT001, FBT002 - a signal's
+    taker(key)
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    rows: list[OutRow]
+    firm: str
+
+
+class WithdrawnPage(Page):
+    """The page. It shows every item out of service, and leads to a test of it or to its removal for good."""
+
+    key = "withdrawn"
+    title = "Withdrawn"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._rows: list[OutRow] = []
+        self._firm = ""
+        self._site: str | None = None
+        self._reason: WithdrawalReason | None = None
+        self._build()
+        self._connect()
+
+    def _build(self) -> None:
+        self._about = Words("", 13, 400, "ink2", elide=True)
+        self._site_chip, self._reason_chip = Chip("Site", drop=True), Chip("Reason", drop=True)
+        self._clear = button("Show all", "quiet")
+        self._notice = button("Notice for the owner…", hint="Ctrl+P")
+        self._remove = button("Remove for good…")
+        self._test = button("Test it now", "primary", hint="Ctrl+T")
+        self._model = OutModel()
+        self._view = OutView(self._model)
+        head = QHBoxLayout()
+        head.setContentsMargins(0, 14, 0, 14)
+        head.setSpacing(8)
+        head.addWidget(Words("Withdrawn", 24, 600))
+        head.addSpacing(8)
+        head.addWidget(self._about, 1)
+        for widget in (self._clear, self._site_chip, self._reason_chip, self._notice, self._remove, self._test):
+            head.addWidget(widget)
+        sheet, self._empty = Sheet(), Empty()
+        self._inside = QStackedWidget()
+        self._inside.addWidget(self._view)
+        self._inside.addWidget(self._empty)
+        within = QVBoxLayout(sheet)
+        within.setContentsMargins(1, 4, 1, 4)
+        within.addWidget(self._inside)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(24, 0, 24, 16)
+        column.setSpacing(0)
+        column.addLayout(head)
+        column.addWidget(sheet, 1)
+
+    def _connect(self) -> None:
+        deeds = self.desk.deeds
+        self._view.current_changed.connect(self._enable)
+        self._view.chosen.connect(partial(deeds.do, "item.test"))
+        self._test.clicked.connect(partial(deeds.do, "item.test"))
+        self._remove.clicked.connect(partial(deeds.do, "item.remove"))
+        self._notice.clicked.connect(partial(deeds.do, "withdrawn.notice"))
+        self._clear.clicked.connect(self._show_all)
+        self._empty.show_all.clicked.connect(self._show_all)
+        self._empty.find_item.clicked.connect(partial(self.desk.go, "register", None))
+        self._site_chip.clicked.connect(self._choose_site)
+        self._reason_chip.clicked.connect(self._choose_reason)
+
+    def refresh(self) -> None:
+        """Read everything out of service."""
+        today = self.desk.jobs.today
+        self.desk.jobs.ask(
+            lambda connection: _Found(out_of_service(connection, today), setting(connection, "firm", "")), self._take
+        )
+
+    def show_wanted(self, wanted: object) -> None:
+        """Put the cursor on an item."""
+        if isinstance(wanted, str):
+            self._view.select_item(wanted)
+
+    def offers(self) -> dict[str, Callable[[], None]]:
+        """Say what the actions do here."""
+        return {"item.test": self._test_now, "item.remove": self._remove_now, "withdrawn.notice": self._print_notice}
+
+    def shown(self, wanted: object = None) -> None:
+        """Come to the front."""
+        super().shown(wanted)
+        self._view.setFocus()
+        self._enable()
+
+    def _take(self, found: _Found) -> None:
+        self._rows, self._firm = found.rows, found.firm
+        self._list()
+
+    def _list(self) -> None:
+        kept = self._view.current_row()
+        rows = [row for row in self._rows if self._site in {None, row.site_id} and self._reason in {None, row.reason}]
+        self._model.show_lines(lines_of(rows))
+        self._view.fit()
+        self._view.select_item(kept.item_id if kept is not None else "")
+        self._about.say(_about(rows))
+        self._chips()
+        self._inside.setCurrentIndex(0 if rows else 1)
+        self._empty.show_for(self._filter_words(), len(self._rows))
+        self._enable()
+
+    def _chips(self) -> None:
+        """Show what is filtered by, always in sight."""
+        site = next((row.site for row in self._rows if row.site_id == self._site), "Site")
+        for chip, said, on in (
+            (self._site_chip, site, self._site is not None),
+            (self._reason_chip, REASONS[self._reason] if self._reason else "Reason", self._reason is not None),
+        ):
+            chip.setText(said)
+            chip.setCheckable(on)
+            chip.setChecked(on)
+            chip.setAccessibleName(f"Filter: {said}" if on else f"Filter by {said.lower()}")
+            chip.updateGeometry()
+        self._clear.setVisible(bool(self._filter_words()))
+
+    def _filter_words(self) -> str:
+        site = next((row.site for row in self._rows if row.site_id == self._site), "")
+        parts = ([f"at {site}"] if site else []) + ([REASONS[self._reason].lower()] if self._reason else [])
+        return ", ".join(parts)
+
+    def _choose_site(self) -> None:
+        sites = {row.site_id: row.site for row in self._rows}
+        self._choose(self._site_chip, sorted(sites.items(), key=lambda each: each[1]), self._by_site)
+
+    def _choose_reason(self) -> None:
+        self._choose(self._reason_chip, list(REASONS.items()), self._by_reason)
+
+    def _choose(self, chip: Chip, choices: Sequence[tuple[Key, str]], taker: Callable[[Key | None], None]) -> None:
+        menu = QMenu(chip)
+        menu.addAction("All").triggered.connect(partial(_call, taker, None))
+        for key, said in choices:
+            menu.addAction(said).triggered.connect(partial(_call, taker, key))
+        menu.popup(chip.mapToGlobal(chip.rect().bottomLeft()))
+
+    def _by_site(self, site: str | None) -> None:
+        self._site = site
+        self._list()
+
+    def _by_reason(self, reason: WithdrawalReason | None) -> None:
+        self._reason = reason
+        self._list()
+
+    def _show_all(self) -> None:
+        self._site, self._reason = None, None
+        self._list()
+
+    def _enable(self) -> None:
+        """The deeds need an item under the cursor."""
+        if not self.isVisible():
+            return
+        some = self._view.current_row() is not None
+        for name in self.offers():
+            self.desk.deeds.enable(name, enabled=some)
+        for each in (self._test, self._remove, self._notice):
+            each.setEnabled(some)
+
+    def _test_now(self) -> None:
+        row = self._view.current_row()
+        if row is not None:
+            self.desk.go("bench", row.item_id)
+
+    def _remove_now(self) -> None:
+        row = self._view.current_row()
+        if row is not None:
+            RemoveDialog(self, row, partial(self._remove_row, row)).open()
+
+    def _remove_row(self, row: OutRow, reason: str) -> None:
+        self.desk.jobs.change(lambda change: remove(change, row.item_id, reason=reason), self._removed)
+
+    def _removed(self, tag: str) -> None:
+        self.desk.messages.tell(f"{tag} was removed for good; its history stays.")
+
+    def _print_notice(self) -> None:
+        row = self._view.current_row()
+        if row is None:
+            return
+        path = self.desk.messages.save_file("Notice for the owner", f"out-of-service-{row.tag}.pdf", "PDF (*.pdf)")
+        if path is not None:
+            write_notice(path, row, self._firm, self.desk.jobs.today)
+            self.desk.messages.tell(f"The notice for {row.tag} is in {path.name}.")
+
+
+def _about(rows: Sequence[OutRow]) -> str:
+    sites = len({row.site_id for row in rows})
+    if not rows:
+        return ""
+    items = "1 item" if len(rows) == 1 else f"{len(rows)} items"
+    return f"{items} out of service at {'1 site' if sites == 1 else f'{sites} sites'}. Nothing here may be used."
+
+
+class Empty(QWidget):
+    """What is shown where nothing is withdrawn, or nothing that the filter lets through."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._head = Words("", 20, 600)
+        self._said = Words("", 13, 400, "ink2", wrap=True)
+        self._said.setFixedWidth(px(460))
+        for words in (self._head, self._said):
+            words.setAlignment(Qt.AlignmentFlag.AlignHCenter)
+        self.show_all, self.find_item = button("Show all withdrawn", "primary"), button("Find an item")
+        column, row = QVBoxLayout(self), QHBoxLayout()
+        for choice in (self.show_all, self.find_item):
+            row.addWidget(choice)
+        row.setSpacing(8)
+        column.addStretch(2)
+        column.addWidget(Painted(_closed_contact), 3)
+        for widget in (self._head, self._said):
+            column.addWidget(widget, 0, Qt.AlignmentFlag.AlignHCenter)
+            column.addSpacing(10)
+        column.addLayout(row)
+        column.setAlignment(row, Qt.AlignmentFlag.AlignHCenter)
+        column.addStretch(3)
+
+    def show_for(self, filtered: str, out: int) -> None:
+        """Say what is true now; `filtered` names the filter, `out` counts what it hides."""
+        self._head.say(f"Nothing is withdrawn {filtered}" if filtered else "Nothing is withdrawn")
+        self._said.say(
+            "An item comes here when a test fails, or when you take it out of service yourself. It leaves by a"
+            " complete pass, or for good."
+        )
+        self.show_all.setVisible(bool(filtered))
+        self.show_all.setText(f"Show all {out} withdrawn")
+
+
+def _closed_contact(painter: QPainter, place: QRectF) -> None:
+    """Draw a large closed contact: everything is in service."""
+    tokens, middle = colours(), place.center()
+    painter.setPen(QPen(QColor(tokens.rule), 2))
+    for left, right in ((-84, -46), (46, 84)):
+        painter.drawLine(QPointF(middle.x() + left, middle.y()), QPointF(middle.x() + right, middle.y()))
+    painter.setPen(QPen(QColor(tokens.service.fill), 4))
+    painter.drawLine(QPointF(middle.x() - 36, middle.y()), QPointF(middle.x() + 36, middle.y()))
+    for x in (-36, 36):
+        draw.box(painter, QRectF(middle.x() + x - 10, middle.y() - 10, 20, 20), tokens.service.fill, None, 10)
