@@ -96,6 +96,23 @@ class Jobs(QObject):
 
         self._submit(work, then, failed, changes=True)
 
+    def rehearse(
+        self,
+        deed: Callable[[Change], _Answer],
+        then: Callable[[_Answer], None],
+        *,
+        failed: Callable[[Exception], None] | None = None,
+    ) -> None:
+        """Run a deed in a transaction that is dropped, and give `then` what the deed would have answered."""
+
+        def work() -> _Answer:
+            with self._register.change(
+                actor=self._actor, at=self._clock.now(), today=self._clock.today, keep=False
+            ) as change:
+                return deed(change)
+
+        self._submit(work, then, failed, changes=False)
+
     def run(
         self,
         work: Callable[[Register], _Answer],

@@ -1,0 +1,187 @@
+"""A dialog over the window: the page is dimmed, the title says the deed, Enter answers nothing, so a scanner can't."""
+
+from collections.abc import Callable
+from typing import Final
+
+from PySide6.QtCore import QEvent, QObject, QPoint, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QShowEvent
+from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from ui.look import draw
+from ui.look.glyphs import glyph
+from ui.look.theme import Tone, colours, theme
+from ui.look.typeface import px
+from ui.look.widgets import FocusRing, TagLabel, Words, button
+
+WIDE: Final = 560
+EDGE: Final = 32
+AROUND: Final = 24
+"""So much of the window stays in sight above and below a dialog."""
+
+
+class Veil(QWidget):
+    """Dims a window while something is asked over it."""
+
+    def __init__(self, window: QWidget) -> None:
+        super().__init__(window)
+        window.installEventFilter(self)
+        self.setGeometry(window.rect())
+        theme.changed.connect(self.update)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Stay as large as the window."""
+        if event.type() is QEvent.Type.Resize and isinstance(watched, QWidget):
+            self.setGeometry(watched.rect())
+        return False
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), QColor(colours().veil))
+        painter.end()
+
+
+class Dialog(QDialog):
+    """What every dialog has: a title, the item that it is about, a body that scrolls, buttons named by their deeds."""
+
+    def __init__(self, window: QWidget, title: str, *, wide: int = WIDE) -> None:
+        super().__init__(window, Qt.WindowType.Dialog | Qt.WindowType.FramelessWindowHint)
+        self.setAttribute(Qt.WidgetAttribute.WA_TranslucentBackground)
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.setWindowTitle(title)
+        self.setFixedWidth(min(px(wide), window.width() - AROUND))
+        self._host = window
+        self._veil: Veil | None = None
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 28, 0, 24)
+        self._column.setSpacing(0)
+        self._head = QVBoxLayout()
+        self._head.setContentsMargins(EDGE, 0, EDGE, 0)
+        self._head.setSpacing(12)
+        self._head.addWidget(Words(title, 20, 600))
+        self._column.addLayout(self._head)
+        self._column.addSpacing(20)
+        self._area = _body_area()
+        self._inside = QWidget()
+        self.body = QVBoxLayout(self._inside)
+        self.body.setContentsMargins(EDGE, 2, EDGE, 6)
+        self.body.setSpacing(20)
+        self._area.setWidget(self._inside)
+        self._column.addWidget(self._area, 1)
+        self._wrong = Words("", 13, 500, "overdue", wrap=True)
+        self._wrong.setContentsMargins(EDGE, 12, EDGE, 0)
+        self._wrong.hide()
+        self._column.addWidget(self._wrong)
+        self._foot = QHBoxLayout()
+        self._foot.setContentsMargins(EDGE, 20, EDGE, 0)
+        self._foot.setSpacing(8)
+        self._column.addLayout(self._foot)
+        self._ring = FocusRing(self)
+        theme.changed.connect(self.update)
+
+    def about(self, tag: str, description: str, place: str) -> None:
+        """Show under the title which item this is about."""
+        row = QHBoxLayout()
+        row.setSpacing(12)
+        row.addWidget(TagLabel(tag, height=24, size=13))
+        row.addWidget(Words(description, 13, 600))
+        row.addWidget(Words(place, 13, 400, "ink2"), 1)
+        self._head.addLayout(row)
+
+    def answers(self, *, leave: str, verb: str, key: str, deed: Callable[[], None], hint: str = "") -> QPushButton:
+        """Put the two buttons below: one leaves everything as it is, the other does the deed; return the latter."""
+        self._foot.addWidget(Words(hint, 12, 400, "ink3", wrap=True), 1)
+        left = button(f"{leave}   Esc")
+        left.clicked.connect(self.reject)
+        done = button(f"{verb}   {key}", "primary")
+        done.setShortcut(key)
+        done.clicked.connect(deed)
+        self._foot.addWidget(left)
+        self._foot.addWidget(done)
+        return done
+
+    def complain(self, why: str) -> None:
+        """Say above the buttons why it could not be done; nothing typed is lost. Empty text takes it away."""
+        self._wrong.setText(why)
+        self._wrong.setVisible(bool(why))
+        self.fit()
+
+    def fit(self) -> None:
+        """Take the height that the body needs, as far as the window has it, in the middle of the window."""
+        window = self._host
+        self._inside.adjustSize()
+        body = self._inside.layout()
+        inner = self.width()
+        needed = body.heightForWidth(inner) if body is not None and body.hasHeightForWidth() else -1
+        needed = max(needed, self._inside.sizeHint().height())
+        self._area.setMinimumHeight(0)
+        rest = self._column.minimumSize().height() - self._area.minimumSizeHint().height()
+        if self._column.hasHeightForWidth():
+            rest = max(rest, self._column.heightForWidth(inner) - self._area.sizeHint().height())
+        most = window.height() - AROUND
+        self.setFixedHeight(min(most, rest + needed))
+        corner = window.mapToGlobal(QPoint(0, 0))
+        self.move(
+            corner.x() + (window.width() - self.width()) // 2, corner.y() + (window.height() - self.height()) // 2
+        )
+
+    def showEvent(self, event: QShowEvent) -> None:
+        if self._veil is None:
+            self._veil = Veil(self._host)
+            self._veil.show()
+            self._veil.raise_()
+            self.finished.connect(self._unveil)
+        self.fit()
+        super().showEvent(event)
+
+    def _unveil(self) -> None:
+        if self._veil is not None:
+            self._veil.hide()
+            self._veil.deleteLater()
+            self._veil = None
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        draw.box(painter, QRectF(self.rect()), colours().surface, colours().rule, 12)
+        painter.end()
+
+
+def _body_area() -> QScrollArea:
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.viewport().setAutoFillBackground(False)
+    return area
+
+
+class Block(QWidget):
+    """A block on the soft colour of a standing that explains what will happen: a glyph, a sentence, and more of it.
+
+    `tone` gives the colours when it is drawn, so that the block follows the theme.
+    """
+
+    def __init__(self, mark: str, tone: Callable[[], Tone], ink: str, said: str = "", more: str = "") -> None:
+        super().__init__()
+        self._mark, self._tone = mark, tone
+        self._said = Words(said, 13, 600, ink, wrap=True)
+        self._more = Words(more, 12, 400, "ink2", wrap=True)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(42, 10, 14, 12)
+        column.setSpacing(4)
+        column.addWidget(self._said)
+        column.addWidget(self._more)
+        self._more.setVisible(bool(more))
+        theme.changed.connect(self.update)
+
+    def say(self, said: str, more: str = "") -> None:
+        """Say something else."""
+        self._said.setText(said)
+        self._more.setText(more)
+        self._more.setVisible(bool(more))
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter, tone = QPainter(self), self._tone()
+        draw.box(painter, QRectF(self.rect()), tone.soft, None, 6)
+        glyph(painter, self._mark, 14, 12, 16, tone.fill)
+        painter.end()
