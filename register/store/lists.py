@@ -37,7 +37,10 @@ class Sort(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class ItemFilter:
-    """What a list of items shows; empty means all. `today` and `soon_days` decide the standings."""
+    """What a list of items shows; empty means all. `today` and `soon_days` decide the standings.
+
+    `due_from` and `due_to`, both included, ask for items with a planned duty of the contractor's in that time.
+    """
 
     today: date
     text: str = ""
@@ -47,6 +50,8 @@ class ItemFilter:
     site: str | None = None
     area: str | None = None
     soon_days: int = 14
+    due_from: date | None = None
+    due_to: date | None = None
 
 
 class _Behind(Enum):
@@ -213,6 +218,13 @@ _NARROWING: Final[dict[str, Condition]] = {
     "environments": Item.present_environment.in_(sa.bindparam("environments", expanding=True)),
     "site": Item.site_id == sa.bindparam("site", type_=sa.Text),
     "area": Item.area_id == sa.bindparam("area", type_=sa.Text),
+    "due": Item.id.in_(
+        sa.select(Duty.item_id).where(
+            Duty.planned == sa.true(),
+            Duty.contractors == sa.true(),
+            Duty.due.between(sa.bindparam("due_from", type_=Day()), sa.bindparam("due_to", type_=Day())),
+        )
+    ),
 }
 
 
@@ -226,7 +238,11 @@ def _asked(connection: Connection, wanted: ItemFilter) -> tuple[_Shape, dict[str
         "area": wanted.area,
     }
     values: dict[str, Any] = {name: value for name, value in narrowing.items() if value is not None}
-    shape = _Shape(dialect, words.shape, wanted.standings, tuple(values))
+    narrowed = tuple(values)
+    if wanted.due_from is not None or wanted.due_to is not None:
+        narrowed += ("due",)
+        values |= {"due_from": wanted.due_from or date.min, "due_to": wanted.due_to or date.max}
+    shape = _Shape(dialect, words.shape, wanted.standings, narrowed)
     if wanted.standings:
         values |= _days(wanted)
     return shape, values | word_values(dialect, words)
