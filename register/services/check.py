@@ -1,17 +1,26 @@
 """Checking the register: the file, the history, and every date recomputed from records and rules."""
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from datetime import date
+from typing import Any, Final
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from register.services.projection import DUTY_COLUMNS, WITHDRAWN, projected
+from register.domain.explain import day_words
+from register.domain.items import environment_of
+from register.errors import Refused
+from register.services.item_texts import stale
+from register.services.projection import DUTY_COLUMNS, IN_SERVICE, REMOVED, WITHDRAWN, Projected, projected
 from register.store import audit, integrity
-from register.store.tables import Duty, Exposure, Item, ItemText, Reading, Record, Site, Tag, Withdrawal
+from register.store.bulk import chunks
+from register.store.tables import Area, Duty, Exposure, Item, ItemText, Reading, Record, Site, Tag, Withdrawal
 
-_MOST = 100
+_MOST: Final = 100
+_NOT_UNDERSTOOD: Final = (ValueError, LookupError, ArithmeticError, TypeError, Refused)
+"""What reading a row raises that was overwritten with what can't stand there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,14 +35,28 @@ class Checked:
 
 
 def check(connection: Connection) -> Checked:
-    """Check everything that can be checked without changing anything."""
-    found = [*integrity.faults(connection), *_references(connection), *_dates(connection)]
+    """Check everything that can be checked without changing anything; a damaged file is not read any further."""
+    found = integrity.damage(connection)
+    if not found:
+        found = [*integrity.faults(connection), *_references(connection), *_places(connection)]
+        found += [*_as_far_as_understood(_texts(connection)), *_as_far_as_understood(_dates(connection))]
     end = audit.head(connection)
     counts = {
         "sites": _count(connection, Site), "items": _count(connection, Item), "records": _count(connection, Record),
         "readings": _count(connection, Reading), "duties": _count(connection, Duty),
     }  # fmt: skip
     return Checked(counts, end.count, end.hash, tuple(found[:_MOST]), max(0, len(found) - _MOST))
+
+
+def _as_far_as_understood(faults: Iterator[str]) -> Iterator[str]:
+    try:
+        yield from faults
+    except _NOT_UNDERSTOOD as error:
+        yield f"What the register keeps can't be understood any further: {_said(error)}."
+
+
+def _said(error: Exception) -> str:
+    return str(error).rstrip(".") or type(error).__name__
 
 
 def _count(connection: Connection, table: Any) -> int:  # noqa: ANN401 - a table class
@@ -46,34 +69,105 @@ def _references(connection: Connection) -> Iterator[str]:
         lost = sa.select(Item.tag_number).where(Item.id.not_in(sa.select(table.item_id)))
         for number in connection.execute(lost).scalars():
             yield f"{number} has no {what} on record."
+    carried = sa.select(Tag.id).where(Tag.item_id == Item.id, Tag.number == Item.tag_number, Tag.until.is_(None))
+    for number in connection.execute(sa.select(Item.tag_number).where(~carried.exists())).scalars():
+        yield f"{number} is shown as the tag of an item that does not carry it."
+    known = (IN_SERVICE, WITHDRAWN, REMOVED)
+    for number, state in connection.execute(sa.select(Item.tag_number, Item.state).where(Item.state.not_in(known))):
+        yield f"{number} is kept as “{state}”, which is none of: {', '.join(known)}."
     out = sa.select(Withdrawal.item_id).where(Withdrawal.ended_on.is_(None))
     unlike = sa.select(Item.tag_number).where((Item.state == WITHDRAWN) != Item.id.in_(out))
     for number in connection.execute(unlike).scalars():
         yield f"{number} is shown as in or out of service against its withdrawals."
 
 
+def _places(connection: Connection) -> Iterator[str]:
+    """Yield each item whose latest place on record is not where, and how harshly, it is used now."""
+    latest = sa.select(Exposure.item_id, sa.func.max(Exposure.seq).label("seq")).group_by(Exposure.item_id).subquery()
+    statement = (
+        sa.select(
+            Item.tag_number, Item.environment, Area.environment, Site.environment, Item.site_id, Item.area_id,
+            Site.rulebook, Exposure.site_id, Exposure.area_id, Exposure.rulebook, Exposure.environment, Exposure.place,
+        )
+        .join(Area, Area.id == Item.area_id)
+        .join(Site, Site.id == Item.site_id)
+        .join(latest, latest.c.item_id == Item.id)
+        .join(Exposure, (Exposure.item_id == Item.id) & (Exposure.seq == latest.c.seq))
+        .where(Item.state != REMOVED)
+    )  # fmt: skip
+    for number, own, of_area, of_site, *places in connection.execute(statement):
+        now = (*places[:3], *environment_of(own, of_area, of_site))
+        if now != tuple(places[3:]):
+            yield f"{number} is in another place, or used otherwise, than its latest place on record says."
+
+
+def _texts(connection: Connection) -> Iterator[str]:
+    for some in chunks(stale(connection), 500):
+        for number in connection.execute(sa.select(Item.tag_number).where(Item.id.in_(some))).scalars():
+            yield f"{number} is not found by its own words: its search text is out of date."
+
+
 def _dates(connection: Connection) -> Iterator[str]:
     """Yield each date that differs from what records and rules say."""
-    kept = {(row[0], row[1]): tuple(row) for row in connection.execute(sa.select(*_DUTIES))}
+    kept: dict[str, dict[str, Sequence[Any]]] = defaultdict(dict)
+    for key, duty, *row in connection.execute(sa.select(*_DUTIES)):
+        kept[key][duty] = row
     columns = (Item.id, Item.tag_number, Item.present_environment, Item.next_due, Item.untested)
     items = {row.id: row for row in connection.execute(sa.select(*columns))}
-    for each in projected(connection):
-        row = items[each.item_id]
-        if (row.present_environment, row.next_due, row.untested) != (each.environment, each.next_due, each.untested):
-            yield f"{row.tag_number} is kept as next due {row.next_due}; records and rules say {each.next_due}."
-        for duty in each.duties:
-            found = kept.pop((each.item_id, duty[1]), None)
-            if found != duty:
-                yield f"{row.tag_number}, {duty[1]}: kept as {_said(found)}; records and rules say {_said(duty)}."
-    for item_id, duty in kept:
-        yield f"{items[item_id].tag_number}, {duty}: kept, but the rules ask no such duty."
+    for item_id, each in _understood(connection, list(items)):
+        _id, number, *facts = items[item_id]
+        if isinstance(each, str):
+            yield f"What is kept of {number} can't be understood: {each}."
+            continue
+        yield from _differences(number, _ITEM_WORDS, facts, (each.environment, each.next_due, each.untested))
+        asked = {duty: row for _key, duty, *row in each.duties}
+        for duty in sorted({*asked, *kept[item_id]}):
+            yield from _duty_faults(f"{number}, {duty}", kept[item_id].get(duty), asked.get(duty))
 
 
-_DUTIES = tuple(getattr(Duty, name) for name in DUTY_COLUMNS)
+_DUTIES: Final = tuple(getattr(Duty, name) for name in DUTY_COLUMNS)
+_ITEM_WORDS: Final = ("environment class", "next date", "never tested")
+_DUTY_WORDS: Final = (
+    "site", "the contractor's duty", "in the plan of visits", "interval", "last done", "due", "never done",
+)  # fmt: skip
 
 
-def _said(row: tuple[Any, ...] | None) -> str:
-    if row is None:
-        return "nothing"
-    facts = dict(zip(DUTY_COLUMNS, row, strict=True))
-    return f"last done {facts['last_done']}, every {facts['interval']}, due {facts['due']}"
+def _understood(connection: Connection, ids: list[str]) -> Iterator[tuple[str, Projected | str]]:
+    """Yield what each item's schedule should be, or why nobody can tell."""
+    for some in chunks(ids, 500):
+        try:
+            made = list(projected(connection, some))
+        except _NOT_UNDERSTOOD:
+            yield from ((each, _one(connection, each)) for each in some)
+        else:
+            yield from ((each.item_id, each) for each in made)
+
+
+def _one(connection: Connection, item_id: str) -> Projected | str:
+    try:
+        return next(iter(projected(connection, [item_id])))
+    except _NOT_UNDERSTOOD as error:
+        return _said(error)
+
+
+def _duty_faults(what: str, found: Sequence[Any] | None, right: Sequence[Any] | None) -> Iterator[str]:
+    if found is None:
+        yield f"{what}: not kept, though the rules ask it."
+    elif right is None:
+        yield f"{what}: kept, though the rules ask no such duty."
+    else:
+        yield from _differences(what, _DUTY_WORDS, found, right)
+
+
+def _differences(what: str, names: Sequence[str], kept: Sequence[Any], right: Sequence[Any]) -> Iterator[str]:
+    for name, found, said in zip(names, kept, right, strict=True):
+        if found != said:
+            yield f"{what}: {name} is kept as {_cell(found)}; records and rules say {_cell(said)}."
+
+
+def _cell(value: Any) -> str:  # noqa: ANN401 - whatever a column holds
+    if value is None:
+        return "none"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return day_words(value) if isinstance(value, date) else str(value)

@@ -55,5 +55,5 @@ def index_anew(change: Change, item_ids: Collection[str]) -> None:
 
 def stale(connection: Connection) -> list[str]:
     """Return the items that are not found by what they say and where they are."""
-    kept = dict(connection.execute(sa.select(ItemText.item_id, ItemText.text)).tuples().all())
+    kept = {row.item_id: row.text for row in connection.execute(sa.select(ItemText.item_id, ItemText.text))}
     return [key for key, text in texts(connection).items() if kept.get(key) != text]
