@@ -111,7 +111,6 @@ def converted(calc: list[str], book: Path, to: str, into: Path) -> list[Path]:
 def as_csv(calc: list[str], book: Path, into: Path) -> dict[str, list[list[str]]]:
     """Return every sheet as LibreOffice shows it: comma, quotes, UTF-8, cells as shown, all sheets."""
     shape = "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true,true,false,false,-1"
-    csv.field_size_limit(1_000_000)
     sheets = {}
     for path in converted(calc, book, shape, into):
         with path.open(newline="", encoding="utf-8") as file:
