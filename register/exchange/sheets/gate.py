@@ -102,7 +102,10 @@ def _check_zip(path: Path, size: int) -> None:
     # counted in the raw bytes first: a directory of half a million names would fill the memory by being listed
     listed = path.read_bytes().count(_LISTED)
     if listed > MOST_ENTRIES:
-        raise _too_many_parts(path.name, listed)
+        raise Refused(
+            f"“{path.name}” holds {listed:,} parts; a workbook may have at most {MOST_ENTRIES:,}. "
+            "Save a copy with only the sheets of the register."
+        )
     try:
         with zipfile.ZipFile(path) as archive:
             entries = archive.infolist()
@@ -119,8 +122,6 @@ def _check_zip(path: Path, size: int) -> None:
 
 
 def _check_entries(name: str, entries: list[zipfile.ZipInfo]) -> None:
-    if len(entries) > MOST_ENTRIES:
-        raise _too_many_parts(name, len(entries))
     for entry in entries:
         inner = entry.filename.replace("\\", "/")
         if inner.startswith("/") or ":" in inner or ".." in inner.split("/"):
@@ -131,13 +132,6 @@ def _check_entries(name: str, entries: list[zipfile.ZipInfo]) -> None:
             raise Refused(f"“{name}” is protected by a password. Take the password off and save it as .xlsx.")
         if entry.compress_type not in _PACKINGS:
             raise damaged(name, "a part is packed in a way that workbooks don't use")
-
-
-def _too_many_parts(name: str, count: int) -> Refused:
-    return Refused(
-        f"“{name}” holds {count:,} parts; a workbook may have at most {MOST_ENTRIES:,}. "
-        "Save a copy with only the sheets of the register."
-    )
 
 
 def _check_weight(name: str, entries: list[zipfile.ZipInfo], size: int) -> None:

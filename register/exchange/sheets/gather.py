@@ -58,45 +58,45 @@ def gather(sheets: Iterable[SheetSays]) -> Gathered:
 
 def _is_history(says: SheetSays) -> bool:
     """Whether each row is a test rather than an item: as the mapping says, or because so many tags come again."""
-    said = says.sheet.mapping.for_sheet(says.sheet.layout.sheet).rows_are
-    if said:
-        return said == "tests"
     described = [row.tag for row in says.rows if row.item]
-    if not described or not makes_records(says.sheet.layout.columns):
-        return not described
+    said = says.sheet.mapping.for_sheet(says.sheet.layout.sheet).rows_are
+    if said or not described or not makes_records(says.sheet.layout.columns):
+        return said == "tests" or not described
     return len(described) - len(set(described)) >= SHARE_OF_HISTORY * len(described)
 
 
 def _take_items(says: SheetSays, found: Gathered) -> None:
     """Take one item a tag: a further row with the same tag is refused, or noted where it says the same."""
     first: dict[str, RowSays] = {}
-    for row in says.rows:
-        if row.item is None:
-            found.tests += row.tests
-            continue
+    for row, item in _described(says):
         earlier = found.items.get(row.tag)
         if earlier is None:
             first[row.tag] = row
-            found.items[row.tag] = row.item
+            found.items[row.tag] = item
             found.tests += row.tests
-            continue
-        before = first.get(row.tag)
-        place = _place_words(earlier.place, says.sheet.layout.sheet)
-        if before and _same(before, row):
-            reason, refused = f"This row says the same as {place}; it was taken once.", False
         else:
-            reason = (
-                f"The tag stands in {place} already. Tags are not reused: this row was left out. Mend one of the two."
-            )
-            refused = True
-            here = _place_words(row.item.place, earlier.place.sheet)
-            note = f"The tag stands in {here} as well, with something else; that row was left out, this one taken."
-            found.problems.append(RowProblem(earlier.place, _tag_heading(says.sheet), row.tag, note, refused=False))
-        found.problems.append(RowProblem(row.item.place, _tag_heading(says.sheet), row.tag, reason, refused))
+            found.problems += _again(says.sheet, first.get(row.tag), earlier, row, item)
 
 
-def _same(one: RowSays, other: RowSays) -> bool:
-    return _bare(one) == _bare(other)
+def _described(says: SheetSays) -> Iterator[tuple[RowSays, IntakeItem]]:
+    return ((row, row.item) for row in says.rows if row.item)
+
+
+def _again(
+    sheet: Sheet, before: RowSays | None, earlier: IntakeItem, row: RowSays, item: IntakeItem
+) -> Iterator[RowProblem]:
+    """Yield what is to be said of a row whose tag stood above already, in row `before` where on the same sheet."""
+    heading = sheet.single[Field.TAG].heading
+    place = _place_words(earlier.place, item.place.sheet)
+    if before and _bare(before) == _bare(row):
+        reason = f"This row says the same as {place}; it was taken once."
+        yield RowProblem(item.place, heading, row.tag, reason, refused=False)
+        return
+    here = _place_words(item.place, earlier.place.sheet)
+    note = f"The tag stands in {here} as well, with something else; that row was left out, this one taken."
+    yield RowProblem(earlier.place, heading, row.tag, note, refused=False)
+    reason = f"The tag stands in {place} already. Tags are not reused: this row was left out. Mend one of the two."
+    yield RowProblem(item.place, heading, row.tag, reason)
 
 
 def _bare(row: RowSays) -> tuple[object, ...]:
@@ -107,24 +107,21 @@ def _bare(row: RowSays) -> tuple[object, ...]:
 
 def _take_history(says: SheetSays, found: Gathered) -> None:
     """Take every test, and of each item what the row of its newest test says; contradictions are noted."""
-    rows: dict[str, list[RowSays]] = defaultdict(list)
     for row in says.rows:
         found.tests += row.tests
-        if row.item:
-            rows[row.tag].append(row)
-    for tag, of_tag in rows.items():
-        newest = max(of_tag, key=_newness).item
-        if newest is None or tag in found.items:
-            continue
-        found.items[tag] = newest
-        for row in of_tag:
-            if row.item and row.item is not newest:
-                found.problems += _contradictions(says.sheet, row.item, newest)
+    of_tags: dict[str, list[tuple[RowSays, IntakeItem]]] = defaultdict(list)
+    for row, item in _described(says):
+        of_tags[row.tag].append((row, item))
+    for tag, of_tag in of_tags.items():
+        newest = max(of_tag, key=lambda each: _newness(*each))[1]
+        if tag not in found.items:
+            found.items[tag] = newest
+            for _, item in of_tag:
+                found.problems += _contradictions(says.sheet, item, newest)
 
 
-def _newness(row: RowSays) -> tuple[date, int]:
-    day = max((test.record.record.tested_on for test in row.tests), default=date.min)
-    return day, row.item.place.row if row.item else 0
+def _newness(row: RowSays, item: IntakeItem) -> tuple[date, int]:
+    return max((test.record.record.tested_on for test in row.tests), default=date.min), item.place.row
 
 
 def _contradictions(sheet: Sheet, older: IntakeItem, newest: IntakeItem) -> Iterator[RowProblem]:
@@ -202,10 +199,6 @@ def _has_outlets(test: RowTest, items: Mapping[str, IntakeItem], problems: list[
         reason = f"Outlet {outlet} does not exist: the item has {has}. Check the outlet and the tag."
         problems.append(RowProblem(test.record.place, heading, text, reason))
     return not wrong
-
-
-def _tag_heading(sheet: Sheet) -> str:
-    return sheet.single[Field.TAG].heading
 
 
 def _place_words(place: RowPlace, sheet: str) -> str:

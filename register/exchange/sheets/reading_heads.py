@@ -127,8 +127,6 @@ def _check(found: _Found, unit: str | None) -> Check | None:
     """Return the quantity that a head names or, by its unit or half-cycle, can only mean."""
     checks = found.checks
     fits = _CHECKS_OF_UNIT[unit] if unit else frozenset(Check)
-    if checks == {Check.TRIP_TIME} and unit in {"mA", "A"}:
-        return None
     if not checks:
         if "half" in found.parts or "both" in found.parts or unit == "ms":
             checks = {Check.TRIP_TIME}

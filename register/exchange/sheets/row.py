@@ -15,7 +15,7 @@ from register.exchange.sheets.fields import OF_TESTS, Field
 from register.exchange.sheets.headings import SEVERAL, Column, Suggestion
 from register.exchange.sheets.layout import Layout
 from register.exchange.sheets.mapping import Mapping
-from register.exchange.sheets.values import FREE_TABLES, WordTable, key_of, table_name
+from register.exchange.sheets.values import FREE_TABLES, WordTable, key_of
 from register.services.intake_rows import RowPlace, RowProblem
 
 NOTHING: Final = frozenset({"", "-", "–", "—", "n/a", "na", "n.a."})  # noqa: RUF001 - dashes as people type them
@@ -158,11 +158,6 @@ class RowCells:
         except Refused as refused:
             self.complain(column, str(refused))
             return None
-
-
-def own_words(mapping: Mapping, name: Field) -> Lookup[str, str]:
-    """Return a mapping's own words for a field."""
-    return mapping.words(table_name(name))
 
 
 def _list(table: WordTable) -> str:

@@ -51,7 +51,6 @@ class WeighedZip(zipfile.ZipFile):
     def __init__(self, file: IO[bytes], name: str) -> None:
         super().__init__(file)
         self._called = name
-        self._weighed: set[str] = set()
 
     def open(
         self,
@@ -62,11 +61,8 @@ class WeighedZip(zipfile.ZipFile):
         force_zip64: bool = False,
     ) -> IO[bytes]:
         """Open a part as `ZipFile.open` does. Refused when it is not plain XML or too heavy."""
-        part = name.filename if isinstance(name, zipfile.ZipInfo) else name
-        if part not in self._weighed:
-            with super().open(name) as stream:
-                _weigh(self._called, stream)
-            self._weighed.add(part)
+        with super().open(name) as stream:
+            _weigh(self._called, stream)
         return super().open(name, mode, pwd, force_zip64=force_zip64)
 
 

@@ -44,9 +44,12 @@ def text_table(path: Path, rows: Rows, *, separator: str = ",", encoding: str = 
     return path
 
 
-def changed(source: Path, changes: dict[str, Callable[[bytes], bytes] | bytes | None], path: Path) -> Path:
+def changed(
+    source: Path, changes: dict[str, Callable[[bytes], bytes] | bytes | None], path: Path, *, packed: bool = True
+) -> Path:
     """Write a copy of a workbook with some of its parts changed, added, or (None) left out."""
-    with zipfile.ZipFile(source) as whole, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as copy:
+    packing = zipfile.ZIP_DEFLATED if packed else zipfile.ZIP_STORED
+    with zipfile.ZipFile(source) as whole, zipfile.ZipFile(path, "w", packing) as copy:
         for name in [*whole.namelist(), *(name for name in changes if name not in whole.namelist())]:
             change = changes.get(name, whole.read(name) if name in whole.namelist() else b"")
             if change is not None:
@@ -68,9 +71,9 @@ def cell(text: str, place: str = "") -> str:
     return f'<c{at} t="inlineStr"><is><t>{text}</t></is></c>'
 
 
-def with_sheet(folder: Path, xml: bytes) -> Path:
+def with_sheet(folder: Path, xml: bytes, *, packed: bool = True) -> Path:
     """Write a workbook whose only sheet has this XML."""
-    return changed(workbook(folder / "whole.xlsx", [["x"]]), {SHEET: xml}, folder / "made.xlsx")
+    return changed(workbook(folder / "whole.xlsx", [["x"]]), {SHEET: xml}, folder / "made.xlsx", packed=packed)
 
 
 def with_texts(folder: Path, texts: Iterable[str], xml: bytes) -> Path:

@@ -46,6 +46,8 @@ def uses(matched: Matched) -> dict[str, str | None]:
         ("IΔn", Field.RATED_RESIDUAL),
         ("Amps", Field.RATED_CURRENT),
         ("Rated current [A]", Field.RATED_CURRENT),
+        ("IΔn [mA]", Field.RATED_RESIDUAL),
+        ("RCD sensitivity [mA]", Field.RATED_RESIDUAL),
         ("Date tested", Field.TESTED_ON),
         ("Last tested", Field.TESTED_ON),
         ("Tested by", Field.TESTER),
@@ -190,6 +192,11 @@ def test_a_column_without_a_heading_is_listed_where_it_holds_something() -> None
     assert uses(match(["Tag", "", "Site"], {1: ["x"]}))["column B"] is None
     own = {"column B": ColumnUse(Field.REMARKS)}
     assert uses(match(["Tag", "", "Site"], {1: ["x"]}, own))["column B"] == "remarks"
+
+
+def test_two_open_headings_for_one_thing_are_left_alone() -> None:
+    found = match(["Tag", "State", "Condition"], {1: ["OOS"], 2: ["scrapped"]})
+    assert uses(found) == {"Tag": "tag", "State": None, "Condition": None}
 
 
 def test_columns_of_readings_are_told_by_their_heads() -> None:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 
 from register.errors import Refused, Unavailable
 from tests.exchange.sheets.made_files import (
@@ -190,6 +191,22 @@ REFUSED: dict[str, tuple[Callable[[Path], Path], str]] = {
         _sheet(HEADS + "".join(f'<row r="{n}"><c><v>{n}</v></c></row>' for n in range(2, 100_003))),
         "more than 100,000 filled rows",
     ),
+    "two million cells": (
+        lambda folder: with_sheet(folder, sheet_xml(("<row>" + "<c/>" * 16_000 + "</row>") * 126), packed=False),
+        "more than 2,000,000 cells",
+    ),
+    "a row of 17 MB": (
+        lambda folder: with_sheet(
+            folder, sheet_xml("<row>" + f'<c a="{"x" * 1_100}"/>' * 16_000 + "</row>"), packed=False
+        ),
+        "a row of more than 16 MB",
+    ),
+    "50 million characters": (
+        lambda folder: with_texts(
+            folder, ["x" * 32_000], sheet_xml(HEADS + '<row><c t="s"><v>0</v></c></row>' * 1_600)
+        ),
+        "more than 50 million characters",
+    ),
     "21 sheets": (_many_sheets, "has 21 sheets; at most 20"),
     "only a hidden sheet": (
         lambda folder: changed(
@@ -323,6 +340,29 @@ def test_texts_in_a_part_of_their_own_are_found(tmp_path: Path) -> None:
     )
     reading = read(with_texts(tmp_path, ["Tag", "Site", "Kind", "a1 ", "YARD", "Cord set"], sheet_xml(rows)))
     assert [(item.tag, item.site) for item in reading.rows.items] == [("A1", "YARD")]
+
+
+def test_a_text_that_no_cell_can_hold_is_wrong_in_its_row_alone(tmp_path: Path) -> None:
+    row = ITEM.replace("</row>", '<c t="s"><v>0</v></c></row>')
+    heads = HEADS.replace("</row>", cell("Description", "D1") + "</row>")
+    reading = read(with_texts(tmp_path, ["x" * 40_000], sheet_xml(heads + row)))
+    assert refusals(reading) == [(2, "Description", "x" * 40 + "…")]
+
+
+def test_a_sheet_that_is_one_big_chart_is_passed_over(tmp_path: Path) -> None:
+    book = Workbook()
+    for row in ROWS:
+        book.worksheets[0].append(row)
+    book.create_chartsheet("Chart")
+    book.save(tmp_path / "made.xlsx")
+    assert len(read(tmp_path / "made.xlsx").rows.items) == 2
+
+
+def test_more_than_ten_thousand_blank_lines_are_not_looked_through(tmp_path: Path) -> None:
+    path = tmp_path / "made.csv"
+    path.write_text("Tag,Site,Kind\nA1,YARD,Cord set\n" + "\n" * 12_000 + "A2,YARD,Cord set\n", encoding="utf-8")
+    reading = read(path)
+    assert [item.tag for item in reading.rows.items] == ["A1"]
 
 
 def test_macros_are_not_run_and_that_is_said(tmp_path: Path) -> None:

@@ -232,6 +232,11 @@ def test_titles_totals_and_repeated_headings_are_no_items(tmp_path: Path) -> Non
     assert reading.rows.rows_read == 3
 
 
+def test_repeated_headings_of_a_small_table_are_no_items(tmp_path: Path) -> None:
+    rows = [HEADS, ["A1", "YARD", "Cord set"], HEADS, ["A2", "YARD", "Cord set"]]
+    assert len(read(workbook(tmp_path / "made.xlsx", rows)).rows.items) == 2
+
+
 def test_a_thousand_rows_with_37_wrong_ones_lists_all_37(tmp_path: Path) -> None:
     wrong: list[dict[str, Any]] = [
         {"Tag": None},

@@ -97,6 +97,13 @@ def test_a_sheet_that_is_no_list_is_left_out_and_that_is_said(tmp_path: Path) ->
     assert any("No list of items or tests" in note for note in notes(reading))
 
 
+def test_a_long_sheet_without_headings_is_not_read_to_its_end(tmp_path: Path) -> None:
+    more = {"Figures": [[number, number * 2] for number in range(200)]}
+    reading = read(workbook(tmp_path / "made.xlsx", [HEADS, ITEM], more=more))
+    assert not reading.questions
+    assert any("No list of items or tests" in note for note in notes(reading))
+
+
 def test_a_mapping_may_leave_a_sheet_out(tmp_path: Path) -> None:
     path = workbook(tmp_path / "made.xlsx", [HEADS, ITEM], more={"Old": [HEADS, ["Z9", "YARD", "Cord set"]]})
     reading = read(path, Mapping(sheets={"old": SheetMapping(skip=True)}))

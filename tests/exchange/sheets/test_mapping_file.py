@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from register.domain.records import MULTIPLES
-from register.domain.words import Check
+from register.domain.words import Check, TestCurrent
 from register.errors import Refused, Unavailable
 from register.exchange.sheets.fields import DATES, OF_TESTS, ColumnUse, DateStyle, Field, ReadingHead
 from register.exchange.sheets.mapping import Constants, Mapping, SheetMapping
@@ -160,6 +160,7 @@ HEADS = st.builds(
     outlet=st.none() | st.integers(1, 48),
     half_cycle=st.none() | st.sampled_from([0, 180]),
     multiple=st.sampled_from(MULTIPLES),
+    test_current=st.none() | st.sampled_from(TestCurrent),
     unit=st.none() | st.sampled_from(["ms", "MΩ"]),
 )
 USES = st.one_of(

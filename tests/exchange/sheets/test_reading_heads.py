@@ -109,3 +109,4 @@ def test_a_head_is_told_in_words() -> None:
     head = read_head("Outlet 2 180° 5x (ms)")
     assert head is not None
     assert spoken_head(head) == "trip-time, outlet 2, 180°, 5×"
+    assert spoken_head(ReadingHead(RAMP, test_current=TestCurrent.DC)) == "trip-current, dc"

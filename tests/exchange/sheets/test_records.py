@@ -80,6 +80,7 @@ def test_a_test_is_taken_with_everything_that_its_row_says(tmp_path: Path) -> No
         ({"Visual": "Pass"}, (TAG_AND_TEST,)),
         ({"Result": "Pass", "Work done": "RCD test"}, (TRIP,)),
         ({"Result": "Pass", "Work done": "test & tag, RCD time"}, (TAG_AND_TEST, TRIP)),
+        ({"Result": "Pass", "Work done": "n/a"}, (TAG_AND_TEST,)),
         ({"Result": "Pass", "Test type": "visual only"}, (Duty.FORMAL_VISUAL,)),
         ({"Result": "Pass", "Test type": "push button"}, (Duty.BUTTON_PRESS,)),
         ({"Result": "Pass", "Trip 0° (ms)": 21}, (TRIP,)),
@@ -133,6 +134,7 @@ def test_readings_are_read_with_unit_and_bound(heading: str, cell: Any, measures
         ("Trip 0/180 (ms)", "21.4", "two values with a slash"),
         ("Trip 0/180 (ms)", "1/2/3", "two values with a slash"),
         ("Earth (Ω)", "0.31 MΩ", "Check the column or the unit"),
+        ("Trip 0° (ms)", "#DIV/0!", "shows an error of the spreadsheet"),
         ("Polarity", "maybe", "neither right nor wrong"),
         ("Result", "maybe", "It can be: pass, fail, incomplete"),
         ("Work done", "polish", "[values.work-done]"),
@@ -268,6 +270,18 @@ def test_a_row_a_test_that_contradicts_the_newest_is_noted_and_taken(tmp_path: P
     assert "Row 2, the newest with tag A1, says “portable-safety-switch” instead" in problem.reason
 
 
+def test_a_list_of_items_goes_before_what_rows_of_tests_say_of_them(tmp_path: Path) -> None:
+    items = [["Tag", "Site", "Kind", "Area"], ["A1", "YARD", "PRCD", "Shed"]]
+    tests = [
+        HISTORY,
+        ["A1", "YARD", "Ext lead", "Hall", LATER, "Pass"],
+        ["A1", "YARD", "Ext lead", "Hall", DAY, "Pass"],
+    ]
+    reading = read(workbook(tmp_path / "made.xlsx", items, title="Items", more={"Tests": tests}))
+    assert [(item.kind, item.area) for item in reading.rows.items] == [("portable-safety-switch", "Shed")]
+    assert len(reading.rows.records) == 2
+
+
 def test_a_mapping_may_say_that_rows_are_tests_or_items(tmp_path: Path) -> None:
     rows = [HISTORY, ["A1", "YARD", "PRCD", "", LATER, "Pass"], ["A1", "YARD", "PRCD", "", DAY, "Pass"]]
     path = workbook(tmp_path / "made.xlsx", rows)
@@ -313,9 +327,22 @@ def test_a_reading_keeps_its_bound(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("cell", "at"), [("14:05", time(14, 5)), (time(14, 5, 9), time(14, 5)), ("25:00", None), ("noon", None)]
+    ("cell", "at", "told_so"),
+    [
+        ("14:05", time(14, 5), 0),
+        (time(14, 5, 9), time(14, 5), 0),
+        (datetime(2026, 4, 3, 14, 5, 8), time(14, 5), 0),  # noqa: DTZ001 - as spreadsheets have it
+        ("n/a", None, 0),
+        ("25:00", None, 1),
+        ("noon", None, 1),
+    ],
 )
-def test_a_time_of_day_that_is_none_is_noted_and_left_out(cell: Any, at: time | None, tmp_path: Path) -> None:  # noqa: ANN401
+def test_a_time_of_day_that_is_none_is_noted_and_left_out(
+    cell: Any,  # noqa: ANN401 - as a cell has it
+    at: time | None,
+    told_so: int,
+    tmp_path: Path,
+) -> None:
     reading = told(tmp_path, {"Result": "Pass", "Test time": cell})
     assert only(reading).record.tested_at == at
-    assert len(notes(reading)) == (at is None)
+    assert len(notes(reading)) == told_so

@@ -3,6 +3,7 @@
 import json
 import tomllib
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -37,15 +38,21 @@ def site(request: pytest.FixtureRequest) -> dict[str, Any]:
     return SITES[request.param]
 
 
+@cache
+def read_sample(code: str) -> SheetReading:
+    return read_as(code, mapping_of(SITES[code]["style"]))
+
+
+def read_as(code: str, mapping: Mapping | None) -> SheetReading:
+    site = SITES[code]
+    today = date.fromisoformat(str(PLAN["demo"]["today"]))
+    classes = frozenset(CLASSES[site["rulebook"]])
+    return read_sheets(ROOT / site["file"], mapping=mapping, today=today, environments=classes)
+
+
 @pytest.fixture
 def reading(site: dict[str, Any]) -> SheetReading:
-    today = date.fromisoformat(str(PLAN["demo"]["today"]))
-    return read_sheets(
-        ROOT / site["file"],
-        mapping=mapping_of(site["style"]),
-        today=today,
-        environments=frozenset(CLASSES[site["rulebook"]]),
-    )
+    return read_sample(site["code"])
 
 
 def test_nothing_has_to_be_asked_and_every_row_is_accounted_for(site: dict[str, Any], reading: SheetReading) -> None:
@@ -87,7 +94,4 @@ def test_a_bare_result_claims_no_operating_time(reading: SheetReading, site: dic
 def test_reading_a_file_with_the_mapping_it_was_read_by_changes_nothing(
     site: dict[str, Any], reading: SheetReading
 ) -> None:
-    today = date.fromisoformat(str(PLAN["demo"]["today"]))
-    classes = frozenset(CLASSES[site["rulebook"]])
-    again = read_sheets(ROOT / site["file"], mapping=reading.mapping_used, today=today, environments=classes)
-    assert again.rows == reading.rows
+    assert read_as(site["code"], reading.mapping_used).rows == reading.rows
