@@ -90,6 +90,11 @@ def with_texts(folder: Path, texts: Iterable[str], xml: bytes) -> Path:
     )
 
 
+def second_hidden(xml: bytes) -> bytes:
+    """Return the XML of a workbook with its second sheet hidden."""
+    return xml.replace(b'sheetId="2" state="visible"', b'sheetId="2" state="hidden"')
+
+
 def read(
     path: Path,
     mapping: Mapping | None = None,
