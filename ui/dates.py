@@ -1,9 +1,9 @@
 """Days on screen and from the keyboard, in the user's own locale. Files use ISO and never pass through here."""
 
 import re
-from datetime import date
+from datetime import date, datetime
 
-from PySide6.QtCore import QDate, QLocale
+from PySide6.QtCore import QDate, QLocale, QTime
 
 from register.errors import Refused
 
@@ -30,6 +30,11 @@ def shown_with_weekday(day: date) -> str:
 def shown_long(day: date) -> str:
     """Return a day in full: "Tuesday, 24 November 2026"."""
     return QLocale().toString(QDate(day.year, day.month, day.day), QLocale.FormatType.LongFormat)
+
+
+def shown_time(moment: datetime) -> str:
+    """Return the time of day as it is shown: "8:52"."""
+    return QLocale().toString(QTime(moment.hour, moment.minute), QLocale.FormatType.ShortFormat)
 
 
 def away(day: date, today: date) -> str:
