@@ -16,7 +16,7 @@ from register.domain.measures import plain_number
 from register.domain.places import times_words
 from register.domain.records import ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
-from register.domain.schedule import Done, schedule
+from register.domain.schedule import Done
 from register.domain.text import clean_tag
 from register.domain.wear import strokes
 from register.domain.words import Bound, Check, Duty, Kind, Result, SetUp, Standing
@@ -184,7 +184,7 @@ def next_due_if_passed(item: BenchItem, sheet: Worksheet, today: date) -> NextDu
     done = {**item.known.done, **{duty: Done(today) for duty in sheet.duties}}
     dated = [
         duty
-        for duty in schedule(sheet.item, item.known.stays, item.known.rulebooks, done)
+        for duty in replace(item.known, item=sheet.item, done=done).duties()
         if duty.contractors and not duty.terms.relieved and duty.due is not None
     ]
     if not dated:

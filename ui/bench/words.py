@@ -86,7 +86,6 @@ def _fail(live: Live) -> Said:
 
 def _incomplete(live: Live) -> Said:
     undecided = [each for each in live.judgement.findings if each.result is Result.INCOMPLETE]
-    source = ""
     if undecided:
         sentence = undecided[0].why
     elif live.to_go:
@@ -95,21 +94,19 @@ def _incomplete(live: Live) -> Said:
         sentence = live.judgement.why
     passed = sum(1 for each in live.judgement.findings if each.result is Result.PASS and each.measure is not None)
     so_far = f"All {passed} so far are within their limits. " if passed > 1 and not undecided else ""
-    return Said(sentence, f"{so_far}A record with gaps never passes.", source)
+    return Said(sentence, f"{so_far}A record with gaps never passes.", "")
 
 
 def _to_go(live: Live) -> str:
     count = len(live.missing)
     if not count:
         return "The look is still to go."
-    look = "The look and " if live.look_missing else ""
-    first = f"{plural(count, 'reading')} to go: {place_words(live.missing[0])}"
-    if count == 1:
-        return f"{look}{first}."
-    same = [place for place in live.missing if place.outlet == live.missing[0].outlet]
-    if look or len(same) < count:
-        return f"{look}{first}, and {count - 1} more."
-    return f"{first}, and {plural(count - 1, 'other')} on the same outlet." if live.missing[0].outlet else f"{first}…"
+    if live.look_missing:
+        return f"The look and {plural(count, 'reading')} to go."
+    names = [place_words(place) for place in live.missing[:2]]
+    if count <= len(names):
+        return f"{plural(count, 'reading')} to go: {' and '.join(names)}."
+    return f"{plural(count, 'reading')} to go, first the {names[0]}."
 
 
 def _pass(live: Live) -> Said:

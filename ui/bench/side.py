@@ -1,0 +1,307 @@
+"""The left side: what is left at this place, and the last ten scans. A line of either puts its item on the bench."""
+
+from collections import deque
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import Final
+
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QListWidget,
+    QListWidgetItem,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from register.domain.words import Result
+from register.services.bench_place import Nearby, WorkPlace
+from ui.dates import shown_time
+from ui.look import draw
+from ui.look.glyphs import STANDING_GLYPHS, glyph
+from ui.look.theme import Tokens, colours, standing_tone
+from ui.look.typeface import px
+from ui.look.widgets import Painted, Sheet, Words, standing_word
+
+LAST: Final = 10
+NEARBY: Final = 5
+_DATA: Final = Qt.ItemDataRole.UserRole
+
+
+class Became(StrEnum):
+    """What became of a scan, in the words of its line."""
+
+    ON_BENCH = "on the bench"
+    PASS = "pass"  # noqa: S105 - not a password
+    FAIL = "fail, withdrawn"
+    INCOMPLETE = "incomplete"
+    ASIDE = "put aside"
+    UNKNOWN = "unknown, kept"
+    REFUSED = "not taken"
+
+
+_GLYPHS: Final = {
+    Became.ON_BENCH: "scan", Became.PASS: "tick", Became.FAIL: "cross", Became.INCOMPLETE: "gap",
+    Became.ASIDE: "again", Became.UNKNOWN: "unknown", Became.REFUSED: "unknown",
+}  # fmt: skip
+
+
+def _inks(became: Became, tokens: Tokens) -> tuple[str, str]:
+    """Return the colour of the word and of the glyph."""
+    if became is Became.ON_BENCH:
+        return tokens.accent, tokens.accent
+    tone = {
+        Became.PASS: tokens.service, Became.FAIL: tokens.overdue, Became.ASIDE: tokens.soon,
+    }.get(became, tokens.unknown)  # fmt: skip
+    return tone.text, tone.fill
+
+
+@dataclass(slots=True)
+class Scanned:
+    """One scan of today: its code, when, what became of it, and the item where there is one."""
+
+    code: str
+    at: datetime
+    became: Became
+    item_id: str = ""
+
+
+class Lines(QListWidget):
+    """A short list without a frame, one stop for the keyboard; Enter or a click chooses a line."""
+
+    chosen = Signal(str)
+
+    def __init__(self, name: str, delegate: QStyledItemDelegate, row: int) -> None:
+        super().__init__()
+        self._delegate = delegate
+        self.setItemDelegate(delegate)
+        self.setAccessibleName(name)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setUniformItemSizes(True)
+        self._row = row
+        self.itemActivated.connect(self._choose)
+        self.itemClicked.connect(self._choose)
+
+    def put(self, said: str, data: object) -> None:
+        """Add a line: what a screen reader says of it, and what is drawn."""
+        line = QListWidgetItem(said)
+        line.setData(_DATA, data)
+        line.setSizeHint(QSize(0, px(self._row)))
+        self.addItem(line)
+
+    def _choose(self, line: QListWidgetItem) -> None:
+        data = line.data(_DATA)
+        key = data.id if isinstance(data, Nearby) else data.item_id
+        if key:
+            self.chosen.emit(key)
+
+
+class _NearbyLine(QStyledItemDelegate):
+    """Draws an item that is due here: its tag, what it is, how it stands."""
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        each = index.data(_DATA)
+        place = QRectF(option.rect)  # type: ignore[attr-defined]
+        _chosen_ground(painter, option, place)
+        wide = draw.tag(painter, place.x(), place.y() + (place.height() - px(20)) / 2, each.tag, px(20))
+        x = place.x() + wide + px(10)
+        words = QRectF(x, place.y(), place.right() - x - px(24), place.height())
+        draw.text(painter, words, each.description)
+        tone = standing_tone(each.standing)
+        y = place.y() + (place.height() - px(15)) / 2
+        glyph(painter, STANDING_GLYPHS[each.standing], place.right() - px(16), y, px(15), tone.fill)
+
+
+class _ScanLine(QStyledItemDelegate):
+    """Draws a scan: its mark, its code, what became of it, when."""
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        each, tokens = index.data(_DATA), colours()
+        place = QRectF(option.rect)  # type: ignore[attr-defined]
+        _chosen_ground(painter, option, place)
+        ink, fill = _inks(each.became, tokens)
+        glyph(painter, _GLYPHS[each.became], place.x(), place.y() + (place.height() - px(14)) / 2, px(14), fill)
+        code = QRectF(place.x() + px(24), place.y(), px(84), place.height())
+        draw.text(painter, code, each.code, 12, 500, code=True)
+        word = QRectF(place.x() + px(112), place.y(), place.width() - px(112 + 56), place.height())
+        draw.text(painter, word, each.became.value, 12, 500, ink)
+        draw.text(painter, place, shown_time(each.at), 12, 400, tokens.ink3, draw.RIGHT)
+
+
+def _chosen_ground(painter: QPainter, option: QStyleOptionViewItem, place: QRectF) -> None:
+    state = option.state  # type: ignore[attr-defined]
+    if state & QStyle.StateFlag.State_HasFocus and state & QStyle.StateFlag.State_Selected:
+        draw.box(painter, place.adjusted(-4, 0, 4, 0), colours().accent_soft, None, 4)
+
+
+class Here(Sheet):
+    """What was done at this site today, and what is due next to the item."""
+
+    chosen = Signal(str)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._place: WorkPlace | None = None
+        self._when = Words("Where the first scan leads", 12, 500, "accent")
+        self._site = Words("No place yet", 20, 600, wrap=True)
+        self._count = Words("", 34, 500)
+        self._of = Words("", 13, 400, "ink2")
+        self._ticks = Painted(self._draw_ticks)
+        self._ticks.setFixedHeight(px(30))
+        self._sums = Painted(self._draw_sums)
+        self._sums.setFixedHeight(px(22))
+        self._area = Words("", 13, 600)
+        self._due = Words("", 13, 500, "ink2")
+        self.lines = Lines("Due next to it", _NearbyLine(self), 28)
+        self.lines.chosen.connect(self.chosen)
+        self._none = Words("What is due at the place of an item is listed here.", 12, 400, "ink2", wrap=True)
+        self._fill()
+
+    def _fill(self) -> None:
+        column = QVBoxLayout(self)
+        column.setContentsMargins(px(20), px(18), px(20), px(16))
+        column.setSpacing(px(4))
+        counted, headed = QHBoxLayout(), QHBoxLayout()
+        counted.setSpacing(px(8))
+        counted.addWidget(self._count)
+        counted.addWidget(self._of, 1, Qt.AlignmentFlag.AlignBottom)
+        headed.addWidget(self._area, 1)
+        headed.addWidget(self._due)
+        column.addWidget(self._when)
+        column.addWidget(self._site)
+        column.addSpacing(px(6))
+        column.addLayout(counted)
+        column.addWidget(self._ticks)
+        column.addWidget(self._sums)
+        column.addSpacing(px(10))
+        column.addLayout(headed)
+        column.addWidget(self.lines, 1)
+        column.addWidget(self._none)
+        column.addStretch(0)
+        self._show_parts(known=False)
+
+    def _show_parts(self, *, known: bool) -> None:
+        for widget in (self._count, self._of, self._ticks, self._sums, self._area, self._due):
+            widget.setVisible(known)
+        self.lines.setVisible(known and self.lines.count() > 0)
+        self._none.setVisible(not known or not self.lines.count())
+
+    def show_place(self, place: WorkPlace) -> None:
+        """Show a place with what is left there."""
+        self._place = place
+        done, whole = len(place.done), len(place.done) + place.to_do
+        self._when.say("Today at")
+        self._site.say(place.site_name)
+        self._count.say(str(done))
+        self._of.say(f"of {whole} done")
+        self._ticks.setAccessibleName(f"{done} of {whole} done")
+        self._area.say(f"Due in {place.area}")
+        self._due.say(str(place.nearby_count))
+        self.lines.clear()
+        for each in place.nearby:
+            self.lines.put(f"{each.tag}, {each.description}, {standing_word(each.standing)}", each)
+        self.lines.setFixedHeight(px(28) * max(1, len(place.nearby)))
+        self._none.say("Nothing more is due here.")
+        self._show_parts(known=True)
+        self._ticks.update()
+        self._sums.update()
+
+    @property
+    def short(self) -> str:
+        """The progress in a few words, for the scan box of a small window."""
+        place = self._place
+        return "" if place is None else f"{place.site_name}: {len(place.done)} of {len(place.done) + place.to_do} done"
+
+    def _draw_ticks(self, painter: QPainter, room: QRectF) -> None:
+        if self._place is None:
+            return
+        tokens, done = colours(), self._place.done
+        whole = len(done) + self._place.to_do
+        step = max(3.0, min(px(20), (room.width() + 4) / max(1, whole)))
+        fits = int((room.width() + 4) // step)
+        for number in range(min(whole, fits)):
+            wide, high = max(2.0, step - (4 if step > px(8) else 1)), room.height() - 2
+            tick = QRectF(number * step, 1, wide, high)
+            if number >= len(done):
+                draw.box(painter, tick, None, tokens.line, 2)
+            elif done[number] is Result.FAIL:
+                draw.box(painter, QRectF(tick.x(), 1, wide, 5), tokens.overdue.fill, None, 1)
+                draw.box(painter, QRectF(tick.x(), 9, wide, high - 8), tokens.overdue.fill, None, 2)
+            elif done[number] is Result.INCOMPLETE:
+                draw.box(painter, tick, tokens.unknown.soft, tokens.unknown.fill, 2)
+            else:
+                draw.box(painter, tick, tokens.service.fill, None, 2)
+
+    def _draw_sums(self, painter: QPainter, room: QRectF) -> None:
+        if self._place is None:
+            return
+        tokens, place, x = colours(), self._place, 0.0
+        for name, word, count, tone in (
+            ("tick", "Pass", place.count(Result.PASS), tokens.service),
+            ("cross", "Fail", place.count(Result.FAIL), tokens.overdue),
+            ("broken-ring", "To do", place.to_do, tokens.unknown),
+        ):
+            glyph(painter, name, x, (room.height() - px(13)) / 2, px(13), tone.fill)
+            end = draw.text(painter, QRectF(x + px(20), 0, px(60), room.height()), word, 12, 400, tokens.ink2)
+            draw.text(painter, QRectF(end + 6, 0, px(40), room.height()), str(count), 12, 600)
+            x += px(88)
+
+
+class Scans(Sheet):
+    """The last ten scans, the newest first."""
+
+    chosen = Signal(str)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._scans: deque[Scanned] = deque(maxlen=LAST)
+        self.lines = Lines("Last ten scans", _ScanLine(self), 30)
+        self.lines.chosen.connect(self.chosen)
+        self._none = Words("Each tag that is scanned stays here with what became of it.", 12, 400, "ink2", wrap=True)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(px(20), px(14), px(20), px(14))
+        column.setSpacing(px(8))
+        column.addWidget(Words("Last ten scans", 13, 600))
+        column.addWidget(self._none)
+        column.addWidget(self.lines, 1)
+        self._show()
+
+    def add(self, scanned: Scanned) -> None:
+        """Put a scan at the top."""
+        self._scans.appendleft(scanned)
+        self._show()
+
+    def settle(self, item_id: str, became: Became) -> None:
+        """Say what became of the newest scan of an item."""
+        found = next((each for each in self._scans if each.item_id == item_id), None)
+        if found is not None:
+            found.became = became
+            self._show()
+
+    def _show(self) -> None:
+        self.lines.clear()
+        for each in self._scans:
+            self.lines.put(f"{each.code}, {each.became.value}, {shown_time(each.at)}", each)
+        self._none.setVisible(not self._scans)
+        self.lines.setVisible(bool(self._scans))
+
+
+def left_side(here: Here, scans: Scans) -> QWidget:
+    """Return both, one above the other."""
+    made = QWidget()
+    column = QVBoxLayout(made)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(px(16))
+    column.addWidget(here)
+    column.addWidget(scans, 1)
+    made.setFixedWidth(px(304))
+    return made
