@@ -1,4 +1,4 @@
-"""Changing items by hand: what they are, what their plate says, where they are; each tells what becomes of the dates."""
+"""Changing items by hand: what they are, what their plate says, where they are, and what becomes of their dates."""
 
 from dataclasses import asdict, dataclass
 from datetime import date

@@ -14,11 +14,13 @@ from register.domain.words import Duty as DutyName
 from register.domain.words import Kind, Standing
 from register.services.questions import soon_days, standing_of
 from register.services.rulebooks import rulebook
+from register.store.bulk import chunks
 from register.store.lists import ItemFilter, Sort, count_by_standing, item_keys, item_rows
 from register.store.tables import Area, Duty, Item, Record, Site
 
 SHOWN: Final = frozenset(Standing) - {Standing.REMOVED}
 """What a list shows unless somebody asks for removed items."""
+_SOME: Final = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +105,12 @@ def areas_of(connection: Connection, site_id: str) -> tuple[Choice, ...]:
 def listed_rows(connection: Connection, keys: Collection[str], today: date) -> dict[str, ListedItem]:
     """Return the rows of these items, by id."""
     soon, classes = soon_days(connection), _classes(connection)
-    deciding = _deciding(connection, keys)
-    tested = _last_tested(connection, keys)
-    return {
-        key: _listed(row, deciding.get(key), tested.get(key), today, soon, classes)
-        for key, row in item_rows(connection, keys).items()
-    }
+    found = {}
+    for some in chunks(keys, _SOME):
+        deciding, tested = _deciding(connection, some), _last_tested(connection, some)
+        for key, row in item_rows(connection, some).items():
+            found[key] = _listed(row, deciding.get(key), tested.get(key), today, soon, classes)
+    return found
 
 
 def _listed(

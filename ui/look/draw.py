@@ -39,6 +39,12 @@ def text(
     return place.x() + min(place.width(), width(shown, size, weight, code=code))
 
 
+def shortened(said: str, room: float, size: int = 13, weight: int = 400, *, code: bool = False) -> str:
+    """Return a text cut to a width, ending in an ellipsis where it was."""
+    face = font(size, weight, code=code)
+    return QFontMetricsF(face).elidedText(said, Qt.TextElideMode.ElideRight, room + 0.5)
+
+
 def paragraph(
     painter: QPainter, place: QPointF, across: float, said: str, size: int = 13, weight: int = 400,
     colour: str | None = None, lead: float = 1.45,

@@ -126,6 +126,12 @@ class Chip(QAbstractButton):
         self._rename()
         theme.changed.connect(self.update)
 
+    def say(self, said: str) -> None:
+        """Show another word."""
+        self.setText(said)
+        self._rename()
+        self.updateGeometry()
+
     def set_count(self, count: str) -> None:
         """Show another count."""
         if count != self._count:

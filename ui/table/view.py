@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QGuiApplication, QKeyEvent, QMouseEvent, QPainter, QResizeEvent
+from PySide6.QtGui import QColor, QGuiApplication, QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -46,7 +46,9 @@ def _code(painter: QPainter, place: QRectF, row: Any, column: Column) -> None:  
 
 def _tag(painter: QPainter, place: QRectF, row: Any, column: Column) -> None:  # noqa: ANN401 - any list's row
     high = px(20)
-    draw.tag(painter, place.x() - 4, place.y() + (place.height() - high) / 2, column.text(row), high)
+    room = place.width() + INSET - draw.tag_width("", high)
+    number = draw.shortened(column.text(row), room, 12, 500, code=True)
+    draw.tag(painter, place.x() - 4, place.y() + (place.height() - high) / 2, number, high)
 
 
 def _standing(painter: QPainter, place: QRectF, row: Any, _column: Column) -> None:  # noqa: ANN401 - any list's row
@@ -127,6 +129,7 @@ class Heads(QHeaderView):
         self.setMinimumSectionSize(20)
         self.setSectionsMovable(True)
         self.setSectionsClickable(True)
+        self.sectionClicked.connect(self._pressed)
         theme.changed.connect(self.viewport().update)
 
     def show_sort(self, key: str, *, descending: bool) -> None:
@@ -134,10 +137,9 @@ class Heads(QHeaderView):
         self.sorted_by, self.descending = key, descending
         self.viewport().update()
 
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        super().mouseReleaseEvent(event)
-        model, section = self.model(), self.logicalIndexAt(event.position().toPoint())
-        if isinstance(model, RowsModel) and 0 <= section < len(model.columns) and model.columns[section].sort:
+    def _pressed(self, section: int) -> None:
+        model = self.model()
+        if isinstance(model, RowsModel) and model.columns[section].sort:
             self.sort_wanted.emit(model.columns[section])
 
     def paintSection(self, painter: QPainter, rect: QRect, logicalIndex: int) -> None:  # noqa: N803 - Qt's name
@@ -204,8 +206,9 @@ class ListView(QTableView):
 
     def selected_keys(self) -> list[str]:
         """Return the keys of the selected rows, in order."""
-        rows = sorted({index.row() for index in self.selectionModel().selectedRows()})
-        return [self._model.keys[row] for row in rows]
+        ranges = sorted((part.top(), part.bottom()) for part in self.selectionModel().selection())
+        keys = (key for top, bottom in ranges for key in self._model.keys[top : bottom + 1])
+        return list(dict.fromkeys(keys))
 
     def select_key(self, key: str) -> bool:
         """Put the cursor on a row; False where the list does not show it."""
