@@ -150,7 +150,7 @@ def _overdue(connection: Connection, today: date) -> tuple[DemoSite, ...]:
     found = []
     for site in overdue_sites(connection, today):
         first = worst.get(site.code)
-        tag, reason = (first.tag, " ".join(first.why[:2])) if first is not None else ("", "")
+        tag, reason = (first.tag, first.why[0]) if first is not None else ("", "")
         found.append(DemoSite(site.code, site.name, site.overdue, site.untested, site.oldest, tag, reason))
     return tuple(found)
 

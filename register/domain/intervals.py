@@ -27,7 +27,7 @@ class Occasion(StrEnum):
 _OCCASION_WORDS: Final = {
     Occasion.EACH_USE: "before each use",
     Occasion.EACH_DAY: "each day, before first use",
-    Occasion.EACH_DAY_OR_USE: "each day or each use, whichever is less often",
+    Occasion.EACH_DAY_OR_USE: "each day or before each use, whichever is less often",
     Occasion.EACH_WORKING_DAY: "each working day",
     Occasion.BEFORE_FIRST_USE: "before first use at the site",
     Occasion.BEFORE_HIRE: "before each hire",
@@ -35,13 +35,18 @@ _OCCASION_WORDS: Final = {
 }
 
 _DURATION: Final = re.compile(
-    r"^P(?:(?P<years>\d{1,5})Y)?(?:(?P<months>\d{1,5})M)?(?:(?P<weeks>\d{1,5})W)?(?:(?P<days>\d{1,5})D)?$"
+    r"P(?:(?P<years>\d{1,5})Y)?(?:(?P<months>\d{1,5})M)?(?:(?P<weeks>\d{1,5})W)?(?:(?P<days>\d{1,5})D)?", re.ASCII
 )
+_MONTH: Final = 30.436875
+"""Days in a month of the Gregorian calendar, on average over its 400 years."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class Interval:
-    """A span of calendar months and days. The order is that of length (a month counts as 30.4 days)."""
+    """A span of calendar months and days, made by `of` or `parse`.
+
+    The order is that of length, where a month counts as 30.4 days: 365 days are less than 12 months.
+    """
 
     length: float
     months: int
@@ -50,34 +55,34 @@ class Interval:
     @classmethod
     def of(cls, *, months: int = 0, days: int = 0) -> "Interval":
         """Return the interval of so many calendar months and days."""
-        return cls(months * 30.436875 + days, months, days)
+        return cls(months * _MONTH + days, months, days)
 
     @classmethod
     def parse(cls, text: str) -> "Interval":
         """Return the interval of an ISO 8601 duration in whole years, months, weeks and days, such as `P6M`."""
-        match = _DURATION.match(text.strip())
+        match = _DURATION.fullmatch(text.strip())
         parts = {name: int(value) for name, value in (match.groupdict() if match else {}).items() if value}
         interval = cls.of(
             months=parts.get("years", 0) * 12 + parts.get("months", 0),
             days=parts.get("weeks", 0) * 7 + parts.get("days", 0),
         )
-        if not 0 < interval.length <= LONGEST_DAYS:
+        if not 0 < interval.length <= LONGEST.length:
             raise Refused(f"“{text}” is not an interval: write an ISO 8601 duration such as P6M or P5Y, up to P50Y.")
         return interval
 
     def __str__(self) -> str:
+        if self.days and self.days % 7 == 0 and not self.months:
+            return f"P{self.days // 7}W"
         if self.days:
             months = f"{self.months}M" if self.months else ""
             return f"P{months}{self.days}D"
-        if self.months > 12 and self.months % 12 == 0:  # noqa: PLR2004 - months of a year
-            return f"P{self.months // 12}Y"
-        return f"P{self.months}M"
+        return f"P{self.months // 12}Y" if self._whole_years else f"P{self.months}M"
 
     @property
     def words(self) -> str:
         """The interval in a sentence: "6 months", "5 years", "1 week"."""
         parts = []
-        if self.months > 12 and self.months % 12 == 0:  # noqa: PLR2004 - months of a year
+        if self._whole_years:
             parts.append(_count(self.months // 12, "year"))
         elif self.months:
             parts.append(_count(self.months, "month"))
@@ -87,12 +92,26 @@ class Interval:
             parts.append(_count(self.days, "day"))
         return " and ".join(parts)
 
+    @property
+    def _whole_years(self) -> bool:
+        """Whether the months are written in years: 12 months stay 12 months, as the trade says it."""
+        return self.months > 12 and self.months % 12 == 0  # noqa: PLR2004 - months of a year
 
-LONGEST_DAYS: Final = 50 * 366
+
+LONGEST: Final = Interval.of(months=50 * 12)
 
 
 def _count(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def every_words(shorter: Interval, longer: Interval | None = None) -> str:
+    """Return how often as it stands in a sentence: "every month", "every 6 to 12 months"."""
+    if longer is None:
+        return f"every {shorter.words.removeprefix('1 ')}"
+    number, _, unit = shorter.words.partition(" ")
+    same = unit.rstrip("s") == longer.words.partition(" ")[2].rstrip("s")
+    return f"every {number if same else shorter.words} to {longer.words}"
 
 
 def occasion_words(occasion: Occasion) -> str:

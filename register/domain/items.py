@@ -1,6 +1,6 @@
 """Items as the rules see them: what a thing is, where it is, and what is known of its state."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Final
@@ -71,16 +71,6 @@ class Exposure:
     environment: str
     place: str
     rulebook: str
-
-
-@dataclass(frozen=True, slots=True)
-class Tag:
-    """A number on an item's tag, in force from one day until another (None while it is)."""
-
-    number: str
-    since: date | None = None
-    until: date | None = None
-    foreign: bool = field(default=False)
 
 
 def environment_of(own: str | None, area: str | None, site: str) -> tuple[str, str]:

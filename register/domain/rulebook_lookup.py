@@ -2,7 +2,7 @@
 
 from functools import lru_cache
 
-from register.domain.intervals import occasion_words
+from register.domain.intervals import every_words, occasion_words
 from register.domain.items import SAFETY_SWITCHES
 from register.domain.rulebook import FACT_WORDS, IntervalLine, Rulebook
 from register.domain.words import Duty, Kind
@@ -57,13 +57,12 @@ def interval_lines(
 
 
 def interval_words(line: IntervalLine) -> str:
-    """Return how often the line asks for its duty: "every 6 months to 12 months", "before each hire"."""
+    """Return how often the line asks for its duty: "every 6 to 12 months", "before each hire"."""
     if line.on is not None:
         return occasion_words(line.on)
     assert line.every is not None, line.key
-    longer = f" to {line.up_to.words}" if line.up_to is not None else ""
     first = f", and {occasion_words(line.first)}" if line.first is not None else ""
-    return f"every {line.every.words}{longer}{first}"
+    return f"{every_words(line.every, line.up_to)}{first}"
 
 
 def condition_words(line: IntervalLine) -> str:

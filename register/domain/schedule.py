@@ -3,16 +3,18 @@
 Nothing here depends on today: a date says for itself until when the item may be used. `explain` puts it in words.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import IntEnum
+from typing import NamedTuple
 
 from register.domain.intervals import Interval, add_interval
 from register.domain.items import Exposure, Item
-from register.domain.rulebook import Rulebook
-from register.domain.terms import Terms, Traits, terms_of, traits_of
+from register.domain.rulebook import IntervalLine, Rulebook
+from register.domain.terms import Terms, terms_of, traits_of
 from register.domain.words import CONTRACTORS_DUTIES, Condition, Duty
+from register.errors import Refused
 
 
 class Scope(IntEnum):
@@ -28,7 +30,7 @@ class Override:
     """Another interval than the rulebook's, by somebody's documented decision, until a day of review.
 
     A longer one lapses after `review_on`; a shorter one stays until somebody ends it, because a date never
-    moves later by itself.
+    moves later by itself. Where the rulebook names only occasions it adds a date to them.
     """
 
     scope: Scope
@@ -58,18 +60,21 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Basis:
-    """What decided a due date: the terms of one stay, and the override made there.
+    """What decided a due date: the terms of one stay, and the override that counts there.
 
-    `cut` says that a binding line kept the override from running longer; `lapsed` that its review date comes
-    before its own date would. `until` is the day the stay ended; None for the present one.
+    `interval` is the one that was counted. `cut` says that a line that binds kept the override from running longer,
+    `reviewed` that the date is the override's day of review. `lapsed` is a longer override whose day of review
+    comes too early to matter. `until` is the day the stay ended; None for the present one.
     """
 
     due: date
+    interval: Interval
     terms: Terms
     exposure: Exposure
     override: Override | None = None
     cut: bool = False
-    lapsed: bool = False
+    reviewed: bool = False
+    lapsed: Override | None = None
     until: date | None = None
 
 
@@ -77,17 +82,20 @@ class Basis:
 class DutyDue:
     """One duty of one item with its date.
 
-    `due` is the last day of use without it. It is None where only occasions call for the duty, where it was never
-    done, or where it is not asked (`terms.relieved` says why). `first_needed` asks a competent person to do it
-    before the item is used. `basis` is None unless the date was counted from a day something was done.
+    `terms` and `exposure` are those of the present place, or of the last one that asked for the duty, which the
+    item left on `until`. `due` is the last day of use without it. It is None where only occasions call for the duty,
+    where it was never done, or where it is not asked (`terms.relieved` says why). `first_needed` asks a competent
+    person to do it before the item is used. `basis` is None unless the date was counted from a day.
     """
 
     duty: Duty
     terms: Terms
+    exposure: Exposure
     done: Done | None
-    due: date | None
+    due: date | None = None
     first_needed: bool = False
     basis: Basis | None = None
+    until: date | None = None
 
     @property
     def contractors(self) -> bool:
@@ -97,14 +105,32 @@ class DutyDue:
     @property
     def interval(self) -> str:
         """The interval or occasion as it is written in files: `P6M`, `each-use`. That of the stay that decided."""
-        terms = self.basis.terms if self.basis is not None else self.terms
-        if self.basis is not None and self.basis.override is not None and not self.basis.cut:
-            return str(self.basis.override.interval)
-        if self.basis is not None and self.basis.cut and terms.longest is not None:
-            return str(terms.longest)
-        if terms.interval is not None:
-            return str(terms.interval)
-        return terms.occasions[0].value if terms.occasions else ""
+        if self.basis is not None:
+            return str(self.basis.interval)
+        if self.terms.interval is not None:
+            return str(self.terms.interval)
+        return self.terms.occasions[0].value if self.terms.occasions else ""
+
+    @property
+    def line(self) -> IntervalLine:
+        """The line of the rulebook that governs. That of the stay that decided."""
+        return self.basis.terms.line if self.basis is not None else self.terms.line
+
+
+class _Place(NamedTuple):
+    """One stay with what its rulebook asks there; `until` is None for the present one."""
+
+    stay: Stay
+    until: date | None
+    terms: Mapping[Duty, Terms]
+
+
+class _Asked(NamedTuple):
+    """One duty as one stay asks for it."""
+
+    terms: Terms
+    stay: Stay
+    until: date | None
 
 
 def schedule(
@@ -112,44 +138,77 @@ def schedule(
 ) -> tuple[DutyDue, ...]:
     """Return every duty of the item, the contractor's and the user's.
 
-    `stays` are in order of time and hold at least the present one, which comes last; `rulebooks` holds those
-    that the stays name. A duty's date is the earliest that any stay since it was last done asks for.
+    `stays` are in order of time, the present one last; `rulebooks` holds those that the stays name. A duty's date is
+    the earliest that any stay since it was last done asks for. Refused where no stay is known, or where a stay's class
+    is none of its rulebook's.
     """
-    present = stays[-1].exposure
-    if out_of_scope(item, rulebooks[present.rulebook]):
+    if not stays:
+        raise Refused("The item has no place, so its dates can't be counted. Say in which area it is.")
+    if out_of_scope(item, rulebooks[stays[-1].exposure.rulebook]):
         return ()
-    traits = traits_of(item)
-    asked = terms_of(traits, rulebooks[present.rulebook], present.environment, present.place)
-    return tuple(_due(item, traits, terms, stays, rulebooks, done.get(terms.duty)) for terms in asked)
+    places = tuple(_places(item, stays, rulebooks))
+    duties: Iterable[Duty] = places[0].terms
+    if len(places) > 1:
+        duties = (duty for duty in Duty if any(duty in place.terms for place in places))
+    found = (_due(item, duty, places, done.get(duty)) for duty in duties)
+    return tuple(due for due in found if due is not None)
 
 
 def out_of_scope(item: Item, rulebook: Rulebook) -> str:
     """Return why no duties are asked of the item at all, as a sentence; empty where they are."""
     if item.condition is Condition.OUT_OF_SCOPE:
-        return f"Out of scope: {item.scope_reason or 'no reason recorded'}."
+        return f"Out of scope: {item.scope_reason.rstrip('.') or 'no reason recorded'}."
     return rulebook.out_of_scope(item)
 
 
-def _due(
-    item: Item,
-    traits: Traits,
-    terms: Terms,
-    stays: Sequence[Stay],
-    rulebooks: Mapping[str, Rulebook],
-    done: Done | None,
-) -> DutyDue:
-    if terms.relieved:
-        return DutyDue(terms.duty, terms, done, None)
-    contractors = terms.duty in CONTRACTORS_DUTIES
+def _places(item: Item, stays: Sequence[Stay], rulebooks: Mapping[str, Rulebook]) -> Iterator[_Place]:
+    """Yield the places where the item was, the present one first. Places whose rulebook leaves it out ask nothing."""
+    traits, until = traits_of(item), None
+    for stay in reversed(stays):
+        exposure = stay.exposure
+        rulebook = rulebooks[exposure.rulebook]
+        if until is None or not rulebook.out_of_scope(item):
+            yield _Place(stay, until, terms_of(traits, rulebook, exposure.environment, exposure.place))
+        until = exposure.since
+
+
+def _due(item: Item, duty: Duty, places: tuple[_Place, ...], done: Done | None) -> DutyDue | None:
+    """Return the duty with its date; None where only places before the last time asked for it."""
+    contractors = duty in CONTRACTORS_DUTIES
+    start = done.on if done is not None else new_to_service(item, duty)
+    asked = _asked(duty, places, start)
+    if not asked:
+        relieved = places[0].terms.get(duty)
+        return None if relieved is None else DutyDue(duty, relieved, places[0].stay.exposure, done)
+    terms, stay, until = asked[0]
     if contractors and repair_untested(item, done):
-        return DutyDue(terms.duty, terms, done, item.since, first_needed=True)
-    if terms.interval is None:
-        return DutyDue(terms.duty, terms, done, None)
-    start = done.on if done is not None else new_to_service(item, terms)
-    if start is None:
-        return DutyDue(terms.duty, terms, done, None, first_needed=contractors)
-    basis = min(_bases(traits, terms, stays, rulebooks, start), key=lambda each: each.due)
-    return DutyDue(terms.duty, terms, done, basis.due, basis=basis)
+        return DutyDue(duty, terms, stay.exposure, done, item.since, first_needed=True, until=until)
+    before_use = done is None and any(each.terms.before_use for each in asked)
+    if start is None or before_use:
+        needed = contractors and (before_use or any(each.terms.interval is not None for each in asked))
+        return DutyDue(duty, terms, stay.exposure, done, first_needed=needed, until=until)
+    bases = [basis for each in asked if (basis := _basis(each, start)) is not None]
+    if not bases or not (contractors or bases[0].until is None):
+        return DutyDue(duty, terms, stay.exposure, done, until=until)
+    decided = min(bases, key=lambda each: each.due)
+    return DutyDue(duty, terms, stay.exposure, done, decided.due, basis=decided, until=until)
+
+
+def _asked(duty: Duty, places: tuple[_Place, ...], start: date | None) -> list[_Asked]:
+    """Return the stays since the start that ask for the duty, the present one first, so that it wins a tie.
+
+    The user's duties are those of the present place; earlier ones there only bring a date forward.
+    """
+    found: list[_Asked] = []
+    for stay, until, by_duty in places:
+        if until is not None and start is not None and until <= start:
+            break
+        terms = by_duty.get(duty)
+        if terms is not None and not terms.relieved:
+            found.append(_Asked(terms, stay, until))
+        if not found and duty not in CONTRACTORS_DUTIES:
+            break
+    return found
 
 
 def repair_untested(item: Item, done: Done | None) -> bool:
@@ -159,40 +218,46 @@ def repair_untested(item: Item, done: Done | None) -> bool:
     return done is None or (item.since is not None and done.on < item.since)
 
 
-def new_to_service(item: Item, terms: Terms) -> date | None:
-    """Return the day from which the first interval of a new item counts; None where a test comes first."""
-    counts = item.condition is Condition.NEW and terms.first is None and terms.duty in CONTRACTORS_DUTIES
-    return item.since if counts else None
+def new_to_service(item: Item, duty: Duty) -> date | None:
+    """Return the day from which the first interval of a new item counts; None where it is not new or not known."""
+    return item.since if item.condition is Condition.NEW and duty in CONTRACTORS_DUTIES else None
 
 
-def _bases(
-    traits: Traits, terms: Terms, stays: Sequence[Stay], rulebooks: Mapping[str, Rulebook], start: date
-) -> Iterable[Basis]:
-    """Return what each stay since the start asks for; the present stay comes first, so it wins a tie."""
-    yield _basis(terms, stays[-1], start, until=None)
-    for place in range(len(stays) - 2, -1, -1):
-        stay, until = stays[place], stays[place + 1].exposure.since
-        if until <= start:
-            return
-        exposure = stay.exposure
-        for earlier in terms_of(traits, rulebooks[exposure.rulebook], exposure.environment, exposure.place):
-            if earlier.duty is terms.duty and earlier.interval is not None:
-                yield _basis(earlier, stay, start, until=until)
+def _basis(asked: _Asked, start: date) -> Basis | None:
+    """Return the date that one stay asks for, by the rulebook and the overrides made there; None without interval."""
+    terms, stay, until = asked
+    overrides = _in_force(stay.overrides, terms.duty) if stay.overrides else []
+    if terms.interval is None:
+        if not overrides:
+            return None
+        last = overrides[-1]
+        return Basis(add_interval(start, last.interval), last.interval, terms, stay.exposure, last, until=until)
+    decided = strictest = Basis(add_interval(start, terms.interval), terms.interval, terms, stay.exposure, until=until)
+    for override in overrides:
+        decided = _overridden(strictest, override, start)
+        strictest = min(strictest, decided, key=lambda each: each.due)
+    return decided
 
 
-def _basis(terms: Terms, stay: Stay, start: date, *, until: date | None) -> Basis:
-    assert terms.interval is not None
-    by_rule = add_interval(start, terms.interval)
-    override = nearest_override(stay.overrides, terms.duty) if stay.overrides else None
-    if override is None:
-        return Basis(by_rule, terms, stay.exposure, until=until)
-    by_override = add_interval(start, override.interval)
-    longest = by_override if terms.longest is None else min(by_override, add_interval(start, terms.longest))
-    due = min(longest, max(by_rule, override.review_on))
-    return Basis(due, terms, stay.exposure, override, cut=longest < by_override, lapsed=due < longest, until=until)
+def _overridden(without: Basis, override: Override, start: date) -> Basis:
+    """Return the date by an override, where `without` is what holds when it lapses."""
+    longest = without.terms.longest
+    cut = longest is not None and add_interval(start, longest) < add_interval(start, override.interval)
+    interval = longest if cut and longest is not None else override.interval
+    due = add_interval(start, interval)
+    if due > without.due >= override.review_on:
+        return replace(without, lapsed=override)
+    reviewed = due > override.review_on > without.due
+    return replace(
+        without, due=override.review_on if reviewed else due, interval=interval, override=override, cut=cut,
+        reviewed=reviewed, lapsed=None,
+    )  # fmt: skip
 
 
-def nearest_override(overrides: Iterable[Override], duty: Duty) -> Override | None:
-    """Return the override that counts for a duty: item over area over site, then the latest approved."""
-    mine = [each for each in overrides if each.duty is duty]
-    return max(mine, key=lambda each: (each.scope, each.approved_on), default=None)
+def _in_force(overrides: Iterable[Override], duty: Duty) -> list[Override]:
+    """Return the overrides that count for a duty: the latest approved for the site, the area and the item."""
+    latest: dict[Scope, Override] = {}
+    for each in sorted(overrides, key=lambda each: (each.approved_on, -each.interval.length)):
+        if each.duty is duty:
+            latest[each.scope] = each
+    return [latest[scope] for scope in sorted(latest)]

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, time, timedelta
+from datetime import date, time
 from typing import Final
 
 from register.domain.schedule import DutyDue
-from register.domain.words import Duty, Standing, WithdrawalReason
+from register.domain.words import CONTRACTORS_DUTIES, Duty, Standing, WithdrawalReason
 
 SOON_DAYS: Final = 14
 """Within so many days of its date an item is due soon, unless the register's settings say otherwise."""
@@ -33,7 +33,7 @@ def standing_on(
         return Standing.OVERDUE
     if untested:
         return Standing.UNTESTED
-    if next_due is not None and next_due <= today + timedelta(days=soon_days):
+    if next_due is not None and (next_due - today).days <= soon_days:
         return Standing.DUE_SOON
     return Standing.IN_SERVICE
 
@@ -68,18 +68,14 @@ def still_needed(
     """Return the contractor's duties that keep a withdrawn item out of service; empty when it may come back.
 
     After a failure or damage each of them must have passed after the withdrawal; after a withdrawal for being
-    overdue only those that are overdue or were never done when the item was last tested.
+    overdue only those that were overdue or never done when the item was last tested, or else when it was withdrawn.
+    Nothing that passed before the withdrawal brings an item back.
     """
-    latest = max((moment.on for moment in passed.values() if moment.after(since)), default=None)
-    needed = []
-    for each in duties:
-        if not each.contractors or each.terms.relieved:
-            continue
-        moment = passed.get(each.duty)
-        if moment is not None and moment.after(since):
-            continue
-        in_date = each.due is not None and latest is not None and each.due >= latest
-        if reason is WithdrawalReason.OVERDUE and in_date and not each.first_needed:
-            continue
-        needed.append(each.duty)
-    return tuple(needed)
+    later = {duty: each.on for duty, each in passed.items() if duty in CONTRACTORS_DUTIES and each.after(since)}
+    waiting = [each for each in duties if each.contractors and not each.terms.relieved and each.duty not in later]
+    if reason is WithdrawalReason.OVERDUE:
+        day = max(later.values(), default=since.on)
+        overdue = [each for each in waiting if each.first_needed or (each.due is not None and each.due < day)]
+        if overdue or later:
+            waiting = overdue
+    return tuple(each.duty for each in waiting)

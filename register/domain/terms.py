@@ -1,8 +1,9 @@
 """Which lines of a rulebook govern an item in one place: the terms of each of its duties there."""
 
-from collections.abc import Iterable
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from types import MappingProxyType
 from typing import NamedTuple
 
 from register.domain.intervals import Interval, Occasion
@@ -37,89 +38,140 @@ def traits_of(item: Item) -> Traits:
     )
 
 
+class Rule(NamedTuple):
+    """A line that holds for a duty. `place` is the title of the place's class where the line binds by that."""
+
+    line: IntervalLine
+    place: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Terms:
     """How often one duty falls due in one place, and why.
 
-    `interval` is None where only occasions call for the duty. `longest` is the longest interval that the binding
-    lines leave to an override, None where nothing binds. `relieved` says why the duty is not asked of this item;
-    it is empty where it is asked. `doubts` are sentences about facts nobody recorded. `binding_place` is the
-    title of the place's class where its line governs instead of the item's own.
+    `rules` are the line that governs and those beside it that add an occasion or the maximum. `interval` is None
+    where only occasions call for the duty. `bound_by` is the line with the longest interval that is left to an
+    override, None where nothing binds. `relieved` says why the duty is not asked of this item; it is empty where
+    it is asked. `doubt` is a sentence about facts nobody recorded.
     """
 
     duty: Duty
-    line: IntervalLine
-    interval: Interval | None
+    rules: tuple[Rule, ...]
+    interval: Interval | None = None
     occasions: tuple[Occasion, ...] = ()
     first: Occasion | None = None
-    longest: Interval | None = None
+    bound_by: IntervalLine | None = None
     relieved: str = ""
-    doubts: tuple[str, ...] = ()
-    binding_place: str = ""
+    doubt: str = ""
+
+    @property
+    def line(self) -> IntervalLine:
+        """The line that governs."""
+        return self.rules[0].line
+
+    @property
+    def before_use(self) -> bool:
+        """Whether the duty must be done once before the first use, of new items too."""
+        return self.first is not None or Occasion.BEFORE_FIRST_USE in self.occasions
+
+    @property
+    def longest(self) -> Interval | None:
+        """The longest interval that the lines that bind leave to an override; None where nothing binds."""
+        return None if self.bound_by is None else _longest(self.bound_by)
 
 
 @lru_cache(maxsize=16_384)
-def terms_of(traits: Traits, rulebook: Rulebook, environment: str, place: str) -> tuple[Terms, ...]:
+def terms_of(traits: Traits, rulebook: Rulebook, environment: str, place: str) -> Mapping[Duty, Terms]:
     """Return the terms of every duty that the rulebook asks of such an item in this class, in the order of duties.
 
     A binding line of the place holds as well, so a hired tool on a construction site keeps the shorter interval.
     """
-    own = _nearest(traits, rulebook, environment, place)
-    at_place = _nearest(traits, rulebook, place, place) if place != environment else {}
-    found = []
+    own = _lines_by_duty(traits, rulebook, environment, place)
+    at_place = _lines_by_duty(traits, rulebook, place, place) if place != environment else {}
+    title = rulebook.environments[place].title
+    found = {}
     for duty in Duty:
-        line, binding = own.get(duty), at_place.get(duty)
-        if binding is not None and binding.strength is not Strength.MAXIMUM:
-            binding = None
-        lines = [each for each in (line, binding) if each is not None]
-        if lines:
-            found.append(_terms(traits, rulebook, lines, place if binding is not None else ""))
-    return tuple(found)
+        rules = [Rule(line) for line in own.get(duty, ())]
+        rules += [Rule(line, title) for line in at_place.get(duty, ()) if _binds(line)]
+        if rules:
+            found[duty] = _terms(traits, duty, rules)
+    return MappingProxyType(found)
 
 
-def _nearest(traits: Traits, rulebook: Rulebook, environment: str, place: str) -> dict[Duty, IntervalLine]:
-    """Return the one line of each duty that is nearest to the item."""
-    nearest: dict[Duty, IntervalLine] = {}
+def _lines_by_duty(traits: Traits, rulebook: Rulebook, environment: str, place: str) -> dict[Duty, list[IntervalLine]]:
+    found: dict[Duty, list[IntervalLine]] = {}
     for line in interval_lines(
         rulebook, kind=traits.kind, environment=environment, place=place, has_switch=traits.carries_switch
     ):
-        nearest.setdefault(line.duty, line)
-    return nearest
+        found.setdefault(line.duty, []).append(line)
+    return {duty: list(_nearest(traits, lines)) for duty, lines in found.items()}
 
 
-def _terms(traits: Traits, rulebook: Rulebook, lines: list[IntervalLine], place: str) -> Terms:
-    """Return the terms that the line of the item's own class and the binding one of its place set together."""
-    asked = [line for line in lines if not _relief(traits, line)]
+def _nearest(traits: Traits, lines: list[IntervalLine]) -> Iterator[IntervalLine]:
+    """Yield the lines that may be the nearest to the item: the first that surely holds, and doubtful ones before it.
+
+    Where none holds, the nearest of those that do not.
+    """
+    holding = [line for line in lines if not _relief(traits, line)]
+    for line in holding or lines[:1]:
+        yield line
+        if not _unknown(traits, line):
+            return
+
+
+def _terms(traits: Traits, duty: Duty, rules: list[Rule]) -> Terms:
+    """Return what the lines of the item's own class and the binding ones of its place ask for together."""
+    asked = [rule for rule in rules if not _relief(traits, rule.line)]
     if not asked:
-        return Terms(lines[0].duty, lines[0], None, relieved=_relief(traits, lines[0]))
-    dated = [(line.every, line) for line in asked if line.every is not None]
-    interval, governing = min(dated, key=lambda each: each[0]) if dated else (None, asked[0])
-    binding = [line.up_to or every for every, line in dated if line.strength is Strength.MAXIMUM]
-    from_place = bool(place) and governing is lines[-1]
+        return Terms(duty, (rules[0],), relieved=_relief(traits, rules[0].line))
+    dated = [rule for rule in asked if rule.line.every is not None]
+    governing = min(dated, key=lambda rule: _strictness(rule.line), default=asked[0])
+    bound_by = min((rule for rule in dated if _binds(rule.line)), key=lambda rule: _longest(rule.line), default=None)
     return Terms(
-        duty=governing.duty,
-        line=governing,
-        interval=interval,
-        occasions=tuple(dict.fromkeys(line.on for line in asked if line.on is not None)),
-        first=next((line.first for line in asked if line.first is not None), None),
-        longest=min(binding, default=None),
-        doubts=tuple(_doubts(traits, governing)),
-        binding_place=rulebook.environments[place].title if from_place else "",
+        duty=duty,
+        rules=(
+            governing,
+            *(rule for rule in asked if rule is not governing and (rule.line.on is not None or rule is bound_by)),
+        ),
+        interval=governing.line.every,
+        occasions=tuple(dict.fromkeys(rule.line.on for rule in asked if rule.line.on is not None)),
+        first=next((rule.line.first for rule in asked if rule.line.first is not None), None),
+        bound_by=None if bound_by is None else bound_by.line,
+        doubt=_doubt(traits, governing.line),
     )
+
+
+def _binds(line: IntervalLine) -> bool:
+    return line.strength is Strength.MAXIMUM
+
+
+def _strictness(line: IntervalLine) -> tuple[Interval, bool]:
+    """Return the order in which dated lines govern: the shortest interval first, of two equal ones that which binds."""
+    assert line.every is not None
+    return line.every, not _binds(line)
+
+
+def _longest(line: IntervalLine) -> Interval:
+    longest = line.up_to or line.every
+    assert longest is not None
+    return longest
 
 
 def _relief(traits: Traits, line: IntervalLine) -> str:
     """Return why the line does not apply, as a sentence; empty where it does or where nobody knows."""
     for fact in line.only_if:
         if traits.known(fact) is False:
-            return f"Not asked of this item: it is not {FACT_WORDS[fact]} ({line.source.text})."
+            return f"Not asked of this item, as it is not {FACT_WORDS[fact]}: {line.source.words}."
     for fact in line.unless:
         if traits.known(fact):
-            return f"Not asked of this item: it is {FACT_WORDS[fact]} ({line.source.text})."
+            return f"Not asked of this item, as it is {FACT_WORDS[fact]}: {line.source.words}."
     return ""
 
 
-def _doubts(traits: Traits, line: IntervalLine) -> Iterable[str]:
-    for fact in (*line.only_if, *line.unless):
-        if traits.known(fact) is None:
-            yield f"Nobody recorded whether it is {FACT_WORDS[fact]}, so the duty stays."
+def _unknown(traits: Traits, line: IntervalLine) -> list[Fact]:
+    return [fact for fact in (*line.only_if, *line.unless) if traits.known(fact) is None]
+
+
+def _doubt(traits: Traits, line: IntervalLine) -> str:
+    facts = " or ".join(FACT_WORDS[fact] for fact in _unknown(traits, line))
+    return f"Nobody recorded whether it is {facts}, so the duty stays." if facts else ""

@@ -51,11 +51,13 @@ def add_override(change: Change, new: NewOverride) -> str:
     items = _concerned(change, new.scope, new.target_id)
     for known in cases(change.session.connection(), items):
         for each in known.duties():
-            longest = each.terms.longest
-            if each.duty is new.duty and longest is not None and longest < new.interval:
+            bound_by, longest = each.terms.bound_by, each.terms.longest
+            if each.duty is not new.duty or each.until is not None or bound_by is None or longest is None:
+                continue
+            if longest < new.interval:
                 raise Refused(
                     f"{spoken(new.duty).capitalize()} every {new.interval.words} is not possible: {longest.words} is a"
-                    f" binding maximum by {each.terms.line.source.text}."
+                    f" binding maximum by {bound_by.source.text}."
                 )
     row = Override(
         scope=new.scope.name.lower(), target_id=new.target_id, duty=new.duty.value, interval=str(new.interval),

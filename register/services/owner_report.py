@@ -141,7 +141,7 @@ def _due(
         DueRow(
             heads[key], duty_standing(today, each, soon_days=soon), each.duty,
             None if each.done is None else each.done.on, each.interval, each.due,
-            why(known[key].item, each, known[key].rulebooks), each.terms.line.source.text,
+            why(known[key].item, each, known[key].rulebooks), each.line.source.text,
         )
         for key, scheduled in duties.items()
         if rows[key].state != REMOVED
@@ -182,7 +182,7 @@ def _own(
         for each in scheduled:
             if not each.contractors and not each.terms.relieved and rows[key].state != REMOVED:
                 done = None if each.done is None else each.done.on
-                yield OwnDutyRow(heads[key], each.duty, _every(each), done, each.due, each.terms.line.source.text)
+                yield OwnDutyRow(heads[key], each.duty, _every(each), done, each.due, each.line.source.text)
 
 
 def _every(duty: DutyDue) -> str:
@@ -221,7 +221,7 @@ def _rules(rules: Rulebook, duties: Iterable[tuple[DutyDue, ...]]) -> list[RuleU
     """Return the editions from which this report's dates and limits come, with how far each is to be trusted."""
     used: dict[tuple[str, Confidence, bool], set[str]] = defaultdict(set)
     for each in (one for scheduled in duties for one in scheduled):
-        source = each.terms.line.source
+        source = each.line.source
         whose = "intervals" if each.duty in CONTRACTORS_DUTIES else "the user's duties"
         used[source.edition.title, source.confidence, source.edition.in_force].add(f"{spoken(each.duty)} ({whose})")
     for line in rules.limits:

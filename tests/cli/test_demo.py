@@ -16,7 +16,7 @@ def test_demo_goes_from_spreadsheets_to_an_owners_workbook(tmp_path: Path, capsy
     assert report["sites"] >= 14
     assert report["items"] > 1_100
     assert report["faults"] == []
-    assert any(site["overdue"] and "so due" in site["why"] for site in report["overdue"])
+    assert any(site["overdue"] and ": due " in site["why"] for site in report["overdue"])
     assert report["verdict"] == "fail"
     assert "limit of 300 ms" in report["why"]
     withdrawn = load_workbook(report["failure_in"])["Withdrawn"]

@@ -43,7 +43,7 @@ def test_a_safety_switch_has_its_own_duties_without_being_told(book: Rulebook) -
 def test_a_line_for_the_place_replaces_the_general_one_of_its_duty(book: Rulebook) -> None:
     lines = interval_lines(book, kind=Kind.APPLIANCE_CLASS_1, environment="let", place="shed", has_switch=True)
     assert [(line.duty, interval_words(line)) for line in lines] == [
-        (Duty.INSPECTION_AND_TEST, "every 1 month"),
+        (Duty.INSPECTION_AND_TEST, "every month"),
         (Duty.BUTTON_PRESS, "each day, before first use"),
     ]
 
@@ -51,7 +51,7 @@ def test_a_line_for_the_place_replaces_the_general_one_of_its_duty(book: Ruleboo
 def test_a_line_for_the_place_that_may_not_hold_leaves_the_general_one_behind_it() -> None:
     book = read(changed('place = ["shed"]', 'place = ["shed"]\nonly_if = ["risk-factor"]'))
     lines = interval_lines(book, kind=Kind.APPLIANCE_CLASS_1, environment="let", place="shed")
-    assert [interval_words(line) for line in lines] == ["every 1 month", "every 3 months"]
+    assert [interval_words(line) for line in lines] == ["every month", "every 3 months"]
 
 
 def test_a_line_for_a_place_says_nothing_elsewhere(book: Rulebook) -> None:
@@ -62,7 +62,7 @@ def test_a_line_for_a_place_says_nothing_elsewhere(book: Rulebook) -> None:
 
 def test_a_range_reads_with_both_ends_and_its_first_occasion(book: Rulebook) -> None:
     (line,) = interval_lines(book, kind=Kind.CORD_SET, environment="shed")
-    assert interval_words(line) == "every 6 months to 12 months, and before first use at the site"
+    assert interval_words(line) == "every 6 to 12 months, and before first use at the site"
 
 
 def test_conditions_read_as_a_clause_and_are_empty_where_there_are_none(book: Rulebook) -> None:

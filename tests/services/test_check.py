@@ -150,7 +150,13 @@ WRONG = [
     ),
     (
         "DELETE FROM exposure WHERE item_id = (SELECT id FROM item WHERE tag_number = 'L1')",
-        ["L1 has no place on record.", "What is kept of L1 can't be understood: tuple index out of range."],
+        [
+            "L1 has no place on record.",
+            (
+                "What is kept of L1 can't be understood: The item has no place, so its dates can't be counted. Say in"
+                " which area it is."
+            ),
+        ],
     ),
     (
         "UPDATE item SET kind = 'spaceship' WHERE tag_number = 'D1'",

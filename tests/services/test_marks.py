@@ -43,7 +43,7 @@ def test_a_press_counts_from_its_day(hotel: Desk) -> None:
     assert (marked.tag, marked.known, marked.due) == ("P1", False, date(2027, 2, 28))
     assert press_due(hotel) == date(2027, 2, 28)
     assert next(each.why for each in hotel.answer("P1").duties if each.duty is PRESS)[0] == (
-        "Last done 31 Aug 2026 (as reported)."
+        "Last done 31 Aug 2026 (as reported), every 6 months (Residential type): due 28 Feb 2027."
     )
     assert hotel.faults() == ()
 

@@ -49,8 +49,9 @@ def due(desk: Desk, tag: str = "L1") -> date | None:
 def test_a_longer_interval_counts_and_explains_itself(yard: Desk) -> None:
     add(yard, decision(yard))
     assert due(yard) == date(2027, 9, 1)
-    assert yard.answer("L1").duties[0].why[1] == (
-        "Every 12 months by decision of Ona Petrie on 20 Nov 2026: hardly used."
+    assert yard.answer("L1").duties[0].why[:2] == (
+        "Last done 1 Sep 2026, every 12 months by decision of Ona Petrie: due 1 Sep 2027.",
+        "Decided on 20 Nov 2026 for this item: hardly used.",
     )
     assert yard.events()[-1] == "override:add"
     assert yard.faults() == ()

@@ -188,7 +188,7 @@ def test_a_row_reads_with_its_conditions_and_says_from_where_it_was_taken() -> N
 def test_rows_for_hired_equipment_on_a_construction_site_are_those_of_the_place() -> None:
     rows = interval_rows(rulebook("au-in-service"), Kind.CORD_SET, "hire", "construction")
     assert [(str(row.line.duty), row.words) for row in rows] == [
-        ("inspection-and-test", "every 1 month"),
+        ("inspection-and-test", "every month"),
         ("look-before-hire", "before each hire"),
     ]
 
