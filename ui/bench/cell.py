@@ -67,8 +67,8 @@ class ReadingCell(QWidget):
         self._finding: Finding | None = None
         self._fault, self._missing = "", True
         self.entry = Entry(self)
-        self.entry.setProperty("bare", True)
-        self.entry.setProperty("ring", False)
+        self.entry.setProperty("bare", "true")
+        self.entry.setProperty("ring", False)  # noqa: FBT003 - Qt's own
         self.entry.setMaxLength(LONGEST)
         self.entry.setAccessibleName(cell_name(cell.place, cell.limit))
         self.entry.setText(text)

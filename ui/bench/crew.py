@@ -1,4 +1,4 @@
-"""Who measures and with what: chosen once, kept until it is changed, each with the day its licence or calibration ends."""
+"""Who measures and with what: chosen once and kept, each with the day its licence or calibration ends."""
 
 from collections.abc import Iterator
 from datetime import date
@@ -58,7 +58,10 @@ class CrewChoice(QWidget):
         if not self.tester.currentText().strip():
             said = "Say who measured, then save: a record carries its tester's name."
         elif measured and not self.instrument.currentText().strip():
-            said, field = "Say which instrument measured, then save: readings go with its serial number.", self.instrument
+            said, field = (
+                "Say which instrument measured, then save: readings go with its serial number.",
+                self.instrument,
+            )
         self._fault.say(said)
         self._fault.setVisible(bool(said))
         if said:

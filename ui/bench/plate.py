@@ -67,11 +67,11 @@ class Plate(QWidget):
         _fill(self._rated, switch.rated_residual_ma)
         _fill(self._current, item.rated_current_a)
         self._outlets.setText(str(item.outlets) if item.outlets else "")
-        for field, table, value in (
+        for choice, table, value in (
             (self._type, _TYPES, switch.type), (self._delay, _DELAYS, switch.delay),
             (self._waveform, _WAVEFORMS, switch.waveform),
         ):  # fmt: skip
-            field.setCurrentIndex([each for _word, each in table].index(value))
+            choice.setCurrentIndex([each for _word, each in table].index(value))
         shown = {self._rated, self._type, self._delay, self._waveform} if item.has_switch else set()
         shown |= {self._current} | ({self._outlets} if item.kind in WITH_OUTLETS or item.outlets else set())
         for label, (_title, field) in zip(self._titles, self._parts, strict=True):

@@ -74,9 +74,7 @@ class Readings(QWidget):
         self._column.insertWidget(0, self._grid)
         self.show_live(live)
 
-    def _lay_trips(
-        self, layout: QGridLayout, sheet: Worksheet, trips: Sequence[Cell], columns: Sequence[Cell]
-    ) -> int:
+    def _lay_trips(self, layout: QGridLayout, sheet: Worksheet, trips: Sequence[Cell], columns: Sequence[Cell]) -> int:
         if not trips:
             return 0
         layout.addWidget(_two_lines("Readings", "trip time, ms"), 0, 0, 1, 1)
@@ -97,9 +95,7 @@ class Readings(QWidget):
                 self._add(layout, at[outlet, *_column(column)], sheet, row, number)
         return 2 + len(outlets)
 
-    def _lay_rest(
-        self, layout: QGridLayout, sheet: Worksheet, rest: Sequence[Cell], row: int, across: int
-    ) -> None:
+    def _lay_rest(self, layout: QGridLayout, sheet: Worksheet, rest: Sequence[Cell], row: int, across: int) -> None:
         if row and rest:
             line = Painted(_hairline, size=QSize(px(10), px(9)))
             line.setMaximumWidth(10_000)
@@ -154,8 +150,8 @@ class Readings(QWidget):
             cell.show_state(live.found.get(place), live.faults.get(place, ""), missing=place in missing)
         for head in self._rows:
             head.show_missing(sum(1 for place in missing if place.outlet == head.outlet and is_trip(place)))
-        for check, head in self._worst.items():
-            head.show_found([each for each in live.found.values() if each.place.check is check])
+        for check, named in self._worst.items():
+            named.show_found([each for each in live.found.values() if each.place.check is check])
         self._faults = live.faults
         self._say_fault()
         open_limits = [cell.limit.why for cell in live.cells if isinstance(cell.limit, Unsettled | NoLimit)]
@@ -257,7 +253,7 @@ class _RowHead(QWidget):
 
 
 class _CheckHead(QWidget):
-    """The name of a check and its limit; with several outlets the worst value in place of the limit once it is known."""
+    """The name of a check and its limit, or the worst of several outlets once all are known."""
 
     def __init__(self, check: Check, limit: Limit | Unsettled | NoLimit, *, outlets: int) -> None:
         super().__init__()

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
 
@@ -24,7 +24,7 @@ class ScanField(QLineEdit):
     ended = Signal()
     turned = Signal()
 
-    def event(self, event: object) -> bool:  # type: ignore[override]
+    def event(self, event: QEvent) -> bool:
         """Take Tab as the end of a tag while something was typed; otherwise it moves on as everywhere."""
         if isinstance(event, QKeyEvent) and event.type() is QKeyEvent.Type.KeyPress:
             ends = {Qt.Key.Key_Return, Qt.Key.Key_Enter}
@@ -34,7 +34,7 @@ class ScanField(QLineEdit):
                 if self.text().strip():
                     self.ended.emit()
                 return True
-        return super().event(event)  # type: ignore[arg-type]
+        return super().event(event)
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
@@ -54,8 +54,8 @@ class ScanBox(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.field = ScanField(self)
-        self.field.setProperty("bare", True)
-        self.field.setProperty("ring", False)
+        self.field.setProperty("bare", "true")
+        self.field.setProperty("ring", False)  # noqa: FBT003 - Qt's own
         self.field.setMaxLength(LONGEST)
         self.field.setAccessibleName("Scan or type a tag")
         self.field.ended.connect(self._take)

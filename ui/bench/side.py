@@ -108,7 +108,7 @@ class _NearbyLine(QStyledItemDelegate):
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> None:
         each = index.data(_DATA)
-        place = QRectF(option.rect)  # type: ignore[attr-defined]
+        place = QRectF(option.rect)
         _chosen_ground(painter, option, place)
         wide = draw.tag(painter, place.x(), place.y() + (place.height() - px(20)) / 2, each.tag, px(20))
         x = place.x() + wide + px(10)
@@ -126,7 +126,7 @@ class _ScanLine(QStyledItemDelegate):
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> None:
         each, tokens = index.data(_DATA), colours()
-        place = QRectF(option.rect)  # type: ignore[attr-defined]
+        place = QRectF(option.rect)
         _chosen_ground(painter, option, place)
         ink, fill = _inks(each.became, tokens)
         glyph(painter, _GLYPHS[each.became], place.x(), place.y() + (place.height() - px(14)) / 2, px(14), fill)
@@ -138,7 +138,7 @@ class _ScanLine(QStyledItemDelegate):
 
 
 def _chosen_ground(painter: QPainter, option: QStyleOptionViewItem, place: QRectF) -> None:
-    state = option.state  # type: ignore[attr-defined]
+    state = option.state
     if state & QStyle.StateFlag.State_HasFocus and state & QStyle.StateFlag.State_Selected:
         draw.box(painter, place.adjusted(-4, 0, 4, 0), colours().accent_soft, None, 4)
 

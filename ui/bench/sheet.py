@@ -1,0 +1,242 @@
+"""The middle of the bench: the item, its plate, how it is connected, the look, the readings, who measures."""
+
+from collections.abc import Iterator
+from functools import partial
+
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+
+from register.domain.words import Duty, SetUp, spoken
+from register.services.bench import rated_words
+from ui.bench.crew import CrewChoice
+from ui.bench.look import Look
+from ui.bench.plate import Plate
+from ui.bench.readings import MARGIN, Readings
+from ui.bench.session import Session
+from ui.bench.setup import SetUpChoice
+from ui.bench.words import is_trip
+from ui.dates import shown
+from ui.look import draw
+from ui.look.glyphs import glyph
+from ui.look.theme import colours
+from ui.look.typeface import px
+from ui.look.widgets import Chip, Painted, Sheet, StandingLabel, TagLabel, Words, button
+
+
+class Head(QWidget):
+    """The tag, what it is, where it is, how it stands, and which duties are to be done."""
+
+    chosen = Signal(object)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._tag = TagLabel(height=32, size=17)
+        self._name = Words("", 20, 600)
+        self._class, self._strokes = "", 0
+        self._chip = Painted(self._draw_class)
+        self._standing = StandingLabel()
+        self._place = Words("", 13, 400, "ink2", wrap=True)
+        first, second = QHBoxLayout(), QHBoxLayout()
+        first.setSpacing(px(16))
+        second.setSpacing(px(12))
+        first.addWidget(self._tag)
+        first.addWidget(self._name, 1)
+        first.addWidget(self._chip)
+        second.addWidget(self._place, 1)
+        second.addWidget(self._standing)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(px(6))
+        column.addLayout(first)
+        column.addLayout(second)
+
+    def show_item(self, session: Session) -> None:
+        """Show the item on the bench."""
+        item = session.item
+        assert item is not None
+        outlets = session.sheet.item.outlets
+        counted = f", {outlets} outlets" if outlets > 1 else ""
+        self._tag.show_number(item.tag)
+        self._name.say(f"{item.description}{counted}")
+        self._name.setToolTip(item.description)
+        self._class, self._strokes = item.environment, item.strokes
+        self._chip.setFixedSize(QSize(int(draw.class_width(item.environment)) + 1, px(20)))
+        self._chip.setAccessibleName(f"Environment class {item.environment}")
+        self._standing.show_standing(item.standing)
+        last = item.last_pass
+        slowest = f", slowest {last.slowest}" if last and last.slowest else ""
+        passed = f"Last pass {shown(last.tested_on)}{slowest}." if last else "No pass on record."
+        rated = rated_words(session.sheet)
+        rated = f"{rated}. " if rated else ""
+        self._place.say(f"{rated}{item.site_name}, {item.area}. {passed}")
+
+    def _draw_class(self, painter: QPainter, _place: QRectF) -> None:
+        draw.class_chip(painter, 0, 0, self._class, self._strokes, px(20))
+
+
+class Duties(QWidget):
+    """Which of the item's duties are done now. `chosen` gives them; the last one can't be switched off."""
+
+    chosen = Signal(object)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.chips: dict[Duty, Chip] = {}
+        self._row = QHBoxLayout(self)
+        self._row.setContentsMargins(0, 0, 0, 0)
+        self._row.setSpacing(px(8))
+        self._row.addStretch(1)
+
+    def show_duties(self, known: tuple[Duty, ...], chosen: tuple[Duty, ...]) -> None:
+        """Show a chip for each duty."""
+        if tuple(self.chips) != known:
+            for chip in self.chips.values():
+                self._row.removeWidget(chip)
+                chip.hide()
+                chip.deleteLater()
+            self.chips = {}
+            for number, duty in enumerate(known):
+                words = spoken(duty)
+                chip = Chip(f"{words[:1].upper()}{words[1:]}")
+                chip.clicked.connect(self._choose)
+                self.chips[duty] = chip
+                self._row.insertWidget(number, chip)
+        for duty, chip in self.chips.items():
+            chip.setChecked(duty in chosen)
+
+    def _choose(self) -> None:
+        chosen = tuple(duty for duty, chip in self.chips.items() if chip.isChecked())
+        if chosen:
+            self.chosen.emit(chosen)
+            return
+        sender = self.sender()
+        if isinstance(sender, Chip):
+            sender.setChecked(True)
+
+
+class ItemSheet(Sheet):
+    """Everything about the item on the bench. It scrolls where the window is too low, and follows the cursor."""
+
+    entered = Signal(object)
+    looked = Signal()
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self._session = session
+        self.head, self.duties, self.plate = Head(), Duties(), Plate()
+        self.set_up, self.look, self.readings = SetUpChoice(), Look(), Readings()
+        self.crew = CrewChoice(session.today)
+        self._parts: dict[str, tuple[Words, QWidget]] = {}
+        self._inside = QWidget()
+        self._grid = QGridLayout(self._inside)
+        self._grid.setHorizontalSpacing(px(4))
+        self._grid.setColumnMinimumWidth(0, px(MARGIN))
+        self._grid.setColumnStretch(1, 1)
+        self._grid.addWidget(self.head, 0, 0, 1, 2)
+        for row, (title, part) in enumerate(
+            (("To do", self.duties), ("Plate", self.plate), ("Set-up", self.set_up), ("Look first", self.look)), 1
+        ):
+            self._part(row, title, part)
+        self._grid.addWidget(self.readings, 5, 0, 1, 2)
+        self._part(6, "Measured by", self.crew)
+        self._grid.setRowStretch(7, 1)
+        self._area = QScrollArea()
+        self._area.setWidgetResizable(True)
+        self._area.setFrameShape(QFrame.Shape.NoFrame)
+        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._area.setWidget(self._inside)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(1, 8, 1, 8)
+        column.addWidget(self._area)
+        self.show_narrow(narrow=False)
+        self._listen()
+
+    def _part(self, row: int, title: str, part: QWidget) -> None:
+        label = Words(title, 13, 600)
+        self._parts[title] = (label, part)
+        self._grid.addWidget(label, row, 0, Qt.AlignmentFlag.AlignTop)
+        self._grid.addWidget(part, row, 1)
+
+    def _listen(self) -> None:
+        session = self._session
+        self.plate.connect_fields()
+        self.plate.changed.connect(session.plate)
+        self.duties.chosen.connect(session.set_out)
+        self.set_up.chosen.connect(session.connect_by)
+        self.look.seen.connect(session.see)
+        self.look.done.connect(self.looked)
+        self.readings.typed.connect(session.type)
+        self.readings.entered.connect(self.entered)
+
+    def show_narrow(self, *, narrow: bool) -> None:
+        """Take less room in a small window."""
+        inset = px(15 if narrow else 23)
+        self._grid.setContentsMargins(inset, px(6 if narrow else 12), inset, px(8))
+        self._grid.setVerticalSpacing(px(10 if narrow else 14))
+
+    def lay_out(self) -> None:
+        """Show another item, or the same with other cells."""
+        session = self._session
+        assert session.item is not None
+        sheet, live = session.sheet, session.live
+        self.head.show_item(session)
+        self.duties.show_duties(session.item.duties, sheet.duties)
+        self._show("To do", shown=len(session.item.duties) > 1)
+        self.plate.show_item(sheet.item)
+        self.set_up.show_set_up(sheet.set_up or SetUp.TESTER_FEEDS_DEVICE)
+        self._show("Set-up", shown=any(is_trip(cell.place) for cell in live.cells))
+        self._show("Look first", shown=sheet.asks_look)
+        self.look.lay_out(sheet)
+        self.readings.lay_out(sheet, live)
+        self.readings.setVisible(bool(live.cells))
+
+    def _show(self, title: str, *, shown: bool) -> None:
+        for widget in self._parts[title]:
+            widget.setVisible(shown)
+
+    def refresh(self) -> None:
+        """Show the marks of this moment."""
+        self.look.show_sheet(self._session.sheet)
+        self.readings.show_live(self._session.live)
+
+    def bring_into_sight(self, widget: QWidget) -> None:
+        """Scroll so that a widget is seen."""
+        if self._inside.isAncestorOf(widget):
+            self._area.ensureWidgetVisible(widget, 0, px(56))
+
+    def to_top(self) -> None:
+        """Scroll to the item's tag."""
+        self._area.verticalScrollBar().setValue(0)
+
+    def widgets(self) -> Iterator[QWidget]:
+        """Yield everything that takes the cursor, in reading order."""
+        yield from self.duties.chips.values()
+        for part in (self.plate, self.set_up, self.look, self.readings, self.crew):
+            yield from part.widgets()
+
+
+class NothingHere(Sheet):
+    """The empty bench: what to do, drawn large."""
+
+    def __init__(self, act: partial[None]) -> None:
+        super().__init__()
+        self._to_register = button("Choose an item from the register", "", name="Go to Register")
+        self._to_register.clicked.connect(act)
+        mark = Painted(self._draw, size=QSize(px(96), px(96)))
+        column = QVBoxLayout(self)
+        column.setSpacing(px(10))
+        column.addStretch(1)
+        centre = Qt.AlignmentFlag.AlignHCenter
+        column.addWidget(mark, 0, centre)
+        column.addSpacing(px(12))
+        column.addWidget(Words("Nothing is on the bench", 24, 600), 0, centre)
+        column.addWidget(Words("Scan a tag, or type its number and press Enter.", 15, 400, "ink2"), 0, centre)
+        column.addSpacing(px(12))
+        column.addWidget(self._to_register, 0, centre)
+        column.addStretch(2)
+
+    @staticmethod
+    def _draw(painter: QPainter, place: QRectF) -> None:
+        glyph(painter, "scan", 0, 0, place.width(), colours().rule)
