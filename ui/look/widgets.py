@@ -5,7 +5,16 @@ from typing import Final
 
 from PySide6.QtCore import QEvent, QPoint, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QAbstractButton, QApplication, QFrame, QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QComboBox,
+    QFrame,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QWidget,
+)
 
 from register.domain.words import Standing, spoken
 from ui.look import draw
@@ -224,6 +233,44 @@ class StandingLabel(QWidget):
 def standing_word(standing: Standing) -> str:
     """Return a standing as it is shown: "Due soon"."""
     return spoken(standing).capitalize()
+
+
+class PickBox(QComboBox):
+    """A field that offers a few values, with the mark that says so."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        theme.changed.connect(self.update)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        painter, size = QPainter(self), px(14)
+        glyph(painter, "down", self.width() - size - px(8), (self.height() - size) / 2, size, colours().ink2)
+        painter.end()
+
+
+class Elided(QWidget):
+    """One line of plain text that is shortened where there is no room; its whole text is its name and its tip."""
+
+    def __init__(self, said: str = "", size: int = 13, weight: int = 400) -> None:
+        super().__init__()
+        self._size, self._weight = size, weight
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.setFixedHeight(px(size * 1.5))
+        theme.changed.connect(self.update)
+        self.say(said)
+
+    def say(self, said: str) -> None:
+        """Show other words."""
+        self._said = said
+        self.setAccessibleName(said)
+        self.setToolTip(said)
+        self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        draw.text(painter, QRectF(self.rect()), self._said, self._size, self._weight)
+        painter.end()
 
 
 class FocusRing(QWidget):
