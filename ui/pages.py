@@ -2,7 +2,8 @@
 
 from typing import Final
 
+from ui.bench.page import BenchPage
 from ui.page import Page
 from ui.withdrawn.page import WithdrawnPage
 
-MAKERS: Final[tuple[type[Page], ...]] = (WithdrawnPage,)
+MAKERS: Final[tuple[type[Page], ...]] = (BenchPage, WithdrawnPage)

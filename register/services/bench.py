@@ -12,7 +12,6 @@ from sqlalchemy.engine import Connection, Row
 
 from register.domain.asked import duties_of
 from register.domain.explain import why
-from register.domain.measures import plain_number
 from register.domain.places import times_words
 from register.domain.records import ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
@@ -247,15 +246,3 @@ def crew(connection: Connection) -> Crew:
         sa.select(Instrument.serial, Instrument.description, Instrument.calibrated_until).order_by(Instrument.serial)
     )
     return Crew(tuple(Who(*row) for row in testers), tuple(Who(*row) for row in instruments))
-
-
-def rated_words(sheet: Worksheet) -> str:
-    """Return what the plate says in a few words: "30 mA, type II, no delay, waveform A"; empty without a switch."""
-    switch = sheet.item.safety_switch
-    if switch is None:
-        return ""
-    rated = "rating not known" if switch.rated_residual_ma is None else f"{plain_number(switch.rated_residual_ma)} mA"
-    kind = "type not known" if switch.type is None else f"type {switch.type.value.replace('iec', 'IEC')}"
-    delay = "selective" if switch.delay.value == "selective" else "no delay"
-    wave = "waveform not known" if switch.waveform is None else f"waveform {switch.waveform.value}"
-    return f"{rated}, {kind}, {delay}, {wave}"

@@ -16,7 +16,7 @@ from ui.look.theme import colours, theme, verdict_tone
 from ui.look.typeface import font, px, width
 
 HIGH: Final = 52
-LOW: Final = 38
+LOW: Final = 34
 LONGEST: Final = 24
 
 

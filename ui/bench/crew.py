@@ -3,12 +3,12 @@
 from collections.abc import Iterator
 from datetime import date
 
-from PySide6.QtWidgets import QComboBox, QGridLayout, QSizePolicy, QWidget
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from register.services.bench import Crew, Who
 from ui.dates import shown
 from ui.look.typeface import px
-from ui.look.widgets import Words
+from ui.look.widgets import PickBox, Words
 
 
 class CrewChoice(QWidget):
@@ -22,21 +22,19 @@ class CrewChoice(QWidget):
         self.instrument, self._instrument_until = _choice("Instrument"), Words("", 11, 400, "ink3")
         self._fault = Words("", 12, 500, "overdue", wrap=True)
         self._fault.hide()
-        grid = QGridLayout(self)
-        grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(px(8))
-        grid.setVerticalSpacing(px(2))
-        for column, (title, field, until) in enumerate(
-            (("Tester", self.tester, self._tester_until), ("Instrument", self.instrument, self._instrument_until))
-        ):
-            label = Words(title, 11, 500, "ink3")
-            label.setBuddy(field)
-            grid.addWidget(label, 0, column)
-            grid.addWidget(field, 1, column)
-            grid.addWidget(until, 2, column)
-            grid.setColumnStretch(column, 1)
+        row, until = QHBoxLayout(), QVBoxLayout()
+        row.setSpacing(px(8))
+        until.setSpacing(0)
+        for field, said in ((self.tester, self._tester_until), (self.instrument, self._instrument_until)):
+            row.addWidget(field, 4)
+            until.addWidget(said)
             field.currentTextChanged.connect(self._changed)
-        grid.addWidget(self._fault, 3, 0, 1, 2)
+        row.addLayout(until, 5)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(px(2))
+        column.addLayout(row)
+        column.addWidget(self._fault)
 
     def show_crew(self, crew: Crew) -> None:
         """Offer these; what was chosen or typed stays. A single tester or instrument is chosen at once."""
@@ -70,21 +68,23 @@ class CrewChoice(QWidget):
 
     def _changed(self) -> None:
         self._fault.hide()
-        self._tell(self._tester_until, self._crew.testers, self.tester.currentText(), "licence")
-        self._tell(self._instrument_until, self._crew.instruments, self.instrument.currentText(), "calibrated")
+        self._tell(self._tester_until, self._crew.testers, self.tester.currentText(), "tester")
+        self._tell(self._instrument_until, self._crew.instruments, self.instrument.currentText(), "instrument")
 
     def _tell(self, words: Words, known: tuple[Who, ...], name: str, what: str) -> None:
+        """Say until when a tester's licence or an instrument's calibration holds."""
         who = next((each for each in known if each.name == name.strip()), None)
+        holds = "licence" if what == "tester" else "calibration"
         if not name.strip():
-            words.say("not chosen yet", "ink3")
+            words.say(f"{what} not chosen yet", "ink3")
         elif who is None:
-            words.say("new to this register", "ink3")
+            words.say(f"{what} new to this register", "ink3")
         elif who.until is None:
-            words.say(f"{who.about or what}, no end recorded", "ink3")
+            words.say(f"no end of {holds} recorded", "ink3")
         elif who.until < self._today:
-            words.say(f"{what} until {shown(who.until)}: it has run out", "overdue")
+            words.say(f"{holds} ran out {shown(who.until)}", "overdue")
         else:
-            words.say(f"{what} until {shown(who.until)}", "ink3")
+            words.say(f"{holds} until {shown(who.until)}", "ink3")
 
     def widgets(self) -> Iterator[QWidget]:
         """Yield the fields in reading order."""
@@ -93,7 +93,7 @@ class CrewChoice(QWidget):
 
 
 def _choice(name: str) -> QComboBox:
-    made = QComboBox()
+    made = PickBox()
     made.setEditable(True)
     made.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
     made.setAccessibleName(name)

@@ -32,7 +32,7 @@ class Point(QAbstractButton):
         self.setText(point.title)
         self.setToolTip(f"{point.about} Space: right. X: wrong.")
         self.setCheckable(True)
-        self.setFixedHeight(px(28))
+        self.setFixedHeight(px(26))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._wrong = QTimer(self, singleShot=True, interval=ALONE_MS)
         self._wrong.timeout.connect(self._take_wrong)
@@ -63,7 +63,7 @@ class Point(QAbstractButton):
             super().keyPressEvent(event)
 
     def sizeHint(self) -> QSize:
-        return QSize(int(width(self.text(), 13)) + px(34), px(28))
+        return QSize(int(width(self.text(), 13)) + px(34), px(26))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter, tokens, side = QPainter(self), colours(), px(18)

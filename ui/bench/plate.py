@@ -14,7 +14,7 @@ from register.domain.plate import contradiction
 from register.domain.words import Delay, SwitchType, Waveform
 from register.errors import Refused
 from ui.look.typeface import px
-from ui.look.widgets import Words
+from ui.look.widgets import PickBox, Words
 
 LARGEST: Final = Decimal(10_000)
 _TYPES: Final = (("not known", None), *((each.value.replace("iec", "IEC"), each) for each in SwitchType))
@@ -142,16 +142,17 @@ def _field(name: str) -> QLineEdit:
     made = QLineEdit()
     made.setAccessibleName(name)
     made.setMaxLength(12)
-    made.setMinimumWidth(px(56))
+    made.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+    made.setMinimumWidth(px(48))
     return made
 
 
 def _choice(name: str, table: tuple[tuple[str, object], ...]) -> QComboBox:
-    made = QComboBox()
+    made = PickBox()
     made.setAccessibleName(name)
     made.addItems([word for word, _value in table])
     made.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-    made.setMinimumWidth(px(84))
+    made.setMinimumWidth(px(72))
     return made
 
 

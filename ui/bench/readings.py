@@ -107,7 +107,9 @@ class Readings(QWidget):
             groups.setdefault(cell.place.check, []).append(cell)
         slot = 0
         for check, cells in groups.items():
-            head = _CheckHead(check, cells[0].limit, outlets=len(cells))
+            second = bool(cells[0].either) and slot == 1
+            title = f"or {TITLES[check].lower()}" if second else TITLES[check]
+            head = _CheckHead(title, cells[0].limit, outlets=len(cells))
             self._worst[check] = head
             if len(cells) == 1:
                 first, span = (0, 1) if slot == 0 else (3, 2)
@@ -255,9 +257,9 @@ class _RowHead(QWidget):
 class _CheckHead(QWidget):
     """The name of a check and its limit, or the worst of several outlets once all are known."""
 
-    def __init__(self, check: Check, limit: Limit | Unsettled | NoLimit, *, outlets: int) -> None:
+    def __init__(self, title: str, limit: Limit | Unsettled | NoLimit, *, outlets: int) -> None:
         super().__init__()
-        self._title, self._limit, self._outlets = TITLES[check], limit_words(limit), outlets
+        self._title, self._limit, self._outlets = title, limit_words(limit), outlets
         self._found: Sequence[Finding] = ()
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         column = QVBoxLayout(self)

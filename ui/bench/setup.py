@@ -43,30 +43,30 @@ class Way(QAbstractButton):
         self.setText(TITLES[set_up])
         self.setAccessibleName(f"{TITLES[set_up]}: {', '.join(PARTS[set_up])}")
         self.setToolTip(CAUTIONS[set_up])
-        self.setFixedHeight(px(60))
+        self.setFixedHeight(px(50))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         theme.changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
-        return QSize(px(200), px(60))
+        return QSize(px(200), px(50))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter, tokens, on = QPainter(self), colours(), self.isChecked()
         place = QRectF(self.rect())
         ground = tokens.accent_soft if on else tokens.hover if self.underMouse() else tokens.surface
         draw.box(painter, place, ground, tokens.accent if on else tokens.rule, 6)
-        inset, middle, radius = px(12), px(16), px(6)
+        inset, middle, radius = px(10), px(13), px(6)
         ring = QRectF(inset, middle - radius, 2 * radius, 2 * radius)
         draw.box(painter, ring, tokens.surface, tokens.accent if on else tokens.line, radius, 1.5)
         if on:
             draw.box(painter, ring.adjusted(3.5, 3.5, -3.5, -3.5), tokens.accent, None, radius)
-        words = QRectF(inset + px(20), px(5), place.width() - inset - px(28), px(22))
+        words = QRectF(inset + px(20), px(2), place.width() - inset - px(28), px(22))
         draw.text(painter, words, self.text(), 13, 600 if on else 500)
-        self._draw_parts(painter, inset, px(32))
+        self._draw_parts(painter, inset, px(26))
         painter.end()
 
     def _draw_parts(self, painter: QPainter, x: float, y: float) -> None:
-        tokens, high, parts = colours(), px(20), PARTS[self.set_up]
+        tokens, high, parts = colours(), px(19), PARTS[self.set_up]
         wide = [width(part, 11, 500) + px(12) for part in parts]
         room = self.width() - 2 * x - sum(wide)
         gap = min(px(18), max(px(4), room / 2))
@@ -95,7 +95,7 @@ class SetUpChoice(QWidget):
             way.clicked.connect(self._choose)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(px(6))
+        column.setSpacing(px(4))
         column.addLayout(row)
         column.addWidget(self._caution)
 

@@ -8,7 +8,6 @@ from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from register.domain.words import Duty, SetUp, spoken
-from register.services.bench import rated_words
 from ui.bench.crew import CrewChoice
 from ui.bench.look import Look
 from ui.bench.plate import Plate
@@ -21,7 +20,7 @@ from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours
 from ui.look.typeface import px
-from ui.look.widgets import Chip, Painted, Sheet, StandingLabel, TagLabel, Words, button
+from ui.look.widgets import Chip, Elided, Painted, Sheet, StandingLabel, TagLabel, Words, button
 
 
 class Head(QWidget):
@@ -32,7 +31,7 @@ class Head(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self._tag = TagLabel(height=32, size=17)
-        self._name = Words("", 20, 600)
+        self._name = Elided("", 20, 600)
         self._class, self._strokes = "", 0
         self._chip = Painted(self._draw_class)
         self._standing = StandingLabel()
@@ -45,21 +44,19 @@ class Head(QWidget):
         first.addWidget(self._chip)
         second.addWidget(self._place, 1)
         second.addWidget(self._standing)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(px(6))
-        column.addLayout(first)
-        column.addLayout(second)
+        self._column = QVBoxLayout(self)
+        self._column.setSpacing(px(4))
+        self._column.addLayout(first)
+        self._column.addLayout(second)
 
     def show_item(self, session: Session) -> None:
         """Show the item on the bench."""
         item = session.item
         assert item is not None
         outlets = session.sheet.item.outlets
-        counted = f", {outlets} outlets" if outlets > 1 else ""
+        counted = f", {outlets} outlets" if outlets > 1 and "outlet" not in item.description else ""
         self._tag.show_number(item.tag)
         self._name.say(f"{item.description}{counted}")
-        self._name.setToolTip(item.description)
         self._class, self._strokes = item.environment, item.strokes
         self._chip.setFixedSize(QSize(int(draw.class_width(item.environment)) + 1, px(20)))
         self._chip.setAccessibleName(f"Environment class {item.environment}")
@@ -67,9 +64,11 @@ class Head(QWidget):
         last = item.last_pass
         slowest = f", slowest {last.slowest}" if last and last.slowest else ""
         passed = f"Last pass {shown(last.tested_on)}{slowest}." if last else "No pass on record."
-        rated = rated_words(session.sheet)
-        rated = f"{rated}. " if rated else ""
-        self._place.say(f"{rated}{item.site_name}, {item.area}. {passed}")
+        self._place.say(f"{item.site_name}, {item.area}. {passed}")
+
+    def layout_for(self, inset: int, *, narrow: bool) -> None:
+        """Keep to the sheet's margins."""
+        self._column.setContentsMargins(inset, px(6 if narrow else 12), inset, 0)
 
     def _draw_class(self, painter: QPainter, _place: QRectF) -> None:
         draw.class_chip(painter, 0, 0, self._class, self._strokes, px(20))
@@ -133,23 +132,34 @@ class ItemSheet(Sheet):
         self._grid.setHorizontalSpacing(px(4))
         self._grid.setColumnMinimumWidth(0, px(MARGIN))
         self._grid.setColumnStretch(1, 1)
-        self._grid.addWidget(self.head, 0, 0, 1, 2)
         for row, (title, part) in enumerate(
             (("To do", self.duties), ("Plate", self.plate), ("Set-up", self.set_up), ("Look first", self.look)), 1
         ):
             self._part(row, title, part)
         self._grid.addWidget(self.readings, 5, 0, 1, 2)
-        self._part(6, "Measured by", self.crew)
-        self._grid.setRowStretch(7, 1)
+        self._grid.setRowStretch(6, 1)
         self._area = QScrollArea()
         self._area.setWidgetResizable(True)
         self._area.setFrameShape(QFrame.Shape.NoFrame)
         self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._area.setWidget(self._inside)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(1, 8, 1, 8)
-        column.addWidget(self._area)
+        self._inside.setAutoFillBackground(False)
+        self._foot = QHBoxLayout()
+        self._foot.setSpacing(px(4))
+        by = Words("Measured by", 13, 600)
+        by.setFixedWidth(px(MARGIN))
+        self._foot.addWidget(by)
+        self._foot.addWidget(self.crew, 1)
+        self._line = Painted(_hairline)
+        self._line.setFixedHeight(1)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(1, 8, 1, 8)
+        self._column.setSpacing(px(8))
+        self._column.addWidget(self.head)
+        self._column.addWidget(self._area, 1)
+        self._column.addWidget(self._line)
+        self._column.addLayout(self._foot)
         self.show_narrow(narrow=False)
         self._listen()
 
@@ -173,8 +183,11 @@ class ItemSheet(Sheet):
     def show_narrow(self, *, narrow: bool) -> None:
         """Take less room in a small window."""
         inset = px(15 if narrow else 23)
-        self._grid.setContentsMargins(inset, px(6 if narrow else 12), inset, px(8))
-        self._grid.setVerticalSpacing(px(10 if narrow else 14))
+        self.head.layout_for(inset, narrow=narrow)
+        self._foot.setContentsMargins(inset, 0, inset, 0)
+        self._grid.setContentsMargins(inset, px(2), inset, px(4))
+        self._grid.setVerticalSpacing(px(8 if narrow else 10))
+        self._column.setContentsMargins(1, px(4 if narrow else 8), 1, px(8 if narrow else 12))
 
     def lay_out(self) -> None:
         """Show another item, or the same with other cells."""
@@ -215,6 +228,10 @@ class ItemSheet(Sheet):
         yield from self.duties.chips.values()
         for part in (self.plate, self.set_up, self.look, self.readings, self.crew):
             yield from part.widgets()
+
+
+def _hairline(painter: QPainter, place: QRectF) -> None:
+    draw.across(painter, 0, place.width(), 0)
 
 
 class NothingHere(Sheet):

@@ -273,6 +273,8 @@ class Scans(Sheet):
         column.addWidget(Words("Last ten scans", 13, 600))
         column.addWidget(self._none)
         column.addWidget(self.lines, 1)
+        column.addStretch(0)
+        self._column = column
         self._show()
 
     def add(self, scanned: Scanned) -> None:
@@ -293,6 +295,7 @@ class Scans(Sheet):
             self.lines.put(f"{each.code}, {each.became.value}, {shown_time(each.at)}", each)
         self._none.setVisible(not self._scans)
         self.lines.setVisible(bool(self._scans))
+        self._column.setStretch(self._column.count() - 1, int(not self._scans))
 
 
 def left_side(here: Here, scans: Scans) -> QWidget:

@@ -154,6 +154,7 @@ class _Checks(QWidget):
                 glyph(painter, VERDICT_GLYPHS[result], 0, 0, place.width(), verdict_tone(result).fill)
 
         made = (Painted(drawn, size=QSize(px(14), px(14))), Words("", 13), Words("", 13))
+        made[2].setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         for column, widget in enumerate(made):
             self._grid.addWidget(widget, number, column)
         self._grid.setRowMinimumHeight(number, px(26))
@@ -237,7 +238,7 @@ class VerdictPanel(Sheet):
         whole = not live.to_go
         following = "next missing reading" if live.missing else "to the look"
         self.enter.say("save, scan the next" if whole else following, strong=True)
-        as_it_is = "save as it is, incomplete" if verdict is Result.INCOMPLETE else f"save as {verdict.value}"
+        as_it_is = "save as it is, incomplete" if verdict is Result.INCOMPLETE else f"save it: {verdict.value}"
         self.save.say(as_it_is)
         self.leave.say("put aside, go on later" if self._session.begun else "take it off the bench")
 
