@@ -14,7 +14,7 @@ from register.errors import Refused
 from register.exchange.records_json import read_records
 from register.exchange.sheets.mapping import Mapping
 from register.exchange.sheets.mapping_file import read_mapping
-from register.exchange.taking_in import take_in_file
+from register.exchange.taking_in import read_file, take_in_reading
 from register.exchange.workbook import write_owner_workbook
 from register.services.check import check
 from register.services.intake import IntakeChoices
@@ -82,7 +82,8 @@ def run_demo(today: date, out: Path, *, at: datetime) -> DemoReport:
         left_out = 0
         for sheet in made:
             said, mapping = IntakeChoices(site=sheet.site_code), _mapping(sheet.style)
-            done = take_in_file(register, sheet.path, said, actor=ACTOR, at=at, today=today, mapping=mapping)
+            reading = read_file(register, sheet.path, said, today=today, mapping=mapping)
+            done = take_in_reading(register, sheet.path, reading, said, actor=ACTOR, at=at, today=today)
             left_out += done.taken.refused
         with register.read() as connection:
             overdue = _overdue(connection, today)

@@ -9,7 +9,7 @@ from typing import Any
 from register.cli.context import Context
 from register.cli.output import count, notice, print_json, print_table
 from register.exchange.sheets.mapping_file import read_mapping, write_mapping
-from register.exchange.taking_in import FileTaken, take_in_file
+from register.exchange.taking_in import FileTaken, read_file, take_in_reading
 from register.services.intake import IntakeChoices
 from register.services.intake_rows import RowProblem
 from register.services.settings import begin
@@ -22,12 +22,13 @@ def import_file(call: Context) -> None:
     choices = IntakeChoices(options.site, options.site_name, options.owner, options.rulebook, options.environment)
     mapping = read_mapping(Path(options.mapping)) if options.mapping else None
     with _register(call, dry_run=options.dry_run) as register:
-        done = take_in_file(
-            register, Path(options.file), choices, actor=call.actor, at=call.now, today=call.today, mapping=mapping,
-            dry_run=options.dry_run,
-        )  # fmt: skip
-    if options.write_mapping:
-        write_mapping(done.reading.mapping_used, Path(options.write_mapping))
+        path = Path(options.file)
+        reading = read_file(register, path, choices, today=call.today, mapping=mapping)
+        if options.write_mapping:
+            write_mapping(reading.mapping_used, Path(options.write_mapping))
+        done = take_in_reading(
+            register, path, reading, choices, actor=call.actor, at=call.now, today=call.today, dry_run=options.dry_run
+        )
     if call.json:
         print_json(_json(options.file, done))
     else:

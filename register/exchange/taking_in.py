@@ -9,7 +9,7 @@ import sqlalchemy as sa
 
 from register.errors import Refused
 from register.exchange.sheets.mapping import Constants, Mapping
-from register.exchange.sheets.preview import SheetReading, read_sheets
+from register.exchange.sheets.preview import Progress, SheetReading, read_sheets
 from register.services.intake import DEFAULT_RULEBOOK, IntakeChoices, Taken, take_in
 from register.services.rulebooks import rulebook
 from register.store.engine import Register
@@ -25,23 +25,37 @@ class FileTaken:
     dry_run: bool
 
 
-def take_in_file(
+def read_file(
     register: Register,
     path: Path,
+    choices: IntakeChoices,
+    *,
+    today: date,
+    mapping: Mapping | None = None,
+    progress: Progress | None = None,
+) -> SheetReading:
+    """Read one file for a register: what its rows say, how they were read, and what has to be asked first."""
+    classes = _environments(register, choices, mapping)
+    return read_sheets(
+        path, mapping=mapping, today=today, environments=classes, constants=_constants(choices), progress=progress
+    )
+
+
+def take_in_reading(
+    register: Register,
+    path: Path,
+    reading: SheetReading,
     choices: IntakeChoices,
     *,
     actor: str,
     at: datetime,
     today: date,
-    mapping: Mapping | None = None,
     dry_run: bool = False,
 ) -> FileTaken:
-    """Take in one file. A dry run does all the same and keeps nothing, so that it tells exactly what would happen.
+    """Take in what was read. A dry run does all the same and keeps nothing, so that it tells exactly what would happen.
 
-    Refused, with nothing kept, where the file can't be read or leaves open how it is to be read.
+    Refused, with nothing kept, where the file leaves open how it is to be read.
     """
-    classes = _environments(register, choices, mapping)
-    reading = read_sheets(path, mapping=mapping, today=today, environments=classes, constants=_constants(choices))
     if reading.questions:
         raise Refused(
             f"{path.name} leaves open how to read it, so nothing was taken in. Say in a mapping: "

@@ -201,3 +201,14 @@ def test_json_stands_alone_on_standard_output(shell: Shell, tmp_path: Path) -> N
     sheet.write_text(SHEET, encoding="utf-8")
     shell.json("import", str(sheet), "--site", "YARD", "--environment", "workshop")
     assert "a new one was made" in shell.err
+
+
+def test_how_a_file_was_read_can_be_written_down_even_where_it_leaves_questions(shell: Shell, tmp_path: Path) -> None:
+    sheet, mapping = tmp_path / "odd.csv", tmp_path / "odd.toml"
+    sheet.write_text("Plate,Description,Kind\nA-1,Kettle,Class I appliance\n", encoding="utf-8")
+    words = ("import", str(sheet), "--site", "OWN", "--environment", "workshop")
+    said = shell.refused(*words, "--write-mapping", str(mapping))
+    assert "leaves open" in said
+    text = mapping.read_text(encoding="utf-8").replace('"Plate" = "ignore"', '"Plate" = "tag"')
+    mapping.write_text(text, encoding="utf-8")
+    assert shell.json(*words, "--mapping", str(mapping))["new_items"] == 1
