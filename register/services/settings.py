@@ -18,6 +18,9 @@ NAMES: Final = {
     "firm_contact": "how to reach him",
     "sample": "whether the data are samples, made up",
     "soon_days": "within how many days a date counts as due soon",
+    "state": "the state whose public holidays count",
+    "default_rulebook": "the rulebook of new sites",
+    "copies_folder": "the folder where copies of the register go",
 }
 
 MOST_SOON_DAYS: Final = 366
