@@ -114,17 +114,24 @@ class ReadingCell(QWidget):
         text, on = self.entry.text(), self.entry.hasFocus()
         failed = bool(self._fault) or (self._finding is not None and self._finding.result is Result.FAIL)
         small = self.low or (is_word(text) and not on) or bool(self._fault)
-        self.entry.setFont(font(13 if small else 17, 600 if failed or on else 500))
+        weight = 600 if failed or on else 500
+        tight = not on and width(text, 13, weight) > self._room() - 4
+        self.entry.setFont(font((12 if tight else 13) if small else 17, weight))
+        if not on:
+            self.entry.setCursorPosition(0)
         if self.entry.property("tone") != ("fail" if failed else ""):
             self.entry.setProperty("tone", "fail" if failed else "")
             self.entry.style().polish(self.entry)
         self._place()
 
     def _place(self) -> None:
-        inset = px(7 if self.low else 10)
-        unit = width(unit_of(self._limit, self.place.check), 12) + 4 if self.entry.hasFocus() else px(18)
         lift = 0 if self.low or not self._bar() else px(6)
-        self.entry.setGeometry(inset, 1, max(10, int(self.width() - 2 * inset - unit)), self.height() - 2 - lift)
+        self.entry.setGeometry(px(6), 1, max(10, int(self._room())), self.height() - 2 - lift)
+
+    def _room(self) -> float:
+        """Return how wide the field is: all but the mark, or the unit while it is typed in."""
+        unit = width(unit_of(self._limit, self.place.check), 12) + px(12)
+        return self.width() - px(6) - (unit if self.entry.hasFocus() else px(22))
 
     def _bar(self) -> float:
         return 0.0 if self._finding is None else used(self._finding)
@@ -169,10 +176,10 @@ class ReadingCell(QWidget):
         name = "unknown" if result is None or self._fault else VERDICT_GLYPHS[result]
         tone = colours().overdue if self._fault or result is None else verdict_tone(result)
         y = (place.height() - size) / 2 - (px(4) if self._bar() and not self.low else 0)
-        glyph(painter, name, place.width() - size - px(6 if self.low else 9), y, size, tone.fill)
+        glyph(painter, name, place.width() - size - px(6 if self.low else 8), y, size, tone.fill)
 
     def _draw_bar(self, painter: QPainter, place: QRectF) -> None:
-        tokens, inset = colours(), px(10)
+        tokens, inset = colours(), px(8)
         failed = self._finding is not None and self._finding.result is Result.FAIL
         line = QRectF(inset, place.height() - px(10), place.width() - 2 * inset, 3)
         draw.box(painter, line, tokens.hair, None, 1)

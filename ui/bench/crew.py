@@ -97,6 +97,9 @@ def _choice(name: str) -> QComboBox:
     made.setEditable(True)
     made.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
     made.setAccessibleName(name)
+    edit = made.lineEdit()
+    assert edit is not None
+    edit.setPlaceholderText(name)
     made.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
     made.setMinimumWidth(px(96))
     return made

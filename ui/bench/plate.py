@@ -6,7 +6,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Final
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from register.domain.items import MOST_OUTLETS, WITH_OUTLETS, Item, SafetySwitch
 from register.domain.measures import plain_number
@@ -38,26 +38,27 @@ class Plate(QWidget):
         self._outlets = _field("Outlets")
         self._fault = Words("", 12, 500, "overdue", wrap=True)
         self._titles: list[Words] = []
-        grid = QGridLayout()
-        grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(px(8))
-        grid.setVerticalSpacing(px(2))
         self._parts = (
             ("Rated, mA", self._rated), ("Type", self._type), ("Delay", self._delay), ("Waveform", self._waveform),
             ("Rated, A", self._current), ("Outlets", self._outlets),
         )  # fmt: skip
-        for column, (title, field) in enumerate(self._parts):
+        row = QHBoxLayout()
+        row.setSpacing(px(8))
+        for title, field in self._parts:
             label = Words(title, 11, 500, "ink3")
             label.setBuddy(field)
             self._titles.append(label)
-            grid.addWidget(label, 0, column)
-            grid.addWidget(field, 1, column)
-            grid.setColumnStretch(column, 3 if isinstance(field, QComboBox) else 2)
-        column_of_all = QVBoxLayout(self)
-        column_of_all.setContentsMargins(0, 0, 0, 0)
-        column_of_all.setSpacing(px(4))
-        column_of_all.addLayout(grid)
-        column_of_all.addWidget(self._fault)
+            pair = QVBoxLayout()
+            pair.setSpacing(px(2))
+            pair.addWidget(label)
+            pair.addWidget(field)
+            row.addLayout(pair, 3 if isinstance(field, QComboBox) else 2)
+        row.addStretch(1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(px(4))
+        column.addLayout(row)
+        column.addWidget(self._fault)
         self._fault.hide()
 
     def show_item(self, item: Item) -> None:
@@ -144,6 +145,7 @@ def _field(name: str) -> QLineEdit:
     made.setMaxLength(12)
     made.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
     made.setMinimumWidth(px(48))
+    made.setMaximumWidth(px(110))
     return made
 
 
@@ -153,6 +155,7 @@ def _choice(name: str, table: tuple[tuple[str, object], ...]) -> QComboBox:
     made.addItems([word for word, _value in table])
     made.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
     made.setMinimumWidth(px(72))
+    made.setMaximumWidth(px(150))
     return made
 
 

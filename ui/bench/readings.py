@@ -9,7 +9,7 @@ from PySide6.QtCore import QRectF, QSize, Signal
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
 
-from register.domain.limits import Limit, NoLimit, Unsettled
+from register.domain.limits import NoLimit, Unsettled
 from register.domain.measures import plain_number
 from register.domain.plate import current_sent_ma
 from register.domain.records import Finding, Place
@@ -26,7 +26,9 @@ from ui.look.widgets import Painted, Words
 MARGIN: Final = 96
 """The width of the column in which the sheet's parts are named."""
 GAP: Final = 4
-MOST_ACROSS: Final = 7
+LEAST_ACROSS: Final = 6
+HALF_ROW: Final = 2
+"""So many cells of one check leave room for another check beside them."""
 
 
 class Readings(QWidget):
@@ -66,7 +68,7 @@ class Readings(QWidget):
         trips = [cell for cell in live.cells if is_trip(cell.place)]
         rest = [cell for cell in live.cells if not is_trip(cell.place)]
         columns = _columns(trips)
-        across = max(len(columns), MOST_ACROSS - 1)
+        across = max(len(columns), LEAST_ACROSS)
         for column in range(1, across + 1):
             layout.setColumnStretch(column, 1)
         row = self._lay_trips(layout, sheet, trips, columns)
@@ -107,21 +109,21 @@ class Readings(QWidget):
             groups.setdefault(cell.place.check, []).append(cell)
         slot = 0
         for check, cells in groups.items():
+            half = len(cells) <= HALF_ROW
+            if slot and not half:
+                row, slot = row + 1, 0
             second = bool(cells[0].either) and slot == 1
-            title = f"or {TITLES[check].lower()}" if second else TITLES[check]
-            head = _CheckHead(title, cells[0].limit, outlets=len(cells))
+            head = _CheckHead(f"or {TITLES[check].lower()}" if second else TITLES[check], cells)
             self._worst[check] = head
-            if len(cells) == 1:
-                first, span = (0, 1) if slot == 0 else (3, 2)
-                layout.addWidget(head, row, first, 1, span)
-                self._add(layout, cells[0], sheet, row, first + span, low=True)
-                row, slot = (row, 1) if slot == 0 else (row + 1, 0)
-                continue
-            row, slot = row + slot, 0
-            layout.addWidget(head, row, 0)
+            first, span = (HALF_ROW + 1, 2) if slot else (0, 1)
+            layout.addWidget(head, row, first, 1, span)
             for number, cell in enumerate(cells):
-                self._add(layout, cell, sheet, row + number // across, 1 + number % across, low=True)
-            row += (len(cells) - 1) // across + 1
+                at = first + span + number % across
+                self._add(layout, cell, sheet, row + number // across, at, low=True)
+            if half:
+                row, slot = row + slot, 1 - slot
+            else:
+                row += (len(cells) - 1) // across + 1
 
     def _add(
         self, layout: QGridLayout, cell: Cell, sheet: Worksheet, row: int, column: int, *, low: bool = False
@@ -199,14 +201,16 @@ def _two_lines(first: str, second: str) -> QWidget:
 def _group_head(cell: Cell, rated_ma: Decimal | None) -> QWidget:
     multiple, limit = cell.place.multiple, limit_words(cell.limit)
     title = "Rising" if multiple is None else times(multiple)
-    sent = "mA" if multiple is None else ""
+    sent = ""
+    if multiple is None:
+        limit = limit.replace(" to ", "–")
     if multiple is not None and rated_ma is not None:
         sent = f"{plain_number(current_sent_ma(rated_ma, multiple))} mA"
 
     def drawn(painter: QPainter, place: QRectF) -> None:
         inset = px(9)
         end = draw.text(painter, QRectF(inset, 0, place.width(), px(22)), title, 15, 600, elide=False)
-        draw.text(painter, QRectF(end + px(8), 0, place.width() - end, px(22)), sent, 12, 500, colours().ink2)
+        draw.text(painter, QRectF(end + px(8), 0, place.width() - end - px(8), px(22)), sent, 12, 500, colours().ink2)
         room = QRectF(inset, px(22), place.width() - inset, px(18))
         draw.text(painter, room, limit, 12, 500, colours().ink2)
 
@@ -257,9 +261,9 @@ class _RowHead(QWidget):
 class _CheckHead(QWidget):
     """The name of a check and its limit, or the worst of several outlets once all are known."""
 
-    def __init__(self, title: str, limit: Limit | Unsettled | NoLimit, *, outlets: int) -> None:
+    def __init__(self, title: str, cells: Sequence[Cell]) -> None:
         super().__init__()
-        self._title, self._limit, self._outlets = title, limit_words(limit), outlets
+        self._title, self._limit, self._outlets = title, limit_words(cells[0].limit), len(cells)
         self._found: Sequence[Finding] = ()
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         column = QVBoxLayout(self)

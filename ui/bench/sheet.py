@@ -8,6 +8,7 @@ from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from register.domain.words import Duty, SetUp, spoken
+from ui.bench.cell import ReadingCell
 from ui.bench.crew import CrewChoice
 from ui.bench.look import Look
 from ui.bench.plate import Plate
@@ -41,8 +42,8 @@ class Head(QWidget):
         second.setSpacing(px(12))
         first.addWidget(self._tag)
         first.addWidget(self._name, 1)
-        first.addWidget(self._chip)
         second.addWidget(self._place, 1)
+        second.addWidget(self._chip)
         second.addWidget(self._standing)
         self._column = QVBoxLayout(self)
         self._column.setSpacing(px(4))
@@ -217,7 +218,9 @@ class ItemSheet(Sheet):
     def bring_into_sight(self, widget: QWidget) -> None:
         """Scroll so that a widget is seen."""
         if self._inside.isAncestorOf(widget):
-            self._area.ensureWidgetVisible(widget, 0, px(56))
+            holder = widget.parentWidget()
+            whole = holder if isinstance(holder, ReadingCell) else widget
+            self._area.ensureWidgetVisible(whole, 0, px(28))
 
     def to_top(self) -> None:
         """Scroll to the item's tag."""

@@ -173,7 +173,7 @@ class Here(Sheet):
         counted, headed = QHBoxLayout(), QHBoxLayout()
         counted.setSpacing(px(8))
         counted.addWidget(self._count)
-        counted.addWidget(self._of, 1, Qt.AlignmentFlag.AlignBottom)
+        counted.addWidget(self._of, 1, Qt.AlignmentFlag.AlignVCenter)
         headed.addWidget(self._area, 1)
         headed.addWidget(self._due)
         column.addWidget(self._when)

@@ -128,6 +128,12 @@ class _Checks(QWidget):
         self._grid.setColumnStretch(1, 1)
         self._lines: list[tuple[Painted, Words, Words]] = []
         self._shown: tuple[CheckLine, ...] = ()
+        self._size = 13
+
+    def show_narrow(self, *, narrow: bool) -> None:
+        """Write smaller in a small window."""
+        self._size = 12 if narrow else 13
+        self.show_lines(self._shown)
 
     def show_lines(self, lines: tuple[CheckLine, ...]) -> None:
         """Show these lines."""
@@ -141,9 +147,9 @@ class _Checks(QWidget):
             if visible:
                 line, failed = lines[number], lines[number].result is Result.FAIL
                 title.say(line.title)
-                title.setFont(font(13, 600 if failed else 400))
+                title.setFont(font(self._size, 600 if failed else 400))
                 value.say(line.value, "overdue" if failed else "ink2" if line.result is Result.PASS else "unknown")
-                value.setFont(font(13, 600 if failed else 400))
+                value.setFont(font(self._size, 600 if failed else 400))
                 mark.setAccessibleName(line.result.value)
                 mark.update()
 
@@ -203,6 +209,7 @@ class VerdictPanel(Sheet):
         self._body.setContentsMargins(inset, px(10 if narrow else 18), inset, px(12 if narrow else 18))
         self._body.setSpacing(px(4 if narrow else 8))
         self._block.show_narrow(narrow=narrow)
+        self._checks.show_narrow(narrow=narrow)
         for widget in (self._source, self._line, self._when, self._why):
             widget.setVisible(not narrow)
         self.setFixedWidth(px(272 if narrow else 336))
@@ -231,14 +238,14 @@ class VerdictPanel(Sheet):
         due = next_due_if_passed(session.item, session.sheet, session.today)
         self._when.say("When it is saved" if session.verdict is Result.PASS else "If it passes")
         self._next.say(f"Next due {shown(due.due)}" if due else "No date is asked of it")
-        self._why.say(due.why[1] if due and len(due.why) > 1 else "")
+        self._why.say(due.why[0] if due else "")
 
     def _show_keys(self) -> None:
         live, verdict = self._session.live, self._session.verdict
         whole = not live.to_go
         following = "next missing reading" if live.missing else "to the look"
         self.enter.say("save, scan the next" if whole else following, strong=True)
-        as_it_is = "save as it is, incomplete" if verdict is Result.INCOMPLETE else f"save it: {verdict.value}"
+        as_it_is = "save as it is, incomplete" if verdict is Result.INCOMPLETE else "save now"
         self.save.say(as_it_is)
         self.leave.say("put aside, go on later" if self._session.begun else "take it off the bench")
 

@@ -80,7 +80,7 @@ def _fail(live: Live) -> Said:
         still = plural(live.to_go, "reading is", "readings are") if live.missing else "The look is"
         parts.append(f"{still} still missing; nothing that is missing can turn this into a pass.")
     else:
-        parts.append("It must not be used: it is out of service from now on.")
+        parts.append("It must not be used: saving takes it out of service.")
     return Said(_without_source(worst), " ".join(parts), worst.source)
 
 
@@ -124,7 +124,7 @@ def _pass(live: Live) -> Said:
     return Said(sentence, meaning, closest.source)
 
 
-NEAR: Final = 0.25
+NEAR: Final = 0.5
 
 
 def _closest(finding: Finding) -> str:
@@ -138,11 +138,9 @@ def used(finding: Finding) -> float:
     measure = finding.measure
     if measure is None or measure.value is None or finding.result is not Result.PASS:
         return 0.0
-    if finding.most:
-        return float(min(measure.value / finding.most, Decimal(1)))
-    if finding.least and measure.value:
-        return float(min(finding.least / measure.value, Decimal(1)))
-    return 0.0
+    high = measure.value / finding.most if finding.most else Decimal(0)
+    low = finding.least / measure.value if finding.least and measure.value else Decimal(0)
+    return float(min(max(high, low), Decimal(1)))
 
 
 @dataclass(frozen=True, slots=True)
