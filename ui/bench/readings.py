@@ -203,7 +203,7 @@ def _group_head(cell: Cell, rated_ma: Decimal | None) -> QWidget:
     title = "Rising" if multiple is None else times(multiple)
     sent = ""
     if multiple is None:
-        limit = limit.replace(" to ", "–")
+        limit = limit.replace(" to ", "\N{EN DASH}")
     if multiple is not None and rated_ma is not None:
         sent = f"{plain_number(current_sent_ma(rated_ma, multiple))} mA"
 
