@@ -76,7 +76,7 @@ class ReadingCell(QWidget):
         self.entry.seen.connect(self._seen)
         self.setFocusProxy(self.entry)
         self.setFixedHeight(px(LOW if low else HIGH))
-        self.setMinimumWidth(px(56))
+        self.setMinimumWidth(px(52))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._fit()
         theme.changed.connect(self.update)

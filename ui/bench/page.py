@@ -26,7 +26,8 @@ from ui.dates import shown
 from ui.look.typeface import px
 from ui.page import Desk, Page
 
-NARROW: Final = 1200
+NARROW: Final = 1340
+"""Below this width, grown with the type, the middle would be too narrow for seven columns of readings."""
 _BECAME: Final = {Result.PASS: Became.PASS, Result.FAIL: Became.FAIL, Result.INCOMPLETE: Became.INCOMPLETE}
 
 
@@ -90,7 +91,7 @@ class BenchPage(Page):
 
     def _fit(self) -> None:
         """Leave out the left side where there is no room for it."""
-        narrow = self.width() < NARROW
+        narrow = self.width() < px(NARROW)
         self._left.setVisible(not narrow)
         edge = px(16 if narrow else 24)
         self._row.setContentsMargins(edge, px(12 if narrow else 16), edge, px(12 if narrow else 16))

@@ -143,7 +143,6 @@ class ItemSheet(Sheet):
         self._area.setWidgetResizable(True)
         self._area.setFrameShape(QFrame.Shape.NoFrame)
         self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._area.setWidget(self._inside)
         self._inside.setAutoFillBackground(False)
         self._foot = QHBoxLayout()

@@ -4,8 +4,17 @@ from collections.abc import Iterator
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QAbstractButton, QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from register.domain.words import Result
 from register.services.bench import next_due_if_passed
@@ -20,6 +29,8 @@ from ui.look.widgets import Painted, Sheet, Words
 
 _INK: Final = {Result.PASS: "service", Result.FAIL: "overdue", Result.INCOMPLETE: "unknown"}
 KEYS: Final = ("Enter", "Ctrl Enter", "Esc")
+LOW: Final = 640
+"""Below this height, grown with the type, the panel leaves out where things stand."""
 
 
 class KeyRow(QAbstractButton):
@@ -69,6 +80,7 @@ class _Block(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self._result = Result.INCOMPLETE
+        self._narrow: bool | None = None
         self._mark = Painted(self._draw_mark)
         self._word = Words("", 44, 600)
         self.sentence = Words("", 17, 600, wrap=True)
@@ -88,6 +100,9 @@ class _Block(QWidget):
 
     def show_narrow(self, *, narrow: bool) -> None:
         """Take less room in a small window."""
+        if narrow is self._narrow:
+            return
+        self._narrow = narrow
         inset, size = px(16 if narrow else 24), px(30 if narrow else 44)
         self._column.setContentsMargins(inset, px(10 if narrow else 16), inset, px(10))
         self._row.setSpacing(px(12 if narrow else 16))
@@ -188,31 +203,51 @@ class VerdictPanel(Sheet):
         self.enter.clicked.connect(self.entered)
         self.save.clicked.connect(self.saved)
         self.leave.clicked.connect(self.left)
-        self._body = QVBoxLayout()
-        self._body.setSpacing(px(8))
+        self._narrow = False
+        inside = QWidget()
+        self._body, self._keys = QVBoxLayout(inside), QVBoxLayout()
         for widget in (self._checks, self._source, self._line, self._when, self._next, self._why):
             self._body.addWidget(widget)
         self._body.addStretch(1)
         for row in (self.enter, self.save, self.leave):
-            self._body.addWidget(row)
+            self._keys.addWidget(row)
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setWidget(inside)
+        inside.setAutoFillBackground(False)
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        column.setContentsMargins(1, 0, 1, 0)
         column.setSpacing(0)
         column.addWidget(self._block)
-        column.addLayout(self._body, 1)
-        self.show_narrow(narrow=False)
+        column.addWidget(area, 1)
+        column.addLayout(self._keys)
+        self._fit()
 
     def show_narrow(self, *, narrow: bool) -> None:
         """Take less room in a small window: the checks and the keys stay, where things stand goes."""
         self._narrow = narrow
-        inset = px(16 if narrow else 24)
-        self._body.setContentsMargins(inset, px(10 if narrow else 18), inset, px(12 if narrow else 18))
-        self._body.setSpacing(px(4 if narrow else 8))
-        self._block.show_narrow(narrow=narrow)
-        self._checks.show_narrow(narrow=narrow)
-        for widget in (self._source, self._line, self._when, self._why):
-            widget.setVisible(not narrow)
         self.setFixedWidth(px(272 if narrow else 336))
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Leave out what a narrow or low panel has no room for."""
+        small = self._narrow or self.height() < px(LOW)
+        inset = px(15 if small else 23)
+        self._body.setContentsMargins(inset, px(10 if small else 18), inset, px(4))
+        self._body.setSpacing(px(4 if small else 8))
+        self._keys.setContentsMargins(inset, px(4), inset, px(12 if small else 18))
+        self._keys.setSpacing(px(4 if small else 8))
+        self._block.show_narrow(narrow=small)
+        self._checks.show_narrow(narrow=small)
+        for widget in (self._source, self._line, self._when, self._why):
+            widget.setVisible(not small)
 
     def refresh(self) -> None:
         """Show the verdict of this moment."""
