@@ -18,7 +18,11 @@ TRY_AGAIN: Final = "no reading. Try the other set-up, and enter what it gives."
 
 def look_finding(look: Result, asked: Asked | None) -> Finding:
     """Return the finding of the look: it passes when nothing wrong was seen."""
-    source = cite(asked.source) if asked else "common practice, no source"
+    return look_held_against(cite(asked.source) if asked else "common practice, no source", look)
+
+
+def look_held_against(source: str, look: Result) -> Finding:
+    """Return the finding of the look by where its rule stands, as it is told anew of a record that was kept."""
     said = "nothing wrong was seen" if look is Result.PASS else "something wrong was seen, which fails the item"
     return Finding(LOOK, None, NOTHING_WRONG, look, source, f"Look: {said} ({source}).")
 

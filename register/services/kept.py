@@ -10,6 +10,7 @@ from uuid import UUID, uuid5
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
 
+from register.domain.findings import look_held_against
 from register.domain.items import Item as DomainItem
 from register.domain.measures import Measure
 from register.domain.places import place_heading, place_of
@@ -108,7 +109,7 @@ def findings_of(connection: Connection, record_ids: Collection[str]) -> dict[str
         )
         for key, look, limit in connection.execute(looks):
             assert look is not None
-            found[key].append(_finding(limits[limit], Place(Check.LOOK), None, Result(look), ""))
+            found[key].append(look_held_against(limits[limit].source, Result(look)))
         readings = sa.select(Reading.__table__).where(Reading.record_id.in_(some), Reading.limit_id.is_not(None))
         for row in connection.execute(readings.order_by(Reading.record_id, Reading.number)):
             place, measure = _place(row), _measure(row)
@@ -116,9 +117,8 @@ def findings_of(connection: Connection, record_ids: Collection[str]) -> dict[str
     return found
 
 
-def _finding(limit: Row[Any], place: Place, measure: Measure | None, result: Result, why: str) -> Finding:
-    said = measure if measure is not None else result.value
-    words = why or f"{place_heading(place)}: {said}; limit: {limit.words} ({limit.source})."
+def _finding(limit: Row[Any], place: Place, measure: Measure, result: Result, why: str) -> Finding:
+    words = why or f"{place_heading(place)}: {measure}; limit: {limit.words} ({limit.source})."
     return Finding(
         place, measure, limit.words, result, limit.source, words,
         None if limit.least is None else Decimal(limit.least), None if limit.most is None else Decimal(limit.most),
