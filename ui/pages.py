@@ -4,6 +4,7 @@ from typing import Final
 
 from ui.bench.page import BenchPage
 from ui.page import Page
+from ui.register_page.page import RegisterPage
 from ui.withdrawn.page import WithdrawnPage
 
-MAKERS: Final[tuple[type[Page], ...]] = (BenchPage, WithdrawnPage)
+MAKERS: Final[tuple[type[Page], ...]] = (RegisterPage, BenchPage, WithdrawnPage)

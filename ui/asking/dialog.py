@@ -66,6 +66,7 @@ class Dialog(QDialog):
         self.body.setContentsMargins(EDGE, 2, EDGE, 6)
         self.body.setSpacing(20)
         self._area.setWidget(self._inside)
+        self._inside.setAutoFillBackground(False)
         self._column.addWidget(self._area, 1)
         self._wrong = Words("", 13, 500, "overdue", wrap=True)
         self._wrong.setContentsMargins(EDGE, 12, EDGE, 0)

@@ -206,7 +206,7 @@ class ListView(QTableView):
 
     def selected_keys(self) -> list[str]:
         """Return the keys of the selected rows, in order."""
-        ranges = sorted((part.top(), part.bottom()) for part in self.selectionModel().selection())
+        ranges = sorted((part.top(), part.bottom()) for part in self.selectionModel().selection().toList())
         keys = (key for top, bottom in ranges for key in self._model.keys[top : bottom + 1])
         return list(dict.fromkeys(keys))
 

@@ -1,0 +1,105 @@
+"""Taking an item out of service: why, under which tag, who was told; and what that means for it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QVBoxLayout, QWidget
+
+from register.domain.text import clean_text
+from register.domain.words import WithdrawalReason
+from register.services.withdrawing import Withdrawing
+from ui.asking.dialog import Block, Dialog
+from ui.asking.fields import ChoiceRow, Choices, Field, beside
+from ui.look.theme import colours
+from ui.look.typeface import font, px
+from ui.look.widgets import Words
+
+_MEANS: Final = {
+    WithdrawalReason.FAILED: "Leaves the plan, stays on every list as withdrawn.",
+    WithdrawalReason.DAMAGED: "Leaves the plan, stays on every list as withdrawn.",
+    WithdrawalReason.OVERDUE: "Must not be used, but stays in the plan, so that it is tested.",
+}
+_BACK: Final = "It comes back only by a complete passing test. Its history stays."
+
+
+@dataclass(frozen=True, slots=True)
+class Withdrawn:
+    """What was answered."""
+
+    item_id: str
+    reason: WithdrawalReason
+    tag_number: str
+    told: str
+    note: str
+
+
+class WithdrawDialog(Dialog):
+    """Asks for what a withdrawal needs; `deed` gets the answer and does it. Alt+W confirms, Esc leaves."""
+
+    def __init__(self, window: QWidget, about: Withdrawing, deed: Callable[[Withdrawn], None]) -> None:
+        super().__init__(window, "Take this item out of service")
+        self._about, self._deed = about, deed
+        self.about(about.tag, about.description, about.place)
+        self.choices = _choices(about)
+        self.number = QLineEdit(about.number)
+        self.number.setFont(font(15, 500, code=True))
+        self.told = QLineEdit(about.told)
+        self.told.setPlaceholderText(about.owner)
+        self.note = QPlainTextEdit(about.note)
+        self.note.setFixedHeight(px(64))
+        self.note.setTabChangesFocus(True)
+        why = QVBoxLayout()
+        why.setSpacing(8)
+        why.addWidget(Words("Why", 13, 600))
+        why.addWidget(self.choices)
+        self.body.addLayout(why)
+        hint = "On the item now." if about.given else "Next on the roll. Scan another to change it."
+        self.number_field = Field("Out-of-service tag number", self.number, hint if about.number else "")
+        self.body.addLayout(beside(self.number_field, Field("Who was told", self.told, "Asked to repair or dispose.")))
+        self.body.addWidget(Field("Note for the owner", self.note))
+        self._means = Block("open", lambda: colours().withdrawn, "withdrawn")
+        self.body.addWidget(self._means)
+        self.answers(
+            leave="Leave it" if about.present else "Keep in service", verb="Withdraw", key="Alt+W",
+            deed=self._withdraw, hint="Enter is off here: scan safely.",
+        )  # fmt: skip
+        self.choices.changed.connect(self._explain)
+        self._explain()
+        self.number.setFocus()
+        self.number.selectAll()
+
+    def _explain(self) -> None:
+        reason = self.choices.chosen
+        if isinstance(reason, WithdrawalReason):
+            self._means.say(_MEANS[reason], _BACK)
+
+    def _withdraw(self) -> None:
+        number, reason = clean_text(self.number.text()), self.choices.chosen
+        if not number:
+            self.number_field.complain("Scan or type the number of the out-of-service tag.")
+            self.number.setFocus()
+            return
+        self.number_field.complain("")
+        assert isinstance(reason, WithdrawalReason)
+        note = clean_text(self.note.toPlainText())
+        self._deed(Withdrawn(self._about.item_id, reason, number, clean_text(self.told.text()), note))
+
+
+def _choices(about: Withdrawing) -> Choices:
+    """Return the reasons, the likeliest one chosen; being overdue only where the item is."""
+    failed = ChoiceRow("Failed a test", about.failure or "its last test on record did not fail", "F")
+    damaged = ChoiceRow("Damaged", "seen while looking", "D")
+    overdue = ChoiceRow("Overdue, not to be used", about.overdue or "it is not overdue", "O")
+    overdue.setEnabled(bool(about.overdue))
+    rows = [
+        (WithdrawalReason.FAILED, failed),
+        (WithdrawalReason.DAMAGED, damaged),
+        (WithdrawalReason.OVERDUE, overdue),
+    ]
+    choices = Choices(rows, "Why")
+    likely = WithdrawalReason.FAILED if about.failure else WithdrawalReason.DAMAGED
+    if about.overdue and not about.failure:
+        likely = WithdrawalReason.OVERDUE
+    choices.choose(about.present or likely)
+    return choices

@@ -1,0 +1,213 @@
+"""The parts of an item's card, from above: what it is, why it is out, each date with its reasons, records, tags."""
+
+from collections.abc import Callable
+from datetime import date
+from functools import partial
+from typing import Final
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLayout, QVBoxLayout, QWidget
+
+from register.domain.words import Result, Standing
+from register.services.item_card import CardDuty, CardTag, CardWithdrawal, ItemCard
+from register.services.past_readings import CardRecord
+from ui.asking.dialog import Block
+from ui.dates import away, shown
+from ui.look import draw
+from ui.look.glyphs import STANDING_GLYPHS, VERDICT_GLYPHS, glyph
+from ui.look.theme import colours, standing_tone, theme, verdict_tone
+from ui.look.typeface import px
+from ui.look.widgets import Painted, StandingLabel, TagLabel, Words
+from ui.texts import headed
+
+FEW: Final = 5
+"""So many records are shown until all are asked for."""
+
+INKS: Final = {
+    Standing.OVERDUE: "overdue", Standing.DUE_SOON: "soon", Standing.UNTESTED: "unknown",
+}  # fmt: skip
+"""The ink in which the distance of a date is written where it matters."""
+
+
+class Rule(QFrame):
+    """A hairline across the card."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setFixedHeight(1)
+        theme.changed.connect(self.update)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        draw.across(painter, 0, self.width(), 0)
+        painter.end()
+
+
+class ClassChip(QWidget):
+    """An environment class: its strokes of wear and its word."""
+
+    def __init__(self, title: str, strokes: int) -> None:
+        super().__init__()
+        self._title, self._strokes = title, strokes
+        self.setAccessibleName(f"Environment class {title}")
+        self.setFixedSize(QSize(int(draw.class_width(title)) + 8, px(20)))
+        theme.changed.connect(self.update)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        draw.class_chip(painter, 0, 0, self._title, self._strokes, self.height())
+        painter.end()
+
+
+def mark(name: str, colour: Callable[[], str], size: int = 16) -> QWidget:
+    """Return a glyph as a widget. Its word stands beside it."""
+
+    def drawn(painter: QPainter, _place: QRectF) -> None:
+        glyph(painter, name, 0, 0, size, colour())
+
+    return Painted(drawn, size=QSize(size, size))
+
+
+def stacked(*parts: QWidget | QLayout, gap: int = 0) -> QVBoxLayout:
+    """Return parts one below the other."""
+    column = QVBoxLayout()
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(gap)
+    for part in parts:
+        if isinstance(part, QWidget):
+            column.addWidget(part)
+        else:
+            column.addLayout(part)
+    return column
+
+
+def in_row(*parts: QWidget, gap: int = 8, stretch: int = -1) -> QHBoxLayout:
+    """Return parts beside each other; the one at `stretch` takes what is left."""
+    row = QHBoxLayout()
+    row.setContentsMargins(0, 0, 0, 0)
+    row.setSpacing(gap)
+    for place, part in enumerate(parts):
+        row.addWidget(part, 1 if place == stretch else 0)
+    return row
+
+
+def head(card: ItemCard) -> QLayout:
+    """Return what the item is: tag and standing, description, place and class, plate and serial."""
+    item = card.item
+    above = in_row(TagLabel(item.tag), Words(""), StandingLabel(item.standing), stretch=1)
+    name = Words(item.description, 20, 600, wrap=True)
+    place = Words(f"{item.site_name}, {item.area}", 13, 400, "ink2", wrap=True)
+    parts: list[QWidget | QLayout] = [name, place]
+    chip = ClassChip(item.environment_title, card.strokes)
+    facts = [headed(item.kind), card.plate, f"serial {item.serial}" if item.serial else ""]
+    parts.append(Words(" · ".join(filter(None, facts)), 12, 400, "ink3", wrap=True))
+    parts.append(in_row(chip, Words(card.owner, 12, 400, "ink3", wrap=True), gap=10, stretch=1))
+    return stacked(above, stacked(*parts, gap=4), gap=12)
+
+
+def out_block(out: CardWithdrawal) -> QWidget:
+    """Return why an item is out of service and what brings it back."""
+    number = f", tag {out.tag_number}" if out.tag_number else ", no out-of-service tag yet"
+    said = f"Out of service since {shown(out.since)}: {out.reason.value}{number}."
+    needed = " and ".join(out.needed)
+    back = f"A pass of {needed} brings it back." if needed else "Its next pass brings it back."
+    told = f"Told: {out.told}." if out.told else ""
+    return Block("open", lambda: colours().withdrawn, "withdrawn", said, " ".join(filter(None, [out.why, back, told])))
+
+
+def removed_block(card: ItemCard) -> QWidget:
+    """Return when and why an item was removed for good."""
+    said = f"Removed for good: {card.item.removed}."
+    return Block("gone", lambda: standing_tone(Standing.REMOVED), "ink2", said, "Its history stays in the register.")
+
+
+def duty_part(duty: CardDuty, today: date) -> QLayout:
+    """Return one duty: its date and distance, then why, then where the rule stands."""
+    answer = duty.answer
+    standing = Standing.IN_SERVICE if not answer.contractors and answer.due is None else answer.standing
+    day, far = _when(duty, today)
+    title = Words(headed(answer.duty), 13, 600)
+    distance = Words(far, 12, 400, INKS.get(answer.standing, "ink3") if answer.due else "ink3")
+    glyphs = STANDING_GLYPHS[standing]
+    above = in_row(
+        mark(glyphs, lambda: standing_tone(standing).fill), title, Words(day, 13, 600), distance, stretch=1, gap=8
+    )
+    below = QVBoxLayout()
+    below.setContentsMargins(24, 0, 0, 0)
+    below.setSpacing(2)
+    whose = [] if answer.contractors else ["The user's own duty."]
+    below.addWidget(Words(" ".join([*whose, *duty.because]), 12, 400, "ink2", wrap=True))
+    if duty.rule:
+        below.addWidget(Words(" ".join(duty.rule), 11, 400, "ink3", wrap=True))
+    return stacked(above, below, gap=4)
+
+
+def _when(duty: CardDuty, today: date) -> tuple[str, str]:
+    """Return the date of a duty and how far it is, or what stands in their place."""
+    answer = duty.answer
+    if answer.relieved:
+        return "not asked", ""
+    if answer.due is not None:
+        return shown(answer.due), away(answer.due, today)
+    if answer.standing is Standing.UNTESTED:
+        return "first use", "not before"
+    return occasion(answer.interval), ""
+
+
+def occasion(interval: str) -> str:
+    """Return an occasion as it stands on the card: "each use"."""
+    return "no date" if interval.startswith("P") or not interval else interval.replace("-", " ")
+
+
+def records_part(records: tuple[CardRecord, ...]) -> QWidget:
+    """Return records as rows: date, verdict, tester, worst reading; a fail with its reason below."""
+    widget = QWidget()
+    grid = QGridLayout(widget)
+    grid.setContentsMargins(0, 0, 0, 0)
+    grid.setHorizontalSpacing(10)
+    grid.setVerticalSpacing(8)
+    grid.setColumnStretch(3, 1)
+    line = 0
+    for record in records:
+        grid.addWidget(Words(shown(record.tested_on), 12, 500), line, 0)
+        glyphs = mark(VERDICT_GLYPHS[record.verdict], partial(_verdict_fill, record.verdict), 12)
+        ink = {"pass": "service", "fail": "overdue"}.get(record.verdict.value, "unknown")
+        grid.addWidget(glyphs, line, 1)
+        grid.addWidget(Words(record.verdict.value.capitalize(), 12, 600, ink), line, 2)
+        grid.addWidget(Words(record.tester or "tester not known", 12, 400, "ink2"), line, 3)
+        worst = record.worst or ("as found" if record.as_found else "look only")
+        right = Words(worst, 12, 400, "ink2")
+        right.setAlignment(Qt.AlignmentFlag.AlignRight)
+        grid.addWidget(right, line, 4)
+        line += 1
+        if record.verdict.value != "pass" and record.why:
+            grid.addWidget(Words(record.why, 12, 400, "ink2", wrap=True), line, 0, 1, 5)
+            line += 1
+    return widget
+
+
+def _verdict_fill(verdict: Result) -> str:
+    return verdict_tone(verdict).fill
+
+
+def tags_part(tags: tuple[CardTag, ...]) -> QWidget:
+    """Return the tags that the item carries and carried, with their days."""
+    widget = QWidget()
+    grid = QGridLayout(widget)
+    grid.setContentsMargins(0, 0, 0, 0)
+    grid.setHorizontalSpacing(12)
+    grid.setVerticalSpacing(6)
+    grid.setColumnStretch(1, 1)
+    for line, tag in enumerate(tags):
+        grid.addWidget(TagLabel(tag.number, height=20, size=12), line, 0)
+        grid.addWidget(Words(_tag_days(tag), 12, 400, "ink2"), line, 1)
+    return widget
+
+
+def _tag_days(tag: CardTag) -> str:
+    since = f"since {shown(tag.since)}" if tag.since else ""
+    if tag.until is None:
+        return since or "carried now"
+    return f"{since + ' ' if since else ''}until {shown(tag.until)}"

@@ -1,0 +1,62 @@
+"""The columns of the list of items, and the layout in which a user keeps them."""
+
+from dataclasses import dataclass, field
+from datetime import date
+from functools import partial
+from typing import Final
+
+from register.domain.words import Standing
+from register.services.item_list import ListedItem
+from register.store.lists import Sort
+from ui.dates import away, shown
+from ui.look.widgets import standing_word
+from ui.table.model import Column
+from ui.texts import headed
+
+GROWING: Final = {"item": 5, "site": 4, "duty": 1}
+"""The columns that share what a wide window has left, in these parts."""
+
+HIDDEN: Final = frozenset({"kind", "environment", "serial", "tested"})
+"""The columns that are shown only when somebody asks for them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How a user keeps the list: columns by key, widths in pixels where he changed them, and the order of rows."""
+
+    order: tuple[str, ...] = ()
+    hidden: frozenset[str] = HIDDEN
+    widths: dict[str, int] = field(default_factory=dict)
+    sort: str = Sort.DUE.value
+    descending: bool = False
+
+
+def columns(today: date) -> tuple[Column, ...]:
+    """Return every column, those shown at first and the others, in their usual order."""
+    return (
+        Column("standing", "Standing", lambda row: standing_word(row.standing), 112, "standing"),
+        Column("tag", "Tag", lambda row: row.tag, 106, "tag", Sort.TAG),
+        Column("item", "Item", lambda row: row.description, 180, "name", Sort.DESCRIPTION),
+        Column("kind", "Kind", lambda row: headed(row.kind), 168, "text", Sort.KIND),
+        Column("serial", "Serial", lambda row: row.serial, 110, "code"),
+        Column("site", "Site and area", lambda row: f"{row.site}\t{row.area}", 232, "two", Sort.SITE),
+        Column("environment", "Environment", lambda row: row.environment, 150),
+        Column("duty", "Duty", _duty, 138),
+        Column("tested", "Last test", lambda row: shown(row.last_tested) or "never", 96, "number"),
+        Column("due", "Next due", partial(_due, today), 186, "date", Sort.DUE),
+    )
+
+
+def _duty(row: ListedItem) -> str:
+    return "" if row.duty is None else headed(row.duty)
+
+
+def _due(today: date, row: ListedItem) -> str:
+    """Return the date that an item must not be used beyond, and how far it is; words where there is none."""
+    if row.standing is Standing.REMOVED:
+        return f"{shown(row.removed_on)}\tremoved"
+    if row.standing is Standing.WITHDRAWN:
+        return "no date\ton a pass"
+    if row.next_due is None:
+        return "first use\tnot before" if row.untested else "no date\t"
+    return f"{shown(row.next_due)}\t{away(row.next_due, today)}"

@@ -1,0 +1,218 @@
+"""What can be done with the item that is chosen: each asks what it needs, then changes the register."""
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any, Protocol
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QWidget
+
+from register.domain.words import Standing
+from register.errors import Refused, Unavailable
+from register.services.editing import Changed, ItemForm, change_item, item_form, move_to, moved_words
+from register.services.item_card import ItemCard
+from register.services.items import NewItem, add_item
+from register.services.place_choices import SiteChoice, site_choices
+from register.services.places import area_named
+from register.services.withdrawals import remove, withdraw
+from register.services.withdrawing import Withdrawing, withdrawing
+from register.store.engine import Change
+from ui.asking.dialog import Dialog
+from ui.asking.remove import RemoveDialog
+from ui.asking.withdraw import WithdrawDialog, Withdrawn
+from ui.page import Desk
+from ui.register_page.item_dialog import Answer, ItemDialog, condition_of
+from ui.register_page.move_dialog import MoveDialog, Place
+
+
+class Where(Protocol):
+    """What the deeds need to know of the page."""
+
+    def chosen_card(self) -> ItemCard | None:
+        """Return the card of the item that is chosen."""
+        ...
+
+    def chosen_site(self) -> str:
+        """Return the id of the site that the list is narrowed to; empty where it isn't."""
+        ...
+
+    def show_wanted(self, wanted: object) -> None:
+        """Show an item."""
+
+    def window(self) -> QWidget:
+        """Return the window over which is asked."""
+        ...
+
+
+_LIVING = ("item.edit", "item.move", "item.test", "item.withdraw", "item.remove")
+
+
+class ItemDeeds(QObject):
+    """The deeds of the page, and the dialog that is open."""
+
+    def __init__(self, parent: QObject, page: Where, desk: Desk) -> None:
+        super().__init__(parent)
+        self._page, self._desk = page, desk
+        self.dialog: Dialog | None = None
+
+    def offers(self) -> dict[str, Callable[[], None]]:
+        """Return what the actions do."""
+        return {
+            "item.add": self.add, "item.edit": self.edit, "item.move": self.move, "item.test": self.test,
+            "item.withdraw": self.withdraw, "item.remove": self.remove,
+        }  # fmt: skip
+
+    def enable(self) -> None:
+        """Say which deeds are possible with the item that is chosen."""
+        card = self._page.chosen_card()
+        living = card is not None and card.item.standing is not Standing.REMOVED
+        for key in _LIVING:
+            self._desk.deeds.enable(key, enabled=living)
+
+    # --- adding and changing ---
+
+    def add(self) -> None:
+        """Ask for a new item."""
+        self._desk.jobs.ask(site_choices, self._ask_new)
+
+    def _ask_new(self, sites: tuple[SiteChoice, ...]) -> None:
+        if not sites:
+            self._desk.messages.tell("An item stands on a site: add the site first, on the page Firm.")
+            return
+        window, today = self._page.window(), self._desk.jobs.today
+        self._open(ItemDialog(window, None, sites, today, self._add, site_id=self._page.chosen_site()))
+
+    def _add(self, answer: Answer) -> None:
+        def enter(change: Change) -> str:
+            return add_item(change, _new_item(change, answer))
+
+        def added(key: str) -> None:
+            self._done(f"{answer.tag} added.")
+            self._page.show_wanted(key)
+
+        self._change(enter, added)
+
+    def edit(self) -> None:
+        """Ask what is to be changed of the item."""
+        self._with_form(self._ask_changes)
+
+    def _ask_changes(self, form: ItemForm, sites: tuple[SiteChoice, ...]) -> None:
+        deed = partial(self._save, form)
+        self._open(ItemDialog(self._page.window(), form, sites, self._desk.jobs.today, deed))
+
+    def _save(self, form: ItemForm, answer: Answer) -> None:
+        self._change(
+            lambda change: change_item(change, form.item_id, answer.facts, version=form.version), self._changed
+        )
+
+    def _changed(self, changed: Changed) -> None:
+        self._done(f"{changed.tag} changed. {moved_words(changed)}")
+
+    # --- moving ---
+
+    def move(self) -> None:
+        """Ask where the item goes, and show its dates there before."""
+        self._with_form(self._ask_place)
+
+    def _ask_place(self, form: ItemForm, sites: tuple[SiteChoice, ...]) -> None:
+        dialog = MoveDialog(self._page.window(), form, sites, partial(self._move, form))
+        dialog.place_meant.connect(partial(self._rehearse, form, dialog))
+        self._open(dialog)
+
+    def _rehearse(self, form: ItemForm, dialog: MoveDialog, place: Place) -> None:
+        self._desk.jobs.rehearse(
+            lambda change: move_to(change, form.item_id, place.site_id, place.area, version=form.version),
+            lambda changed: dialog.show_dates(place, changed) if self.dialog is dialog else None,
+            failed=lambda why: dialog.show_refusal(place, str(why)) if self.dialog is dialog else None,
+        )
+
+    def _move(self, form: ItemForm, place: Place) -> None:
+        def moved(changed: Changed) -> None:
+            self._done(f"{changed.tag} moved to {changed.site}, {changed.area}. {moved_words(changed)}")
+
+        self._change(
+            lambda change: move_to(change, form.item_id, place.site_id, place.area, version=form.version), moved
+        )
+
+    # --- testing, and out of service ---
+
+    def test(self) -> None:
+        """Put the item on the bench."""
+        card = self._page.chosen_card()
+        if card is not None:
+            self._desk.go("bench", card.item.item_id)
+
+    def withdraw(self) -> None:
+        """Ask why the item is taken out of service, and under which tag."""
+        card, today = self._page.chosen_card(), self._desk.jobs.today
+        if card is not None:
+            self._desk.jobs.ask(lambda at: withdrawing(at, card.item.item_id, today), self._ask_withdrawal)
+
+    def _ask_withdrawal(self, about: Withdrawing) -> None:
+        self._open(WithdrawDialog(self._page.window(), about, partial(self._withdraw, about)))
+
+    def _withdraw(self, about: Withdrawing, said: Withdrawn) -> None:
+        def take_out(change: Change) -> None:
+            withdraw(
+                change, said.item_id, reason=said.reason, tag_number=said.tag_number, detail=said.note, told=said.told
+            )
+
+        self._change(take_out, lambda _none: self._done(f"{about.tag} taken out of service, tag {said.tag_number}."))
+
+    def remove(self) -> None:
+        """Ask why the item is removed for good."""
+        card = self._page.chosen_card()
+        if card is not None:
+            item = card.item
+            place = f"{item.site_name}, {item.area}"
+            deed = partial(self._remove, item.item_id)
+            self._open(RemoveDialog(self._page.window(), item.tag, item.description, place, deed))
+
+    def _remove(self, item_id: str, reason: str) -> None:
+        self._change(
+            lambda change: remove(change, item_id, reason=reason), lambda tag: self._done(f"{tag} removed for good.")
+        )
+
+    # --- what they share ---
+
+    def _with_form(self, then: Callable[[ItemForm, tuple[SiteChoice, ...]], None]) -> None:
+        card = self._page.chosen_card()
+        if card is not None:
+            key = card.item.item_id
+            self._desk.jobs.ask(lambda at: (item_form(at, key), site_choices(at)), lambda found: then(*found))
+
+    def _open(self, dialog: Dialog) -> None:
+        self.dialog = dialog
+        dialog.finished.connect(self._closed)
+        dialog.open()
+
+    def _closed(self, _how: int) -> None:
+        self.dialog = None
+
+    def _change(self, deed: Callable[[Change], Any], then: Callable[[Any], None]) -> None:
+        """Change the register; a refusal is said in the dialog, which stays as it is."""
+        self._desk.jobs.change(deed, then, failed=self._refused)
+
+    def _refused(self, error: Exception) -> None:
+        if self.dialog is not None and isinstance(error, Refused | Unavailable):
+            self.dialog.complain(str(error))
+        else:
+            self._desk.messages.failure(error)
+
+    def _done(self, said: str) -> None:
+        if self.dialog is not None:
+            self.dialog.accept()
+        self._desk.messages.tell(said.strip())
+
+
+def _new_item(change: Change, answer: Answer) -> NewItem:
+    facts = answer.facts
+    return NewItem(
+        tag=answer.tag, area_id=area_named(change, answer.site_id, answer.area), kind=facts.kind,
+        since=answer.since or change.today, description=facts.description, serial=facts.serial,
+        environment=facts.environment, outlets=facts.outlets, safety_switch=facts.safety_switch,
+        rated_current_a=facts.rated_current_a, condition=condition_of(answer),
+        condition_since=answer.since if answer.new else None, moved_in_use=facts.moved_in_use,
+        protected_by_switch=facts.protected_by_switch, risk_factor=facts.risk_factor, battery_run=facts.battery_run,
+        remarks=facts.remarks,
+    )  # fmt: skip

@@ -1,0 +1,176 @@
+"""Adding an item by hand, and changing what one is."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from PySide6.QtWidgets import QCheckBox, QLineEdit, QWidget
+
+from register.domain.items import outlets_of
+from register.domain.text import clean_tag, clean_text
+from register.domain.words import Condition, Kind
+from register.errors import Refused
+from register.services.editing import ItemFacts, ItemForm
+from register.services.place_choices import SiteChoice
+from ui.asking.dialog import Dialog
+from ui.asking.fields import Field, Picked, beside
+from ui.dates import shown, typed
+from ui.look.typeface import font
+from ui.register_page.place_fields import PlaceFields
+from ui.register_page.plate_fields import PlateFields
+from ui.texts import headed
+
+KNOWN: Final = ((None, "not known"), (True, "yes"), (False, "no"))
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What was said of an item. Place, tag, `since` and `new` are asked of a new one only."""
+
+    facts: ItemFacts
+    tag: str = ""
+    site_id: str = ""
+    area: str = ""
+    since: date | None = None
+    new: bool = False
+
+
+class ItemDialog(Dialog):
+    """The form of an item; `form` is empty for a new one. `deed` gets the answer. Ctrl+Enter saves, Esc leaves."""
+
+    def __init__(
+        self,
+        window: QWidget,
+        form: ItemForm | None,
+        sites: tuple[SiteChoice, ...],
+        today: date,
+        deed: Callable[[Answer], None],
+        *,
+        site_id: str = "",
+    ) -> None:
+        super().__init__(window, "Add an item" if form is None else "Change this item")
+        self._deed, self._form = deed, form
+        facts = ItemFacts(Kind.PORTABLE_SAFETY_SWITCH) if form is None else form.facts
+        self.tag = QLineEdit()
+        self.tag.setFont(font(15, 500, code=True))
+        self.kind = Picked([(each, headed(each)) for each in Kind])
+        self.kind.choose(facts.kind)
+        self.description = QLineEdit(facts.description)
+        self.serial = QLineEdit(facts.serial)
+        self.place = PlaceFields(sites, site_id or (form.site_id if form else ""), form.area if form else "")
+        self.environment = Picked()
+        self.since = QLineEdit(shown(today))
+        self.new = QCheckBox("New: looked over, not yet tested")
+        self.plate = PlateFields(
+            facts.kind, None if form is None else facts.outlets, facts.rated_current_a, facts.safety_switch
+        )
+        self.flags = [Picked(KNOWN) for _each in range(3)]
+        for flag, value in zip(
+            self.flags, (facts.protected_by_switch, facts.moved_in_use, facts.risk_factor), strict=True
+        ):
+            flag.choose(value)
+        self.battery = QCheckBox("Battery-run")
+        self.battery.setChecked(facts.battery_run)
+        self.remarks = QLineEdit(facts.remarks)
+        self.tag_field = Field("Tag", self.tag, "Scan it or type its number.")
+        self.since_field = Field("In its place since", self.since)
+        self._build()
+        self._offer_classes()
+        self.environment.choose(facts.environment)
+        self.kind.currentIndexChanged.connect(self._kind_changed)
+        self.place.changed.connect(self._offer_classes)
+        (self.tag if form is None else self.description).setFocus()
+
+    def _build(self) -> None:
+        adding, body = self._form is None, self.body
+        description = Field("Description", self.description, "What it is called on site.")
+        environment = Field("Environment class", self.environment)
+        serial = Field("Serial number", self.serial)
+        if self._form is not None:
+            self.about(self._form.tag, self._form.facts.description, f"{self._form.site}, {self._form.area}")
+            body.addLayout(beside(Field("Kind", self.kind), serial))
+            body.addWidget(description)
+            body.addWidget(environment)
+        else:
+            body.addLayout(beside(self.tag_field, Field("Kind", self.kind)))
+            body.addWidget(description)
+            body.addWidget(self.place)
+            body.addLayout(beside(environment, serial))
+            body.addLayout(beside(self.since_field, Field("Condition", self.new)))
+        for widget in (self.place, self.tag_field, self.since_field, self.new):
+            widget.setVisible(adding)
+        body.addWidget(self.plate)
+        names = ("On a safety switch", "Moved in use", "Risk factor")
+        body.addLayout(beside(*(Field(name, flag) for name, flag in zip(names, self.flags, strict=True))))
+        body.addWidget(self.battery)
+        body.addWidget(Field("Remarks", self.remarks))
+        verb = "Add" if adding else "Save"
+        leave = "Leave it" if adding else "Leave as it was"
+        self.answers(leave=leave, verb=verb, key="Ctrl+Return", deed=self._save, hint="Enter is off here.")
+
+    def _kind_changed(self, _place: int) -> None:
+        kind = self.kind.chosen
+        if isinstance(kind, Kind):
+            self.plate.show_kind(kind)
+            self.fit()
+
+    def _offer_classes(self) -> None:
+        site, before = self.place.chosen, self.environment.chosen
+        classes = () if site is None else site.classes
+        here = f" ({self.place.place_class()})" if site is not None else ""
+        self.environment.offer([(None, f"as its place{here}"), *((each.id, each.title) for each in classes)])
+        self.environment.choose(before)
+
+    def _save(self) -> None:
+        """Hand over what was said, if it can be; else say beside each field what is wrong, and keep everything."""
+        plate = self.plate.read()
+        tag, since = self._tag(), self._since()
+        placed = self._form is not None or self.place.check()
+        kind, environment = self.kind.chosen, self.environment.chosen
+        if plate is None or tag is None or since is None or not placed or not isinstance(kind, Kind):
+            self.complain("Something above is not right yet; it is said beside it.")
+            return
+        self.complain("")
+        outlets, rated, switch = plate
+        protected, moved, risk = (flag.chosen for flag in self.flags)
+        facts = ItemFacts(
+            kind=kind, description=clean_text(self.description.text()), serial=clean_text(self.serial.text()),
+            environment=environment if isinstance(environment, str) else None, outlets=outlets_of(kind, outlets),
+            rated_current_a=rated, safety_switch=switch, battery_run=self.battery.isChecked(),
+            protected_by_switch=_flag(protected), moved_in_use=_flag(moved), risk_factor=_flag(risk),
+            remarks=clean_text(self.remarks.text()),
+        )  # fmt: skip
+        site = self.place.chosen
+        site_id = "" if site is None else site.id
+        self._deed(Answer(facts, tag, site_id, self.place.area_name, since, self.new.isChecked()))
+
+    def _tag(self) -> str | None:
+        if self._form is not None:
+            return self._form.tag
+        try:
+            tag = clean_tag(self.tag.text())
+        except Refused as wrong:
+            self.tag_field.complain(str(wrong))
+            self.tag.setFocus()
+            return None
+        self.tag_field.complain("")
+        return tag
+
+    def _since(self) -> date | None:
+        try:
+            since = typed(self.since.text())
+        except Refused as wrong:
+            self.since_field.complain(str(wrong))
+            return None
+        self.since_field.complain("")
+        return since
+
+
+def condition_of(answer: Answer) -> Condition:
+    """Return the condition that an answer tells of a new item."""
+    return Condition.NEW if answer.new else Condition.IN_USE
+
+
+def _flag(value: object) -> bool | None:
+    return value if isinstance(value, bool) else None
