@@ -26,6 +26,7 @@ class CrewChoice(QWidget):
         row.setSpacing(px(8))
         until.setSpacing(0)
         for field, said in ((self.tester, self._tester_until), (self.instrument, self._instrument_until)):
+            said.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
             row.addWidget(field, 4)
             until.addWidget(said)
             field.currentTextChanged.connect(self._changed)

@@ -102,7 +102,8 @@ class ScanBox(QWidget):
 
     def _place(self) -> None:
         left = px(46 if self._narrow else 64)
-        right = px(84) + (px(230) if self._narrow or self.width() > px(560) else 0)
+        beside = min(px(230), int(self.width() * 0.4)) if self._narrow or self.width() > px(560) else 0
+        right = px(84) + beside
         self.field.setGeometry(left, 2, max(40, self.width() - left - right), self.height() - 4)
 
     def paintEvent(self, _event: QPaintEvent) -> None:

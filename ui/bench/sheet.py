@@ -36,7 +36,7 @@ class Head(QWidget):
         self._class, self._strokes = "", 0
         self._chip = Painted(self._draw_class)
         self._standing = StandingLabel()
-        self._place = Words("", 13, 400, "ink2", wrap=True)
+        self._place = Elided("", 13, 400, "ink2")
         first, second = QHBoxLayout(), QHBoxLayout()
         first.setSpacing(px(16))
         second.setSpacing(px(12))

@@ -29,6 +29,7 @@ from ui.look.widgets import Painted, Sheet, Words
 
 _INK: Final = {Result.PASS: "service", Result.FAIL: "overdue", Result.INCOMPLETE: "unknown"}
 KEYS: Final = ("Enter", "Ctrl Enter", "Esc")
+TEXT: Final = 13
 LOW: Final = 640
 """Below this height, grown with the type, the panel leaves out where things stand."""
 
@@ -110,7 +111,7 @@ class _Block(QWidget):
         self._word.setFont(font(28 if narrow else 44, 600))
         self.sentence.setFont(font(15 if narrow else 17, 600))
         self.meaning.setFont(font(12 if narrow else 13, 400))
-        self.setFixedHeight(px(188 if narrow else 264))
+        self.setFixedHeight(px(180 if narrow else 264))
 
     def show_verdict(self, result: Result, words: Said) -> None:
         """Show a verdict with its sentences."""
@@ -143,11 +144,13 @@ class _Checks(QWidget):
         self._grid.setColumnStretch(1, 1)
         self._lines: list[tuple[Painted, Words, Words]] = []
         self._shown: tuple[CheckLine, ...] = ()
-        self._size = 13
+        self._size = TEXT
 
     def show_narrow(self, *, narrow: bool) -> None:
         """Write smaller in a small window."""
-        self._size = 12 if narrow else 13
+        self._size = 12 if narrow else TEXT
+        for number in range(len(self._lines)):
+            self._grid.setRowMinimumHeight(number, px(22 if narrow else 26))
         self.show_lines(self._shown)
 
     def show_lines(self, lines: tuple[CheckLine, ...]) -> None:
@@ -178,7 +181,7 @@ class _Checks(QWidget):
         made[2].setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         for column, widget in enumerate(made):
             self._grid.addWidget(widget, number, column)
-        self._grid.setRowMinimumHeight(number, px(26))
+        self._grid.setRowMinimumHeight(number, px(22 if self._size < TEXT else 26))
         self._lines.append(made)
 
 

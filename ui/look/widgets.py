@@ -252,9 +252,9 @@ class PickBox(QComboBox):
 class Elided(QWidget):
     """One line of plain text that is shortened where there is no room; its whole text is its name and its tip."""
 
-    def __init__(self, said: str = "", size: int = 13, weight: int = 400) -> None:
+    def __init__(self, said: str = "", size: int = 13, weight: int = 400, ink: str = "ink") -> None:
         super().__init__()
-        self._size, self._weight = size, weight
+        self._size, self._weight, self._ink = size, weight, ink
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         self.setFixedHeight(px(size * 1.5))
         theme.changed.connect(self.update)
@@ -269,7 +269,8 @@ class Elided(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
-        draw.text(painter, QRectF(self.rect()), self._said, self._size, self._weight)
+        colour: str = getattr(colours(), self._ink)
+        draw.text(painter, QRectF(self.rect()), self._said, self._size, self._weight, colour)
         painter.end()
 
 
