@@ -61,6 +61,16 @@ class Jobs(QObject):
         return self._clock.now().astimezone()
 
     @property
+    def moment(self) -> Callable[[], datetime]:
+        """What gives the moment, for longer work that opens its own transactions."""
+        return self._clock.now
+
+    @property
+    def actor(self) -> str:
+        """Who is at work, for the history."""
+        return self._actor
+
+    @property
     def idle(self) -> bool:
         """Whether nothing is under way."""
         return self._open == 0

@@ -37,6 +37,10 @@ class Messages(Protocol):
         """Ask where to write a file."""
         ...
 
+    def choose_folder(self, title: str) -> Path | None:
+        """Ask for a folder."""
+        ...
+
 
 class WindowMessages:
     """Messages shown over a window; `line` takes what is told."""
@@ -87,6 +91,11 @@ class WindowMessages:
     def save_file(self, title: str, suggested: str, kinds: str) -> Path | None:
         """Ask where to write a file."""
         chosen, _kind = QFileDialog.getSaveFileName(self.window, title, suggested, kinds)
+        return Path(chosen) if chosen else None
+
+    def choose_folder(self, title: str) -> Path | None:
+        """Ask for a folder."""
+        chosen = QFileDialog.getExistingDirectory(self.window, title)
         return Path(chosen) if chosen else None
 
 

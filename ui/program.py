@@ -6,14 +6,12 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QObject
-from PySide6.QtWidgets import QApplication
 
 from register.services.overview import Overview, overview
 from register.store.engine import Register
 from ui.find import Find
 from ui.frame import NAME, Frame
 from ui.jobs import Clock, Jobs
-from ui.look import theme
 from ui.messages import WindowMessages
 from ui.page import Desk, Page
 
@@ -27,6 +25,7 @@ class Program:
     frame: Frame
     jobs: Jobs
     messages: Any
+    desk: Desk
 
 
 class Tending(QObject):
@@ -65,8 +64,8 @@ def assemble(
     if isinstance(told, WindowMessages):
         told.window, told.line = frame, frame.status.tell
     jobs = Jobs(register, told, clock, actor)
-    program = Program(frame, jobs, told)
     desk = Desk(jobs, told, frame.deeds, frame.go)
+    program = Program(frame, jobs, told, desk)
     frame.furnish([make(desk) for make in makers], clock.today)
     _offer(program)
     Tending(program, register.name).refresh()
@@ -78,11 +77,6 @@ def _offer(program: Program) -> None:
     frame, deeds = program.frame, program.frame.deeds
     deeds.offer("find", lambda: Find(frame, deeds, program.jobs, partial(frame.go, "register")).open())
     deeds.offer("quit", lambda: _close(frame))
-    app = QApplication.instance()
-    assert isinstance(app, QApplication)
-    deeds.offer("view.light", lambda: theme.wear(app, theme.LIGHT))
-    deeds.offer("view.dark", lambda: theme.wear(app, theme.DARK))
-    deeds.offer("view.system", lambda: theme.wear(app, theme.system_tokens()))
 
 
 def _close(frame: Frame) -> None:

@@ -1,4 +1,4 @@
-"""Opens the window on a register and runs until it is closed."""
+"""Opens the window and runs until it is closed."""
 
 import getpass
 import sys
@@ -9,6 +9,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QApplication
 
 from register.store.engine import open_register
+from ui import settings
 from ui.jobs import Clock
 from ui.look import theme, typeface
 from ui.pages import MAKERS
@@ -20,7 +21,7 @@ def application() -> QApplication:
     found = QApplication.instance()
     app = found if isinstance(found, QApplication) else QApplication(sys.argv[:1])
     app.setStyle("Fusion")
-    app.setApplicationName("Retest Register")
+    app.setApplicationName("retest-register")
     typeface.load_fonts()
     app.setFont(typeface.font())
     theme.wear(app, theme.system_tokens())
@@ -34,14 +35,12 @@ def open_program(path: Path, today: date, now: Callable[[], datetime]) -> Progra
 
 def run_window(path: Path | None, today: date, now: Callable[[], datetime]) -> int:
     """Open the window and run until it is closed."""
-    from register.errors import Refused
+    from ui.opening import Opening, tell_faults
 
-    if path is None:
-        raise Refused("No register is named. Give --db and a register's file, or try the sample with --demo.")
     app = application()
-    program = open_program(path, today, now)
-    program.frame.show()
-    program.frame.go(MAKERS[0].key)
+    opening = Opening(app, today, now, remembered=settings.place())
+    tell_faults(opening.messages)
+    opening.start(path)
     code = app.exec()
-    program.jobs.close()
+    opening.close()
     return code

@@ -1,0 +1,214 @@
+"""Which register is open: the one of last time, another, a new one, or the sample. One window at a time."""
+
+import getpass
+import sys
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import replace
+from datetime import date, datetime
+from functools import partial
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Final
+
+from PySide6.QtCore import QObject, QStandardPaths, Qt, Signal
+from PySide6.QtWidgets import QApplication
+
+from register.errors import Refused, Unavailable
+from register.services.finding import site_choices
+from register.services.settings import begin, set_setting
+from register.store.engine import create_register, open_register
+from ui import settings
+from ui.first_run import Answers, FirstRun, Ways
+from ui.jobs import Clock
+from ui.look import theme
+from ui.messages import Messages, WindowMessages
+from ui.pages import MAKERS
+from ui.program import Program, assemble
+from ui.sheets.owner_book import OwnerBookDialog
+from ui.sheets.take_in import TakeInDialog
+
+KINDS: Final = "Register (*.register *.db);;All files (*)"
+SHEETS: Final = "Spreadsheet (*.xlsx *.xlsm *.csv *.txt)"
+
+
+class Opening(QObject):
+    """Opens registers and keeps the window that shows one. `remembered` is where this computer's memory is."""
+
+    _made = Signal(object)
+
+    def __init__(
+        self, app: QApplication, today: date, now: Callable[[], datetime], *, remembered: Path,
+        messages: Messages | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__()
+        self._app, self._today, self._now, self._file = app, today, now, remembered
+        self._memory = settings.recall(remembered)
+        self.messages: Any = messages if messages is not None else WindowMessages()
+        self.program: Program | None = None
+        self.first: FirstRun | None = None
+        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="sample")
+        self._made.connect(self._sample_made, Qt.ConnectionType.QueuedConnection)
+        wanted = {"light": theme.LIGHT, "dark": theme.DARK}.get(self._memory.colours)
+        theme.wear(app, wanted or theme.system_tokens())
+
+    def start(self, path: Path | None) -> None:
+        """Open the register that is named, else the one of last time, else ask."""
+        named = path or (Path(self._memory.register) if self._memory.register else None)
+        if named is None:
+            self._ask()
+            return
+        try:
+            self._show(named)
+        except (Refused, Unavailable) as reason:
+            self._ask(str(reason))
+
+    def close(self) -> None:
+        """Finish what is under way and let go of the register."""
+        self._pool.shutdown(wait=True)
+        if self.program is not None:
+            self.program.frame.close()
+            self.program.jobs.close()
+            self.program = None
+        if self.first is not None:
+            self.first.close()
+
+    def _ask(self, why: str = "") -> None:
+        ways = Ways(self._new, self._open, self._sample, self._folder)
+        self.first = FirstRun(ways)
+        self.first.complain(why)
+        if isinstance(self.messages, WindowMessages):
+            self.messages.window = self.first
+        self.first.show()
+
+    def _show(self, path: Path) -> None:
+        """Open a register and show it in place of whatever was shown."""
+        opened = open_register(path)
+        before, first = self.program, self.first
+        clock = Clock(self._today, self._now)
+        self.program = assemble(opened, clock, MAKERS, actor=getpass.getuser(), messages=self.messages)
+        self._offer(self.program)
+        if before is not None:
+            self.program.frame.setGeometry(before.frame.geometry())
+            before.frame.close()
+            before.jobs.close()
+        self.program.frame.show()
+        self.program.frame.go(MAKERS[0].key)
+        if first is not None:
+            first.close()
+            self.first = None
+        self._remember(register=str(path.resolve()))
+
+    def _offer(self, program: Program) -> None:
+        """Say what the actions do that open registers and spreadsheets."""
+        deeds = program.frame.deeds
+        deeds.offer("register.new", self._ask)
+        deeds.offer("register.open", self._open)
+        deeds.offer("register.demo", self._sample)
+        deeds.offer("sheet.take-in", partial(self._take_in, program))
+        deeds.offer("sheet.owner", partial(self._hand_out, program))
+        for name, tokens in (("light", theme.LIGHT), ("dark", theme.DARK), ("system", None)):
+            deeds.offer(f"view.{name}", partial(self._wear, name, tokens))
+
+    def _wear(self, name: str, tokens: theme.Tokens | None) -> None:
+        theme.wear(self._app, tokens or theme.system_tokens())
+        self._remember(colours=name)
+
+    def _remember(self, **what: str) -> None:
+        self._memory = replace(self._memory, **what)
+        settings.remember(self._file, self._memory)
+
+    def _refused(self, error: Exception) -> None:
+        """Say at the right place that something could not be done."""
+        if self.first is not None and isinstance(error, Refused | Unavailable):
+            self.first.complain(str(error))
+        else:
+            self.messages.failure(error)
+
+    def _open(self) -> None:
+        path = self.messages.open_file("Open a register", KINDS)
+        if path is None:
+            return
+        try:
+            self._show(path)
+        except (Refused, Unavailable) as reason:
+            self._refused(reason)
+
+    def _new(self, answers: Answers) -> None:
+        suggested = "".join(letter if letter.isalnum() else "-" for letter in answers.firm.lower()).strip("-")
+        path = self.messages.save_file("Make the register", f"{suggested or 'own'}.register", KINDS)
+        if path is None:
+            return
+        target = path if path.suffix else path.with_suffix(".register")
+        try:
+            register = create_register(target)
+            with register.change(actor=getpass.getuser(), at=self._now(), today=self._today) as change:
+                begin(change, firm=answers.firm)
+                set_setting(change, "state", answers.state)
+                set_setting(change, "default_rulebook", answers.rulebook)
+                set_setting(change, "copies_folder", answers.copies)
+            register.close()
+            self._show(target)
+        except (Refused, Unavailable) as reason:
+            self._refused(reason)
+
+    def _folder(self) -> Path | None:
+        chosen: Path | None = self.messages.choose_folder("Where copies go")
+        return chosen
+
+    def _sample(self) -> None:
+        """Make the sample for today in a folder of its own, away from the window, and open it."""
+        base = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)
+        folder = Path(base) / "sample"
+        self._say("Making the sample register from sixteen sites' spreadsheets: about ten seconds.")
+        future = self._pool.submit(_make_sample, folder, self._today, self._now())
+        future.add_done_callback(self._made.emit)
+
+    def _say(self, text: str) -> None:
+        if self.first is not None:
+            self.first.tell(text)
+        else:
+            self.messages.tell(text)
+
+    def _sample_made(self, done: "Future[Path]") -> None:
+        error = done.exception()
+        if isinstance(error, Exception):
+            self._refused(error)
+            return
+        try:
+            self._show(done.result())
+        except (Refused, Unavailable) as reason:
+            self._refused(reason)
+
+    def _take_in(self, program: Program) -> None:
+        path = self.messages.open_file("Take in a spreadsheet", SHEETS)
+        if path is not None:
+            program.jobs.ask(site_choices, lambda sites: TakeInDialog(program.frame, program.desk, path, sites).open())
+
+    def _hand_out(self, program: Program) -> None:
+        chosen = getattr(program.frame.front, "site_in_view", "")
+        program.jobs.ask(site_choices, lambda sites: OwnerBookDialog(program.frame, program.desk, sites, chosen).open())
+
+
+def _make_sample(folder: Path, today: date, at: datetime) -> Path:
+    """Make the sample register, unless today's is there already."""
+    from register.demo import run_demo
+
+    path, mark = folder / "demo.register", folder / "made-on"
+    if path.exists() and mark.exists() and mark.read_text(encoding="utf-8") == today.isoformat():
+        return path
+    run_demo(today, folder, at=at)
+    mark.write_text(today.isoformat(), encoding="utf-8")
+    return path
+
+
+def tell_faults(messages: Messages) -> None:
+    """Let an exception in a slot be logged and told once, and the program go on."""
+
+    def told(kind: type[BaseException], error: BaseException, _trace: TracebackType | None) -> None:
+        if issubclass(kind, KeyboardInterrupt):
+            QApplication.quit()
+        else:
+            messages.failure(error)
+
+    sys.excepthook = told

@@ -1,0 +1,59 @@
+"""What this computer remembers between two starts: the register of last time and the colours. A small TOML file.
+
+What belongs to the register (firm, days, hours) is kept in the register; a value that can't be read falls back.
+"""
+
+import json
+import logging
+import tomllib
+from dataclasses import asdict, dataclass, fields
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import QStandardPaths
+
+log = logging.getLogger(__name__)
+
+COLOURS: Final = ("system", "light", "dark")
+
+
+@dataclass(frozen=True, slots=True)
+class Remembered:
+    """What is remembered. `register` is the path of the register of last time, empty at first."""
+
+    register: str = ""
+    colours: str = "system"
+
+
+def place() -> Path:
+    """Return where the file is."""
+    folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppConfigLocation)
+    return Path(folder) / "settings.toml"
+
+
+def recall(path: Path) -> Remembered:
+    """Return what is remembered; anything missing, unknown or unreadable falls back and is noted in the log."""
+    try:
+        said = tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return Remembered()
+    except (OSError, ValueError) as error:
+        log.warning("%s can't be read and was left aside: %s", path, error)
+        return Remembered()
+    known = {each.name: said[each.name] for each in fields(Remembered) if isinstance(said.get(each.name), str)}
+    if known.get("colours", "system") not in COLOURS:
+        log.warning("%s: the colours “%s” are none of %s", path, known.pop("colours"), COLOURS)
+    return Remembered(**known)
+
+
+def remember(path: Path, what: Remembered) -> None:
+    """Write down what to remember, whole or not at all; a full or read-only disk is noted and does no harm."""
+    lines = [f"{name} = {json.dumps(value, ensure_ascii=False)}" for name, value in asdict(what).items()]
+    temporary = path.with_suffix(".tmp")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        temporary.write_text("\n".join(lines) + "\n", encoding="utf-8")
+        temporary.replace(path)
+    except OSError as error:
+        temporary.unlink(missing_ok=True)
+        log.warning("%s can't be written: %s", path, error)

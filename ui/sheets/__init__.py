@@ -1,0 +1,1 @@
+"""Spreadsheets at the window: taking one in, and writing the owner's."""

@@ -1,0 +1,248 @@
+"""Taking in a spreadsheet: which site it is of, what would come in, and every row that would not."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QAbstractItemView, QComboBox, QLineEdit, QTableWidget, QTableWidgetItem, QWidget
+
+from register.errors import Refused, Unavailable
+from register.exchange.sheets.mapping import Mapping
+from register.exchange.sheets.mapping_file import read_mapping, write_mapping
+from register.exchange.sheets.preview import SheetReading
+from register.exchange.taking_in import FileTaken, read_file, take_in_reading
+from register.services.finding import SiteChoice
+from register.services.intake import IntakeChoices
+from register.services.intake_rows import RowProblem
+from register.services.rulebooks import rulebook, rulebook_ids
+from register.store.engine import Register
+from ui.asking.dialog import Dialog
+from ui.asking.fields import Field, beside
+from ui.look.typeface import px
+from ui.look.widgets import Words, button
+from ui.page import Desk
+
+NEW_SITE: Final = ""
+SHOWN: Final = 500
+
+
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    """What a rehearsal told: how the file was read, and what would come in; or why not."""
+
+    reading: SheetReading | None
+    taken: FileTaken | None
+    why: str = ""
+
+
+class TakeInDialog(Dialog):
+    """Rehearses taking in a file whenever a choice changes, and takes it in on Alt+T."""
+
+    def __init__(self, window: QWidget, desk: Desk, path: Path, sites: Sequence[SiteChoice]) -> None:
+        super().__init__(window, f"Take in {path.name}", wide=860)
+        self._desk, self._path = desk, path
+        self._mapping: Mapping | None = None
+        self._tried = _Tried(None, None)
+        self._round = 0
+        self._build(sites)
+        self._connect()
+        self._choose()
+
+    def _build(self, sites: Sequence[SiteChoice]) -> None:
+        self._site = QComboBox()
+        for site in sites:
+            self._site.addItem(f"{site.name} ({site.code})", site.code)
+        self._site.addItem("A new site", NEW_SITE)
+        self._code, self._name, self._owner = QLineEdit(), QLineEdit(), QLineEdit()
+        self._rules, self._class = QComboBox(), QComboBox()
+        for key in rulebook_ids():
+            self._rules.addItem(rulebook(key).title, key)
+        self._code_field = Field("Code", self._code, "Short, such as YARD.")
+        self._new = [
+            self._code_field, Field("Name", self._name), Field("Owner", self._owner), Field("Rulebook", self._rules),
+            Field("How its places are used", self._class, "Areas in the file can have their own class."),
+        ]  # fmt: skip
+        self._said = Words("", 13, 500, wrap=True)
+        self._list = _problems_table()
+        self._use = button("Use a mapping…", "quiet")
+        self._keep = button("Save how it was read…", "quiet")
+        self.body.addWidget(Field("Site", self._site))
+        self.body.addLayout(beside(*self._new[:3]))
+        self.body.addLayout(beside(*self._new[3:]))
+        self.body.addWidget(self._said)
+        self.body.addWidget(self._list)
+        self.body.addLayout(beside(self._use, self._keep))
+        self._take = self.answers(
+            leave="Leave it", verb="Take in", key="Alt+T", deed=self._take_in,
+            hint="Nothing is kept before you say so. The same file twice changes nothing.",
+        )  # fmt: skip
+
+    def _connect(self) -> None:
+        self._site.currentIndexChanged.connect(self._choose)
+        self._rules.currentIndexChanged.connect(self._classes)
+        self._class.currentIndexChanged.connect(self._rehearse)
+        for field in (self._code, self._name, self._owner):
+            field.editingFinished.connect(self._rehearse)
+        self._use.clicked.connect(self._use_mapping)
+        self._keep.clicked.connect(self._keep_mapping)
+
+    def _choose(self) -> None:
+        """Ask for a new site's facts only where the site is new."""
+        new = self._site.currentData() == NEW_SITE
+        for field in self._new:
+            field.setVisible(new)
+        self._classes()
+
+    def _classes(self) -> None:
+        """Offer the classes of the chosen rulebook, the ones of premises."""
+        before = self._class.currentData()
+        self._class.blockSignals(True)  # noqa: FBT003 - Qt's own
+        self._class.clear()
+        for each in rulebook(self._rules.currentData()).environments.values():
+            if not each.of_equipment:
+                self._class.addItem(each.title, each.id)
+        self._class.setCurrentIndex(max(0, self._class.findData(before)))
+        self._class.blockSignals(False)  # noqa: FBT003 - Qt's own
+        self._rehearse()
+
+    def _choices(self) -> IntakeChoices:
+        code = self._site.currentData()
+        if code != NEW_SITE:
+            return IntakeChoices(site=code)
+        return IntakeChoices(
+            self._code.text().strip(), self._name.text().strip(), self._owner.text().strip(),
+            self._rules.currentData(), self._class.currentData(),
+        )  # fmt: skip
+
+    def _rehearse(self) -> None:
+        choices = self._choices()
+        self._code_field.complain("" if choices.site else "Give the site a code.")
+        if not choices.site:
+            self._show(_Tried(None, None, "Name the site, and what would come in is shown here."))
+            return
+        self._round += 1
+        asked, mapping, path = self._round, self._mapping, self._path
+        self._said.say("Reading…", "ink2")
+        moment, today = self._desk.jobs.moment, self._desk.jobs.today
+
+        def work(register: Register) -> _Tried:
+            try:
+                reading = read_file(register, path, choices, today=today, mapping=mapping)
+                if reading.questions:
+                    return _Tried(reading, None, " ".join(reading.questions))
+                taken = take_in_reading(
+                    register, path, reading, choices, actor="rehearsal", at=moment(), today=today, dry_run=True
+                )
+            except (Refused, Unavailable) as reason:
+                return _Tried(None, None, str(reason))
+            return _Tried(reading, taken)
+
+        self._desk.jobs.run(work, lambda tried: self._show(tried) if asked == self._round else None)
+
+    def _show(self, tried: _Tried) -> None:
+        self._tried = tried
+        self._keep.setVisible(tried.reading is not None)
+        problems: Sequence[RowProblem] = ()
+        if tried.taken is not None:
+            self._said.say(_in_words(tried.taken), "ink")
+            problems = tried.taken.taken.problems
+        else:
+            self._said.say(tried.why, "overdue" if tried.reading is None else "soon")
+        _fill(self._list, problems)
+        self._list.setVisible(bool(problems))
+        self.fit()
+
+    def _take_in(self) -> None:
+        if self._tried.taken is None:
+            self.complain("The file can't be taken in yet: see above what is missing.")
+            return
+        reading, choices, path = self._tried.taken.reading, self._choices(), self._path
+        jobs, actor = self._desk.jobs, self._desk.jobs.actor
+        moment, today = jobs.moment, jobs.today
+        self._take.setEnabled(False)
+        jobs.run(
+            lambda register: take_in_reading(register, path, reading, choices, actor=actor, at=moment(), today=today),
+            self._taken, failed=self._failed, changes=True,
+        )  # fmt: skip
+
+    def _taken(self, done: FileTaken) -> None:
+        taken = done.taken
+        self._desk.messages.tell(
+            f"{self._path.name}: {taken.new_items:,} new items, {taken.changed_items:,} changed,"
+            f" {taken.new_records:,} tests; {taken.refused:,} left out."
+        )
+        self.accept()
+
+    def _failed(self, error: Exception) -> None:
+        self._take.setEnabled(True)
+        if isinstance(error, Refused | Unavailable):
+            self.complain(str(error))
+        else:
+            self._desk.messages.failure(error)
+
+    def _use_mapping(self) -> None:
+        path = self._desk.messages.open_file("Use a mapping", "Mapping (*.toml)")
+        if path is None:
+            return
+        try:
+            self._mapping = read_mapping(path)
+        except (Refused, Unavailable) as reason:
+            self.complain(str(reason))
+            return
+        self.complain("")
+        self._rehearse()
+
+    def _keep_mapping(self) -> None:
+        reading = self._tried.reading
+        suggested = self._path.with_suffix(".toml").name
+        path = self._desk.messages.save_file("Save how it was read", suggested, "Mapping (*.toml)")
+        if path is None or reading is None:
+            return
+        try:
+            write_mapping(reading.mapping_used, path)
+        except (Refused, Unavailable) as reason:
+            self.complain(str(reason))
+
+
+def _in_words(done: FileTaken) -> str:
+    taken = done.taken
+    found = f" ({taken.as_found:,} with the verdict as found)" if taken.as_found else ""
+    return (
+        f"{done.reading.rows.rows_read:,} rows read. Items: {taken.new_items:,} new, {taken.changed_items:,} changed,"
+        f" {taken.same_items:,} as they were. Tests: {taken.new_records:,} new{found}, {taken.same_records:,} known."
+        f" Left out: {taken.refused:,}."
+    )
+
+
+HEADS: Final = ("Sheet", "Row", "Column", "Value", "Why")
+
+
+def _problems_table() -> QTableWidget:
+    table = QTableWidget(0, len(HEADS))
+    table.setAccessibleName("Rows that are left out, and rows to look at")
+    table.setHorizontalHeaderLabels(list(HEADS))
+    table.verticalHeader().hide()
+    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+    table.setTabKeyNavigation(False)
+    table.setWordWrap(True)
+    table.setMinimumHeight(px(190))
+    table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    for place, wide in enumerate((110, 46, 130, 120)):
+        table.setColumnWidth(place, px(wide))
+    table.horizontalHeader().setStretchLastSection(True)
+    return table
+
+
+def _fill(table: QTableWidget, problems: Sequence[RowProblem]) -> None:
+    ordered = sorted(problems, key=lambda each: (not each.refused, each.place.sheet, each.place.row))[:SHOWN]
+    table.setRowCount(len(ordered))
+    for row, each in enumerate(ordered):
+        why = each.reason if each.refused else f"Taken, but look: {each.reason}"
+        for column, said in enumerate((each.place.sheet, str(each.place.row), each.column, each.value, why)):
+            cell = QTableWidgetItem(said)
+            cell.setToolTip(said)
+            table.setItem(row, column, cell)
+    table.resizeRowsToContents()
