@@ -8,7 +8,7 @@ from typing import Final
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
 
 from register.services.rulebooks import rulebook, rulebook_ids
 from ui.asking.fields import Field
@@ -16,7 +16,7 @@ from ui.frame import NAME, SMALLEST
 from ui.look.glyphs import glyph
 from ui.look.theme import colours
 from ui.look.typeface import px
-from ui.look.widgets import FocusRing, Painted, Sheet, Words, button
+from ui.look.widgets import FocusRing, Painted, PickBox, Sheet, Words, button
 
 STATES: Final = (
     ("ACT", "Australian Capital Territory"), ("NSW", "New South Wales"), ("NT", "Northern Territory"),
@@ -111,7 +111,7 @@ class FirstRun(QWidget):
 
     def _questions(self) -> QWidget:
         page, outer, sheet = QWidget(), QHBoxLayout(), Sheet(radius=12)
-        self._firm, self._state, self._rules, self._copies = QLineEdit(), QComboBox(), QComboBox(), QLineEdit()
+        self._firm, self._state, self._rules, self._copies = QLineEdit(), PickBox(), PickBox(), QLineEdit()
         for key, name in STATES:
             self._state.addItem(name, key)
         for key in rulebook_ids():

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QRadioButton, QVBoxLayout,
 from ui.look import draw
 from ui.look.theme import colours, theme
 from ui.look.typeface import px, width
-from ui.look.widgets import Words
+from ui.look.widgets import PickBox, Words
 
 BURST_MS: Final = 60
 """A letter key acts only when nothing follows it within this time, so that a scanned code chooses nothing."""
@@ -61,7 +61,7 @@ def beside(*fields: QWidget) -> QHBoxLayout:
     return row
 
 
-class Picked(QComboBox):
+class Picked(PickBox):
     """A choice of one of several values, each with its words."""
 
     def __init__(self, choices: Sequence[tuple[object, str]] = ()) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from PySide6.QtWidgets import QComboBox, QWidget
+from PySide6.QtWidgets import QWidget
 
 from register.domain.words import Standing
 from register.errors import Refused, Unavailable
@@ -14,7 +14,7 @@ from register.services.report_rows import OwnerReport
 from register.store.engine import Register
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field
-from ui.look.widgets import Words
+from ui.look.widgets import PickBox, Words
 from ui.page import Desk
 
 
@@ -26,7 +26,7 @@ class OwnerBookDialog(Dialog):
         self._desk = desk
         self._report: OwnerReport | None = None
         self._round = 0
-        self._site = QComboBox()
+        self._site = PickBox()
         for site in sites:
             self._site.addItem(f"{site.name} ({site.code})", site.id)
         self._site.setCurrentIndex(max(0, self._site.findData(chosen)))

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractItemView, QComboBox, QLineEdit, QTableWidget, QTableWidgetItem, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QLineEdit, QTableWidget, QTableWidgetItem, QWidget
 
 from register.errors import Refused, Unavailable
 from register.exchange.sheets.mapping import Mapping
@@ -21,7 +21,7 @@ from register.store.engine import Register
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, beside
 from ui.look.typeface import px
-from ui.look.widgets import Words, button
+from ui.look.widgets import PickBox, Words, button
 from ui.page import Desk
 
 NEW_SITE: Final = ""
@@ -51,12 +51,12 @@ class TakeInDialog(Dialog):
         self._choose()
 
     def _build(self, sites: Sequence[SiteChoice]) -> None:
-        self._site = QComboBox()
+        self._site = PickBox()
         for site in sites:
             self._site.addItem(f"{site.name} ({site.code})", site.code)
         self._site.addItem("A new site", NEW_SITE)
         self._code, self._name, self._owner = QLineEdit(), QLineEdit(), QLineEdit()
-        self._rules, self._class = QComboBox(), QComboBox()
+        self._rules, self._class = PickBox(), PickBox()
         for key in rulebook_ids():
             self._rules.addItem(rulebook(key).title, key)
         self._code_field = Field("Code", self._code, "Short, such as YARD.")
@@ -73,7 +73,11 @@ class TakeInDialog(Dialog):
         self.body.addLayout(beside(*self._new[3:]))
         self.body.addWidget(self._said)
         self.body.addWidget(self._list)
-        self.body.addLayout(beside(self._use, self._keep))
+        row = QHBoxLayout()
+        row.addWidget(self._use)
+        row.addWidget(self._keep)
+        row.addStretch(1)
+        self.body.addLayout(row)
         self._take = self.answers(
             leave="Leave it", verb="Take in", key="Alt+T", deed=self._take_in,
             hint="Nothing is kept before you say so. The same file twice changes nothing.",

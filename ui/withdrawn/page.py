@@ -13,6 +13,7 @@ from register.domain.words import WithdrawalReason
 from register.services.settings import setting
 from register.services.withdrawals import remove
 from register.services.withdrawn_list import OutRow, out_of_service
+from ui.asking.remove import RemoveDialog
 from ui.look import draw
 from ui.look.theme import colours
 from ui.look.typeface import px
@@ -20,7 +21,6 @@ from ui.look.widgets import Chip, Painted, Sheet, Words, button
 from ui.page import Desk, Page
 from ui.withdrawn.groups import OutModel, OutView, lines_of
 from ui.withdrawn.notice import write_notice
-from ui.withdrawn.removal import RemoveDialog
 
 REASONS: Final = {
     WithdrawalReason.FAILED: "Failed a test",
@@ -201,12 +201,15 @@ class WithdrawnPage(Page):
     def _remove_now(self) -> None:
         row = self._view.current_row()
         if row is not None:
-            RemoveDialog(self, row, partial(self._remove_row, row)).open()
+            place = f"{row.site}, {row.area}"
+            self._asked = RemoveDialog(self.window(), row.tag, row.description, place, partial(self._remove_row, row))
+            self._asked.open()
 
     def _remove_row(self, row: OutRow, reason: str) -> None:
         self.desk.jobs.change(lambda change: remove(change, row.item_id, reason=reason), self._removed)
 
     def _removed(self, tag: str) -> None:
+        self._asked.accept()
         self.desk.messages.tell(f"{tag} was removed for good; its history stays.")
 
     def _print_notice(self) -> None:
