@@ -111,7 +111,7 @@ class _Block(QWidget):
         self._word.setFont(font(28 if narrow else 44, 600))
         self.sentence.setFont(font(15 if narrow else 17, 600))
         self.meaning.setFont(font(12 if narrow else 13, 400))
-        self.setFixedHeight(px(180 if narrow else 264))
+        self.setFixedHeight(px(168 if narrow else 264))
 
     def show_verdict(self, result: Result, words: Said) -> None:
         """Show a verdict with its sentences."""

@@ -66,6 +66,11 @@ class WithdrawalDialog(Dialog):
         deed = partial(_take_out, self._item, number, detail, _text(self._told))
         self._jobs.change(deed, self._kept, failed=self._refused)
 
+    def reject(self) -> None:
+        """Leave everything as it is, unless it is being kept already."""
+        if self._button.isEnabled():
+            super().reject()
+
     def _kept(self, number: str) -> None:
         self.accept()
         self._done(number)
