@@ -3,9 +3,9 @@
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, QPoint, QRectF, Qt
+from PySide6.QtCore import QEvent, QObject, QPoint, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QShowEvent
-from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from ui.look import draw
 from ui.look.glyphs import glyph
@@ -48,23 +48,25 @@ class Dialog(QDialog):
         self.setAttribute(Qt.WidgetAttribute.WA_TranslucentBackground)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setWindowTitle(title)
-        self.setFixedWidth(min(px(wide), window.width() - AROUND))
+        self.resize(min(px(wide), window.width() - AROUND), px(200))
         self._host = window
         self._veil: Veil | None = None
         self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 28, 0, 24)
+        self._column.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
+        low = window.height() < px(700)
+        self._column.setContentsMargins(1, 20 if low else 28, 1, 16 if low else 24)
         self._column.setSpacing(0)
         self._head = QVBoxLayout()
         self._head.setContentsMargins(EDGE, 0, EDGE, 0)
         self._head.setSpacing(12)
         self._head.addWidget(Words(title, 20, 600))
         self._column.addLayout(self._head)
-        self._column.addSpacing(20)
+        self._column.addSpacing(12 if low else 20)
         self._area = _body_area()
         self._inside = QWidget()
         self.body = QVBoxLayout(self._inside)
         self.body.setContentsMargins(EDGE, 2, EDGE, 6)
-        self.body.setSpacing(20)
+        self.body.setSpacing(12 if low else 20)
         self._area.setWidget(self._inside)
         self._inside.setAutoFillBackground(False)
         self._column.addWidget(self._area, 1)
@@ -73,7 +75,7 @@ class Dialog(QDialog):
         self._wrong.hide()
         self._column.addWidget(self._wrong)
         self._foot = QHBoxLayout()
-        self._foot.setContentsMargins(EDGE, 20, EDGE, 0)
+        self._foot.setContentsMargins(EDGE, 12 if low else 20, EDGE, 0)
         self._foot.setSpacing(8)
         self._column.addLayout(self._foot)
         self._ring = FocusRing(self)
@@ -84,16 +86,17 @@ class Dialog(QDialog):
         row = QHBoxLayout()
         row.setSpacing(12)
         row.addWidget(TagLabel(tag, height=24, size=13))
-        row.addWidget(Words(description, 13, 600))
-        row.addWidget(Words(place, 13, 400, "ink2"), 1)
+        row.addWidget(Short(description, 13, 600))
+        row.addWidget(Short(place, 13, 400, "ink2"), 1)
         self._head.addLayout(row)
 
     def answers(self, *, leave: str, verb: str, key: str, deed: Callable[[], None], hint: str = "") -> QPushButton:
         """Put the two buttons below: one leaves everything as it is, the other does the deed; return the latter."""
+        self.body.addStretch(1)
         self._foot.addWidget(Words(hint, 12, 400, "ink3", wrap=True), 1)
         left = button(f"{leave}   Esc")
         left.clicked.connect(self.reject)
-        done = button(f"{verb}   {key}", "primary")
+        done = button(f"{verb}   {key.replace('Return', 'Enter').replace('+', ' ')}", "primary")
         done.setShortcut(key)
         done.clicked.connect(deed)
         self._foot.addWidget(left)
@@ -108,18 +111,14 @@ class Dialog(QDialog):
 
     def fit(self) -> None:
         """Take the height that the body needs, as far as the window has it, in the middle of the window."""
-        window = self._host
-        self._inside.adjustSize()
-        body = self._inside.layout()
-        inner = self.width()
-        needed = body.heightForWidth(inner) if body is not None and body.hasHeightForWidth() else -1
-        needed = max(needed, self._inside.sizeHint().height())
-        self._area.setMinimumHeight(0)
-        rest = self._column.minimumSize().height() - self._area.minimumSizeHint().height()
-        if self._column.hasHeightForWidth():
-            rest = max(rest, self._column.heightForWidth(inner) - self._area.sizeHint().height())
-        most = window.height() - AROUND
-        self.setFixedHeight(min(most, rest + needed))
+        window, most = self._host, self._host.height() - AROUND
+        self.body.activate()
+        needed = _height(self.body, self.width() - 2)
+        self._area.setFixedHeight(0)
+        rest = _height(self._column, self.width())
+        self._area.setFixedHeight(max(px(60), min(needed, most - rest)))
+        self._column.activate()
+        self.resize(self.width(), min(most, rest + self._area.height()))
         corner = window.mapToGlobal(QPoint(0, 0))
         self.move(
             corner.x() + (window.width() - self.width()) // 2, corner.y() + (window.height() - self.height()) // 2
@@ -146,6 +145,12 @@ class Dialog(QDialog):
         painter.end()
 
 
+def _height(layout: QLayout, across: int) -> int:
+    """Return the height that a layout needs at a width."""
+    needed = layout.totalSizeHint().height()
+    return max(needed, layout.totalHeightForWidth(across)) if layout.hasHeightForWidth() else needed
+
+
 def _body_area() -> QScrollArea:
     area = QScrollArea()
     area.setWidgetResizable(True)
@@ -154,6 +159,25 @@ def _body_area() -> QScrollArea:
     area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
     area.viewport().setAutoFillBackground(False)
     return area
+
+
+class Short(Words):
+    """One line that is cut where there is no room for it; all of it is in its tip."""
+
+    def __init__(self, said: str, size: int = 13, weight: int = 400, ink: str = "ink") -> None:
+        super().__init__(said, size, weight, ink)
+        self.setToolTip(said)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(px(40), super().minimumSizeHint().height())
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setFont(self.font())
+        painter.setPen(self.palette().windowText().color())
+        cut = self.fontMetrics().elidedText(self.text(), Qt.TextElideMode.ElideRight, self.width())
+        painter.drawText(self.rect(), int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), cut)
+        painter.end()
 
 
 class Block(QWidget):

@@ -27,13 +27,13 @@ class Field(QWidget):
         widget.setAccessibleName(label)
         self._help = help_
         self._below = Words(help_, 12, 400, "ink2", wrap=True)
-        self._below.setVisible(bool(help_))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         column.addWidget(title)
         column.addWidget(widget)
         column.addWidget(self._below)
+        self._below.setVisible(bool(help_))
 
     @property
     def complaint(self) -> str:
@@ -57,7 +57,7 @@ def beside(*fields: QWidget) -> QHBoxLayout:
     row = QHBoxLayout()
     row.setSpacing(16)
     for field in fields:
-        row.addWidget(field, 1)
+        row.addWidget(field, 1, Qt.AlignmentFlag.AlignTop)
     return row
 
 

@@ -47,14 +47,14 @@ class WithdrawDialog(Dialog):
         self.told = QLineEdit(about.told)
         self.told.setPlaceholderText(about.owner)
         self.note = QPlainTextEdit(about.note)
-        self.note.setFixedHeight(px(64))
+        self.note.setFixedHeight(px(56))
         self.note.setTabChangesFocus(True)
         why = QVBoxLayout()
         why.setSpacing(8)
         why.addWidget(Words("Why", 13, 600))
         why.addWidget(self.choices)
         self.body.addLayout(why)
-        hint = "On the item now." if about.given else "Next on the roll. Scan another to change it."
+        hint = "On the item now." if about.given else "Next on the roll; scan to change it."
         self.number_field = Field("Out-of-service tag number", self.number, hint if about.number else "")
         self.body.addLayout(beside(self.number_field, Field("Who was told", self.told, "Asked to repair or dispose.")))
         self.body.addWidget(Field("Note for the owner", self.note))

@@ -19,6 +19,7 @@ from ui.look.glyphs import STANDING_GLYPHS, VERDICT_GLYPHS, glyph
 from ui.look.theme import colours, standing_tone, theme, verdict_tone
 from ui.look.typeface import px
 from ui.look.widgets import Painted, StandingLabel, TagLabel, Words
+from ui.register_page.prose import Prose
 from ui.texts import headed
 
 FEW: Final = 5
@@ -102,8 +103,8 @@ def head(card: ItemCard) -> QLayout:
     parts: list[QWidget | QLayout] = [name, place]
     chip = ClassChip(item.environment_title, card.strokes)
     facts = [headed(item.kind), card.plate, f"serial {item.serial}" if item.serial else ""]
-    parts.append(Words(" · ".join(filter(None, facts)), 12, 400, "ink3", wrap=True))
-    parts.append(in_row(chip, Words(card.owner, 12, 400, "ink3", wrap=True), gap=10, stretch=1))
+    parts.append(Prose(" · ".join(filter(None, facts)), 12, 400, "ink3"))
+    parts.append(in_row(chip, Prose(f"Owner: {card.owner}", 12, 400, "ink3"), gap=10, stretch=1))
     return stacked(above, stacked(*parts, gap=4), gap=12)
 
 
@@ -131,16 +132,15 @@ def duty_part(duty: CardDuty, today: date) -> QLayout:
     title = Words(headed(answer.duty), 13, 600)
     distance = Words(far, 12, 400, INKS.get(answer.standing, "ink3") if answer.due else "ink3")
     glyphs = STANDING_GLYPHS[standing]
-    above = in_row(
-        mark(glyphs, lambda: standing_tone(standing).fill), title, Words(day, 13, 600), distance, stretch=1, gap=8
-    )
+    when = [Words(day, 13, 600), distance] if far else [Words(day, 13, 600)]
+    above = in_row(mark(glyphs, lambda: standing_tone(standing).fill), title, *when, stretch=1)
     below = QVBoxLayout()
     below.setContentsMargins(24, 0, 0, 0)
     below.setSpacing(2)
     whose = [] if answer.contractors else ["The user's own duty."]
-    below.addWidget(Words(" ".join([*whose, *duty.because]), 12, 400, "ink2", wrap=True))
+    below.addWidget(Prose(" ".join([*whose, *duty.because])))
     if duty.rule:
-        below.addWidget(Words(" ".join(duty.rule), 11, 400, "ink3", wrap=True))
+        below.addWidget(Prose(" ".join(duty.rule), 11, 400, "ink3"))
     return stacked(above, below, gap=4)
 
 
@@ -183,7 +183,7 @@ def records_part(records: tuple[CardRecord, ...]) -> QWidget:
         grid.addWidget(right, line, 4)
         line += 1
         if record.verdict.value != "pass" and record.why:
-            grid.addWidget(Words(record.why, 12, 400, "ink2", wrap=True), line, 0, 1, 5)
+            grid.addWidget(Prose(record.why), line, 0, 1, 5)
             line += 1
     return widget
 

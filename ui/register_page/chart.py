@@ -22,6 +22,8 @@ from ui.look.typeface import px, width
 
 HIGH: Final = 152
 _HEADROOM: Final = 1.18
+_APART: Final = 15
+"""So far apart, in pixels, stand two words at the right."""
 
 
 class Chart(QWidget):
@@ -67,7 +69,8 @@ class _Drawing:
         self.limit = history.points[-1].limit
         limit_words = "" if self.limit is None else f"limit {plain_number(self.limit)}"
         self.limit_words = limit_words
-        right = width(limit_words, 11, 600) + 10 if limit_words else 12
+        self.last_words = history.points[-1].words.removesuffix(f" {history.unit}")
+        right = max(width(limit_words, 11, 600), width(self.last_words, 12, 600)) + 8
         self.top = _top([point.value for point in self.points], [point.limit for point in self.points])
         self.steps = _steps(self.top)
         left = max(width(_number(step), 11) for step in self.steps) + 8
@@ -134,14 +137,14 @@ class _Drawing:
         self.painter.drawEllipse(at, 3.2, 3.2)
 
     def _label(self) -> None:
-        """Write the last value beside its point, on the side away from the limit's line."""
-        last = self.points[-1]
-        words = last.words.removesuffix(f" {self.history.unit}")
-        x, y = self.x(last.on), self.y(last.value)
-        wide = width(words, 12, 600)
-        below = y + 26 < self.area.bottom()
-        left = min(x - wide / 2, self.area.right() - wide)
-        draw.text(self.painter, QRectF(left, y + 6 if below else y - 24, wide + 2, 16), words, 12, 600, elide=False)
+        """Write the last value at the right of its point, clear of the limit's own words."""
+        y = self.y(self.points[-1].value)
+        if self.limit is not None:
+            beside = self.y(self.limit)
+            if abs(y - beside) < _APART:
+                y = beside + (_APART if y > beside else -_APART)
+        words = QRectF(self.area.right() + 6, y - 8, 90, 16)
+        draw.text(self.painter, words, self.last_words, 12, 600, elide=False)
 
     def _days(self) -> None:
         """Write the first, the middle and the last month under the axis, as far as they don't touch."""

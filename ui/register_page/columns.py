@@ -34,16 +34,16 @@ class Layout:
 def columns(today: date) -> tuple[Column, ...]:
     """Return every column, those shown at first and the others, in their usual order."""
     return (
-        Column("standing", "Standing", lambda row: standing_word(row.standing), 112, "standing"),
+        Column("standing", "Standing", lambda row: standing_word(row.standing), 120, "standing"),
         Column("tag", "Tag", lambda row: row.tag, 106, "tag", Sort.TAG),
-        Column("item", "Item", lambda row: row.description, 180, "name", Sort.DESCRIPTION),
+        Column("item", "Item", lambda row: row.description, 170, "name", Sort.DESCRIPTION),
         Column("kind", "Kind", lambda row: headed(row.kind), 168, "text", Sort.KIND),
         Column("serial", "Serial", lambda row: row.serial, 110, "code"),
-        Column("site", "Site and area", lambda row: f"{row.site}\t{row.area}", 232, "two", Sort.SITE),
+        Column("site", "Site and area", lambda row: f"{row.site}\t{row.area}", 230, "two", Sort.SITE),
         Column("environment", "Environment", lambda row: row.environment, 150),
         Column("duty", "Duty", _duty, 138),
         Column("tested", "Last test", lambda row: shown(row.last_tested) or "never", 96, "number"),
-        Column("due", "Next due", partial(_due, today), 186, "date", Sort.DUE),
+        Column("due", "Next due", partial(_due, today), 192, "date", Sort.DUE),
     )
 
 

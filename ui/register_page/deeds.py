@@ -115,7 +115,7 @@ class ItemDeeds(QObject):
         self._with_form(self._ask_place)
 
     def _ask_place(self, form: ItemForm, sites: tuple[SiteChoice, ...]) -> None:
-        dialog = MoveDialog(self._page.window(), form, sites, partial(self._move, form))
+        dialog = MoveDialog(self._page.window(), form, sites, self._desk.jobs.today, partial(self._move, form))
         dialog.place_meant.connect(partial(self._rehearse, form, dialog))
         self._open(dialog)
 

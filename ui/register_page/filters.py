@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from register.domain.words import Kind, Standing
 from register.services.item_list import Choice, Narrowing
 from register.store.lists import ItemFilter
+from ui.look.typeface import px
 from ui.look.widgets import Chip, Words, button, standing_word
 from ui.register_page.filter_chip import FilterChip
 from ui.register_page.flow import Flow
@@ -56,6 +57,8 @@ class Filters(QWidget):
         self.standings = {each: Chip(standing_word(each), standing=each) for each in STANDINGS}
         self._count = Words("", 13, 500, "ink2")
         self._clear = button("Clear", "quiet", name="Clear the search and all filters")
+        self.add = button("Add", name="Add an item", hint="Add an item (Ctrl N)")
+        self.add.setFixedHeight(px(40))
         self._total = 0
         self.kind.offer(KINDS)
         self._build()
@@ -67,6 +70,7 @@ class Filters(QWidget):
         above.addWidget(self.search, 1)
         for chip in self._facts:
             above.addWidget(chip)
+        above.addWidget(self.add)
         chips = QWidget()
         row = Flow(chips)
         row.addWidget(self._period_chip)

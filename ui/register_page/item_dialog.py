@@ -101,7 +101,7 @@ class ItemDialog(Dialog):
         for widget in (self.place, self.tag_field, self.since_field, self.new):
             widget.setVisible(adding)
         body.addWidget(self.plate)
-        names = ("On a safety switch", "Moved in use", "Risk factor")
+        names = ("Behind a safety switch", "Moved in normal use", "Risk factor")
         body.addLayout(beside(*(Field(name, flag) for name, flag in zip(names, self.flags, strict=True))))
         body.addWidget(self.battery)
         body.addWidget(Field("Remarks", self.remarks))
@@ -130,6 +130,7 @@ class ItemDialog(Dialog):
         kind, environment = self.kind.chosen, self.environment.chosen
         if plate is None or tag is None or since is None or not placed or not isinstance(kind, Kind):
             self.complain("Something above is not right yet; it is said beside it.")
+            self._go_to_first_wrong()
             return
         self.complain("")
         outlets, rated, switch = plate
@@ -144,6 +145,11 @@ class ItemDialog(Dialog):
         site = self.place.chosen
         site_id = "" if site is None else site.id
         self._deed(Answer(facts, tag, site_id, self.place.area_name, since, self.new.isChecked()))
+
+    def _go_to_first_wrong(self) -> None:
+        wrong = next((field for field in self.findChildren(Field) if field.complaint), None)
+        if wrong is not None:
+            wrong.widget.setFocus()
 
     def _tag(self) -> str | None:
         if self._form is not None:

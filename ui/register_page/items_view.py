@@ -27,6 +27,8 @@ class ItemsView(ListView):
         self._kept = Layout()
         self._fitting = True
         super().__init__(model, "Items")
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
+        self.setHorizontalScrollMode(ListView.ScrollMode.ScrollPerPixel)
         self.heads.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         self.heads.customContextMenuRequested.connect(self._choose_at)
         self.heads.sort_wanted.connect(self._sort_by)

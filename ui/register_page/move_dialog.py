@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
@@ -12,6 +13,7 @@ from ui.asking.dialog import Dialog
 from ui.dates import shown
 from ui.look.widgets import Words
 from ui.register_page.place_fields import PlaceFields
+from ui.register_page.prose import Prose
 from ui.texts import headed
 
 
@@ -29,9 +31,15 @@ class MoveDialog(Dialog):
     place_meant = Signal(object)
 
     def __init__(
-        self, window: QWidget, form: ItemForm, sites: tuple[SiteChoice, ...], deed: Callable[[Place], None]
+        self,
+        window: QWidget,
+        form: ItemForm,
+        sites: tuple[SiteChoice, ...],
+        today: date,
+        deed: Callable[[Place], None],
     ) -> None:
         super().__init__(window, "Move this item")
+        self._today = today
         self._deed, self._form = deed, form
         self.about(form.tag, form.facts.description, f"{form.site}, {form.area}")
         self.place = PlaceFields(sites, form.site_id, form.area)
@@ -66,6 +74,8 @@ class MoveDialog(Dialog):
         said = f"Used there as {changed.environment}: " + (
             "its dates change." if moved else "its dates stay as they are."
         )
+        if any(duty.after is not None and duty.after < self._today for duty in changed.moved):
+            said += " It would be overdue."
         self._say(said, changed.duties)
 
     def show_refusal(self, asked: Place, why: str) -> None:
@@ -96,6 +106,7 @@ class MoveDialog(Dialog):
             self._grid.deleteLater()
         self._grid = _dates(duties)
         self._dates.addWidget(self._grid)
+        self._grid.show()
         if self.isVisible():
             self.fit()
 
@@ -115,10 +126,12 @@ def _dates(duties: tuple[DutyMove, ...]) -> QWidget:
             grid.addWidget(words, 0, place)
     for line, duty in enumerate(duties):
         same = duty.before == duty.after
-        grid.addWidget(Words(headed(duty.duty), 13, 600), 2 * line + 1, 0)
+        title = Words(headed(duty.duty), 13, 600)
+        title.setContentsMargins(0, 0 if line == 0 else 8, 0, 0)
+        grid.addWidget(title, 2 * line + 1, 0)
         for place, (day, weight) in enumerate(((duty.before, 400), (duty.after, 400 if same else 600)), start=1):
             words = Words(shown(day) or "no date", 13, weight, "ink2" if same or place == 1 else "ink")
-            words.setAlignment(Qt.AlignmentFlag.AlignRight)
+            words.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
             grid.addWidget(words, 2 * line + 1, place)
-        grid.addWidget(Words(duty.why, 12, 400, "ink2", wrap=True), 2 * line + 2, 0, 1, 3)
+        grid.addWidget(Prose(duty.why), 2 * line + 2, 0, 1, 3)
     return widget

@@ -75,11 +75,15 @@ class RegisterPage(Page):
         self.filters.changed.connect(self.search)
         self.filters.site_changed.connect(self._ask_areas)
         self.filters.left.connect(self._into_list)
+        self.filters.add.clicked.connect(partial(self._do, "item.add"))
         self.view.order_wanted.connect(self.search)
         self.view.current_changed.connect(self._current)
         self.view.chosen.connect(self._into_card)
         self.card.left.connect(self._out_of_card)
         self._card_wait.timeout.connect(self._ask_card)
+
+    def _do(self, key: str, _on: bool = False) -> None:  # noqa: FBT001, FBT002 - from a signal
+        self.desk.deeds.do(key)
 
     def offers(self) -> dict[str, Callable[[], None]]:
         """Return what can be done with the list and the item that is chosen."""
@@ -100,7 +104,7 @@ class RegisterPage(Page):
 
     def shown(self, wanted: object = None) -> None:
         super().shown(wanted)
-        self.deeds.enable()
+        self._enable()
         if wanted is None and not self.filters.search.text():
             self._into_search()
 
@@ -164,6 +168,7 @@ class RegisterPage(Page):
         self._stack.setCurrentWidget(self.view if keys else self.empty)
         if not keys:
             self._say_empty()
+            self._show_no_item()
         if self._wanted_key:
             self._find_wanted()
         elif not self.view.select_key(before) and keys:
@@ -210,7 +215,16 @@ class RegisterPage(Page):
 
     def _show_item(self, key: str) -> None:
         self._shown_item = key
+        if self._card is not None and self._card.item.item_id != key:
+            self._card = None  # nothing may be done to the item that was chosen before
+            self._enable()
         self._card_wait.start()
+
+    def _show_no_item(self) -> None:
+        self._shown_item = ""
+        self._card = None
+        self.card.show_nothing()
+        self._enable()
 
     def _ask_card(self) -> None:
         key, today = self._shown_item, self.desk.jobs.today
@@ -221,8 +235,11 @@ class RegisterPage(Page):
         if asked == self._shown_item:
             self._card = card
             self.card.show_card(card)
-            if self.isVisible():
-                self.deeds.enable()
+            self._enable()
+
+    def _enable(self) -> None:
+        if self.isVisible():
+            self.deeds.enable()
 
     def chosen_card(self) -> ItemCard | None:
         """Return the card of the item that is chosen."""
@@ -284,7 +301,7 @@ class RegisterPage(Page):
             self._place_drawer()
 
     def _place_drawer(self) -> None:
-        self.card.setGeometry(self.width() - self.card.width(), 8, self.card.width(), self.height() - 16)
+        self.card.setGeometry(self.width() - self.card.width() - 8, 8, self.card.width(), self.height() - 16)
 
     def _open_drawer(self) -> None:
         self._place_drawer()

@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QComboBox, QCompleter, QVBoxLayout, QWidget
 from register.domain.text import clean_text
 from register.services.place_choices import SiteChoice
 from ui.asking.fields import Field, Picked, beside
+from ui.look.widgets import PickBox
 
 
 class PlaceFields(QWidget):
@@ -23,7 +24,7 @@ class PlaceFields(QWidget):
         assert completer is not None
         completer.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)
         completer.setFilterMode(Qt.MatchFlag.MatchContains)
-        self.area = QComboBox()
+        self.area = PickBox()
         self.area.setEditable(True)
         self.area.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
         self.site_field = Field("Site", self.site)

@@ -105,7 +105,7 @@ class Cells(QStyledItemDelegate):
             painter.fillRect(rect, QColor(tokens.accent_soft))
             if index.column() == 0:
                 painter.fillRect(QRectF(place.x(), place.y(), 3, place.height()), QColor(tokens.accent))
-        draw.across(painter, place.left(), place.right() + 1, place.bottom(), tokens.hair)
+        draw.across(painter, place.left(), place.right() + 1, place.bottom() - 1, tokens.hair)
         model = index.model()
         assert isinstance(model, RowsModel)
         row = index.data(ROW_ROLE)
@@ -160,7 +160,7 @@ class Heads(QHeaderView):
         if on:
             at = end if align is draw.LEFT else words.right()
             glyph(painter, "up" if self.descending else "down", at + 3, place.center().y() - 6, 12, tokens.ink)
-        draw.across(painter, place.left(), place.right() + 1, place.bottom(), tokens.rule)
+        draw.across(painter, place.left(), place.right() + 1, place.bottom() - 1, tokens.rule)
         painter.restore()
 
 
