@@ -17,6 +17,7 @@ from register.services.places import add_instrument, add_tester
 from register.store.engine import Register
 from tests.desk import Desk
 from tests.registers import empty_file, path, register
+from tests.ui.hand import Hand
 from ui.jobs import Clock, Jobs
 from ui.look import theme, typeface
 from ui.pages import MAKERS
@@ -113,3 +114,9 @@ def program(qtbot: QtBot, desk: Desk, messages: RecordedMessages) -> Iterator[Pr
 def settled(qtbot: QtBot, program: Program) -> Callable[[], None]:
     """Wait until nothing is under way."""
     return lambda: settle(qtbot, program.jobs)
+
+
+@pytest.fixture
+def hand(qtbot: QtBot, program: Program, settled: Callable[[], None]) -> Hand:
+    """Somebody at the keyboard of the bench."""
+    return Hand(qtbot, program, settled)

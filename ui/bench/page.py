@@ -11,11 +11,11 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QStackedWidget, QVBoxLa
 
 from register.domain.records import Place
 from register.domain.words import Result
-from register.services.bench import BenchItem, Finished, Outcome, Scan, crew, on_bench, save_record, scan
+from register.services.bench import BenchItem, Finished, Outcome, Scan, crew, on_bench, scan
 from register.services.bench_place import WorkPlace, work_place
 from register.services.recording import Recorded
 from register.services.worksheet import in_working_order
-from register.store.engine import Change
+from ui.bench.saving import Saving
 from ui.bench.scan import ScanBox, ScanLine
 from ui.bench.session import Session
 from ui.bench.sheet import ItemSheet, NothingHere
@@ -44,12 +44,12 @@ class BenchPage(Page):
         self.box, self.line = ScanBox(), ScanLine()
         self.sheet, self.verdict = ItemSheet(self.session), VerdictPanel(self.session)
         self._nothing = NothingHere(partial(desk.go, "register", None))
+        self.saving = Saving(desk, self.session, self.sheet)
         self._stack = QStackedWidget()
         self._stack.addWidget(self._nothing)
         self._stack.addWidget(self.sheet)
         self._left = left_side(self.here, self.scans)
         self._at: tuple[str, str, str] | None = None
-        self._saving = False
         self._lay_out()
         self._listen()
         self._laid()
@@ -75,7 +75,8 @@ class BenchPage(Page):
         self.sheet.entered.connect(self._enter)
         self.sheet.looked.connect(self._on)
         self.verdict.entered.connect(self._on)
-        self.verdict.saved.connect(self.save)
+        self.verdict.saved.connect(self.saving.save)
+        self.saving.kept.connect(self._saved)
         self.verdict.left.connect(self.leave)
         escape = QShortcut(QKeySequence(Qt.Key.Key_Escape), self)
         escape.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
@@ -116,13 +117,17 @@ class BenchPage(Page):
         self.desk.jobs.ask(crew, self.sheet.crew.show_crew)
         self._ask_place()
         item = self.session.item
-        if item is not None and not self.session.begun and not self._saving:
+        if item is not None and not self.session.begun and not self.saving.busy:
             self.desk.jobs.ask(partial(on_bench, item_id=item.id, today=self.desk.jobs.today), self._again)
 
     def _again(self, item: BenchItem) -> None:
         now = self.session.item
         if now is not None and now.id == item.id and not self.session.begun:
+            cursor = QApplication.focusWidget()
+            here = cursor is not None and self.sheet.isAncestorOf(cursor)
             self.session.lay(item)
+            if here:
+                self._on()
 
     def _ask_place(self) -> None:
         if self._at is None:
@@ -144,7 +149,7 @@ class BenchPage(Page):
 
     def offers(self) -> dict[str, Callable[[], None]]:
         """Return what the actions do while the bench is in front."""
-        return {"bench.save": self.save, "bench.look": self.sheet.look.tick_all, "item.withdraw": self._withdraw}
+        return {"bench.save": self.saving.save, "bench.look": self.sheet.look.tick_all, "item.withdraw": self._withdraw}
 
     def _allow(self) -> None:
         if self.isVisible():
@@ -160,16 +165,13 @@ class BenchPage(Page):
         self.desk.jobs.ask(partial(scan, typed=typed, today=self.desk.jobs.today), self._scanned)
 
     def _scanned(self, found: Scan) -> None:
-        became = Became.UNKNOWN if found.outcome is Outcome.UNKNOWN else Became.REFUSED
         if found.item is not None:
-            became = Became.ON_BENCH
-        key = found.item.id if found.item is not None else ""
-        self.line.say(found.said)
-        if found.item is None:
-            self.scans.add(Scanned(found.code, self.desk.jobs.now(), became, key))
-            self.box.keep(found.code)
+            self._lay(found.item)
             return
-        self._lay(found.item)
+        became = Became.UNKNOWN if found.outcome is Outcome.UNKNOWN else Became.REFUSED
+        self.line.say(found.said)
+        self.scans.add(Scanned(found.code, self.desk.jobs.now(), became))
+        self.box.keep(found.code)
 
     def _ask_for(self, item_id: str) -> None:
         self.desk.jobs.ask(partial(on_bench, item_id=item_id, today=self.desk.jobs.today), self._lay)
@@ -236,42 +238,11 @@ class BenchPage(Page):
         elif live.look_missing:
             self._on()
         elif after is not None or self.verdict.enter.hasFocus():
-            self.save()
+            self.saving.save()
         else:
             self.verdict.enter.setFocus()
 
-    def save(self) -> None:
-        """Keep the record as it is; what stands in the way is said where it stands, and nothing is lost."""
-        item = self.session.item
-        if item is None or self._saving:
-            return
-        if not self.session.begun:
-            self.desk.messages.tell(f"Nothing was seen or measured of {item.tag} yet, so there is nothing to save.")
-            return
-        in_the_way = self._in_the_way()
-        if in_the_way:
-            self.desk.messages.tell(in_the_way)
-            return
-        chosen = self.sheet.crew
-        done = Finished(
-            item, self.session.sheet, self.session.live.record, chosen.tester.currentText(),
-            chosen.instrument.currentText(),
-        )  # fmt: skip
-        self._saving = True
-        self.desk.jobs.change(partial(_keep, done), partial(self._saved, done), failed=self._refused)
-
-    def _in_the_way(self) -> str:
-        """Say what keeps the record from being saved, and lead there; empty where nothing does."""
-        if self.sheet.plate.wrong:
-            self.sheet.plate.tell()
-            return self.sheet.plate.wrong
-        for place, fault in self.session.live.faults.items():
-            self.sheet.readings.cells[place].entry.setFocus()
-            return fault
-        return self.sheet.crew.lacking(measured=bool(self.session.live.record.readings))
-
     def _saved(self, done: Finished, recorded: Recorded) -> None:
-        self._saving = False
         verdict = recorded.judgement.verdict if recorded.judgement is not None else Result.INCOMPLETE
         self.scans.settle(done.item.id, _BECAME[verdict])
         self.desk.messages.tell(_told(recorded))
@@ -283,14 +254,10 @@ class BenchPage(Page):
             why = recorded.judgement.why if recorded.judgement is not None else ""
             self._ask_number(done.item, why)
 
-    def _refused(self, reason: Exception) -> None:
-        self._saving = False
-        self.desk.messages.failure(reason)
-
     def leave(self) -> None:
         """Put the item aside, with what was typed of it, and be ready for the next."""
         item = self.session.item
-        if item is None or self._saving:
+        if item is None or self.saving.busy:
             return
         if not self._set_aside():
             self.desk.messages.tell(f"{item.tag} is off the bench; nothing was typed of it.")
@@ -318,10 +285,6 @@ class BenchPage(Page):
 
 def _behind(place: Place, missing: tuple[Place, ...]) -> list[Place]:
     return [each for each in missing if in_working_order(each) > in_working_order(place)]
-
-
-def _keep(done: Finished, change: Change) -> Recorded:
-    return save_record(change, done)
 
 
 def _told(recorded: Recorded) -> str:

@@ -32,7 +32,10 @@ HALF_ROW: Final = 2
 
 
 class Readings(QWidget):
-    """Every cell of the item on the bench. `typed` tells the text of one, `entered` that Enter was pressed in it."""
+    """Every cell of the item on the bench. `typed` tells the text of one, `entered` that Enter was pressed in it.
+
+    `fault` says what is wrong with a text, `unsettled` why a limit can't be named; the sheet shows both below.
+    """
 
     typed = Signal(object, str)
     entered = Signal(object)
@@ -43,14 +46,12 @@ class Readings(QWidget):
         self._rows: list[_RowHead] = []
         self._worst: dict[Check, _CheckHead] = {}
         self._grid: QWidget | None = None
-        self._fault = Words("", 12, 500, "overdue", wrap=True)
+        self.fault = Words("", 12, 500, "overdue", wrap=True)
         self._faults: Mapping[Place, str] = {}
-        self._unsettled = Words("", 12, 500, "soon", wrap=True)
+        self.unsettled = Words("", 12, 500, "soon", wrap=True)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(px(6))
-        self._column.addWidget(self._fault)
-        self._column.addWidget(self._unsettled)
 
     def lay_out(self, sheet: Worksheet, live: Live) -> None:
         """Make the cells that are asked for now."""
@@ -159,15 +160,15 @@ class Readings(QWidget):
         self._faults = live.faults
         self._say_fault()
         open_limits = [cell.limit.why for cell in live.cells if isinstance(cell.limit, Unsettled | NoLimit)]
-        self._unsettled.say(open_limits[0] if open_limits else "")
-        self._unsettled.setVisible(bool(open_limits))
+        self.unsettled.say(open_limits[0] if open_limits else "")
+        self.unsettled.setVisible(bool(open_limits))
 
     def _say_fault(self) -> None:
         """Say what is wrong with the cell that has the cursor, or else with the first wrong one."""
         here = next((place for place, cell in self.cells.items() if cell.entry.hasFocus()), None)
         said = (self._faults.get(here) if here else None) or next(iter(self._faults.values()), "")
-        self._fault.say(said)
-        self._fault.setVisible(bool(said))
+        self.fault.say(said)
+        self.fault.setVisible(bool(said))
 
     def widgets(self) -> Iterator[QWidget]:
         """Yield the fields in reading order."""

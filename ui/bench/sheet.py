@@ -139,12 +139,7 @@ class ItemSheet(Sheet):
             self._part(row, title, part)
         self._grid.addWidget(self.readings, 5, 0, 1, 2)
         self._grid.setRowStretch(6, 1)
-        self._area = QScrollArea()
-        self._area.setWidgetResizable(True)
-        self._area.setFrameShape(QFrame.Shape.NoFrame)
-        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._area.setWidget(self._inside)
-        self._inside.setAutoFillBackground(False)
+        self._area = _scrolling(self._inside)
         self._foot = QHBoxLayout()
         self._foot.setSpacing(px(4))
         by = Words("Measured by", 13, 600)
@@ -158,6 +153,8 @@ class ItemSheet(Sheet):
         self._column.setSpacing(px(8))
         self._column.addWidget(self.head)
         self._column.addWidget(self._area, 1)
+        self._column.addWidget(self.readings.fault)
+        self._column.addWidget(self.readings.unsettled)
         self._column.addWidget(self._line)
         self._column.addLayout(self._foot)
         self.show_narrow(narrow=False)
@@ -185,6 +182,8 @@ class ItemSheet(Sheet):
         inset = px(15 if narrow else 23)
         self.head.layout_for(inset, narrow=narrow)
         self._foot.setContentsMargins(inset, 0, inset, 0)
+        for words in (self.readings.fault, self.readings.unsettled):
+            words.setContentsMargins(inset, 0, inset, 0)
         self._grid.setContentsMargins(inset, px(2), inset, px(4))
         self._grid.setVerticalSpacing(px(8 if narrow else 10))
         self._column.setContentsMargins(1, px(4 if narrow else 8), 1, px(8 if narrow else 12))
@@ -230,6 +229,16 @@ class ItemSheet(Sheet):
         yield from self.duties.chips.values()
         for part in (self.plate, self.set_up, self.look, self.readings, self.crew):
             yield from part.widgets()
+
+
+def _scrolling(inside: QWidget) -> QScrollArea:
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    area.setWidget(inside)
+    inside.setAutoFillBackground(False)
+    return area
 
 
 def _hairline(painter: QPainter, place: QRectF) -> None:

@@ -257,7 +257,7 @@ class VerdictPanel(Sheet):
         if self._session.item is None:
             return
         live, sheet = self._session.live, self._session.sheet
-        words = said(live)
+        words = said(sheet, live)
         self._block.show_verdict(live.judgement.verdict, words)
         self._checks.show_lines(check_lines(sheet, live))
         rules = f"Limits: {sheet.rulebook.title} {sheet.rulebook.version}"

@@ -57,10 +57,11 @@ class Said:
     source: str
 
 
-def said(live: Live) -> Said:
+def said(sheet: Worksheet, live: Live) -> Said:
     """Return the words for the verdict at this moment."""
-    worded = {Result.FAIL: _fail, Result.INCOMPLETE: _incomplete, Result.PASS: _pass}
-    return worded[live.judgement.verdict](live)
+    if live.judgement.verdict is Result.FAIL:
+        return _fail(sheet, live)
+    return _pass(live) if live.judgement.verdict is Result.PASS else _incomplete(live)
 
 
 def _without_source(finding: Finding) -> str:
@@ -68,7 +69,7 @@ def _without_source(finding: Finding) -> str:
     return finding.why.removesuffix(f" ({finding.source}).").removesuffix(".") + "."
 
 
-def _fail(live: Live) -> Said:
+def _fail(sheet: Worksheet, live: Live) -> Said:
     failed = [each for each in live.judgement.findings if each.result is Result.FAIL]
     worst = next(each for each in failed if live.judgement.why.startswith(each.why))
     parts = []
@@ -81,7 +82,10 @@ def _fail(live: Live) -> Said:
         parts.append(f"{still} still missing; nothing that is missing can turn this into a pass.")
     else:
         parts.append("It must not be used: saving takes it out of service.")
-    return Said(_without_source(worst), " ".join(parts), worst.source)
+    sentence = _without_source(worst)
+    if worst.place.check is Check.LOOK:
+        sentence = f"Wrong at the look: {', '.join(sheet.wrong_in_look)}."
+    return Said(sentence, " ".join(parts), worst.source)
 
 
 def _incomplete(live: Live) -> Said:
