@@ -1,14 +1,16 @@
 """What the rules need to know of items, read from the register in a few queries however many items there are."""
 
+import json
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, time
 from decimal import Decimal
+from functools import lru_cache, partial
 from typing import Any, Final
 
 import sqlalchemy as sa
-from sqlalchemy.engine import Connection, Row
+from sqlalchemy.engine import Connection
 
 from register.domain.intervals import Interval
 from register.domain.items import Exposure as DomainExposure
@@ -20,7 +22,7 @@ from register.domain.schedule import Override as DomainOverride
 from register.domain.standing import Moment
 from register.domain.words import Condition, Delay, Duty, Kind, Result, SwitchType, Waveform
 from register.services.rulebooks import rulebook
-from register.store.bulk import chunks
+from register.store.bulk import chunks, rows_of
 from register.store.tables import Exposure, Item, Mark, Override, RecordDuty
 
 MEASURED: Final = "measured"
@@ -28,8 +30,16 @@ AS_FOUND: Final = "as found in an earlier register"
 TOLD: Final = "as reported"
 WITH_TEST: Final = "pressed at the operating-time test"
 
-_SOME: Final = 500
-"""So many items are asked for by name in one query; for more of them the whole table is read."""
+_NAMED: Final = 500
+_AT_ONCE: Final = 2_000
+"""So many items are asked for in one query, by name or from one id to another."""
+
+
+Among = Callable[[Any], sa.ColumnElement[bool]]
+"""Makes the condition that a column with items' ids holds one of some items."""
+
+Overrides = dict[str, tuple[DomainOverride, ...]]
+"""Overrides by the id of the site, area or item that they are made for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,57 +78,87 @@ class _Past:
 
 def cases(connection: Connection, item_ids: Collection[str] | None = None) -> Iterator[Case]:
     """Yield the cases of the items named, or of all, in no particular order."""
-    if item_ids is None:
-        yield from _cases(connection, None)
-        return
-    for some in chunks(item_ids, _SOME):
-        yield from _cases(connection, some)
+    overrides = overrides_in_force(connection)
+    for some in spans(connection, item_ids):
+        yield from cases_among(connection, some, overrides)
 
 
 def case(connection: Connection, item_id: str) -> Case:
     """Return the case of one item."""
-    return next(iter(_cases(connection, [item_id])))
+    return next(cases(connection, [item_id]))
 
 
-def _cases(connection: Connection, ids: list[str] | None) -> Iterator[Case]:
-    overrides = _overrides(connection)
-    stays = _stays(connection, ids, overrides)
-    past = _past(connection, ids)
-    for row in connection.execute(_where(sa.select(*_ITEM_COLUMNS), Item.id, ids)):
-        known = past.get(row.id) or _Past()
-        yield Case(row.id, row.site_id, item_of(row), tuple(stays[row.id]), known.done, known.passed)
+def spans(connection: Connection, item_ids: Collection[str] | None) -> Iterator[Among]:
+    """Yield conditions under which stand so many at a time of the items named, or of all."""
+    if item_ids is not None:
+        for named in chunks(item_ids, _NAMED):
+            yield partial(_is_named, named)
+        return
+    keys = connection.execute(sa.select(Item.id).order_by(Item.id)).scalars().all()
+    for some in chunks(keys, _AT_ONCE):
+        yield partial(_is_between, some[0], some[-1])
+
+
+def _is_named(named: list[str], column: Any) -> sa.ColumnElement[bool]:  # noqa: ANN401 - a column
+    return column.in_(named)  # type: ignore[no-any-return]
+
+
+def _is_between(first: str, last: str, column: Any) -> sa.ColumnElement[bool]:  # noqa: ANN401 - a column
+    return column.between(first, last)  # type: ignore[no-any-return]
+
+
+def cases_among(connection: Connection, among: Among, overrides: Overrides) -> Iterator[Case]:
+    """Yield the cases of the items for which a condition holds."""
+    stays = _stays(connection, among, overrides)
+    past = _past(connection, among)
+    unknown = _Past()
+    for key, site, *traits in rows_of(connection, sa.select(*_ITEM_COLUMNS).where(among(Item.id))):
+        known = past.get(key, unknown)
+        yield Case(key, site, _item(*traits), tuple(stays[key]), known.done, known.passed)
 
 
 _ITEM_COLUMNS: Final = (
-    Item.id, Item.site_id, Item.kind, Item.outlets, Item.rated_current_a, Item.switch, Item.condition,
-    Item.condition_since, Item.scope_reason, Item.battery_run, Item.protected_by_switch, Item.moved_in_use,
-    Item.risk_factor,
+    Item.id, Item.site_id, Item.kind, Item.outlets, Item.rated_current_a, sa.type_coerce(Item.switch, sa.Text),
+    Item.condition, Item.condition_since, Item.scope_reason, Item.battery_run, Item.protected_by_switch,
+    Item.moved_in_use, Item.risk_factor,
 )  # fmt: skip
 
 
-def _where(statement: sa.Select[*tuple[Any, ...]], column: Any, ids: list[str] | None) -> sa.Select[*tuple[Any, ...]]:  # noqa: ANN401 - a column
-    return statement if ids is None else statement.where(column.in_(ids))
+# Most items are like many others in all that the rules ask, and most things happened on one of a few hundred days, so
+# the values made of them are shared.
 
 
-def item_of(row: Row[Any]) -> DomainItem:
-    """Return the rules' view of an item from a row with the table's columns."""
+@lru_cache(maxsize=16_384)
+def _item(
+    kind: str,
+    outlets: int,
+    rated_current_a: str | None,
+    switch: str | None,
+    condition: str,
+    since: date | None,
+    scope_reason: str,
+    *flags: bool | None,
+) -> DomainItem:
+    """Return the rules' view of an item from what is kept of it; `flags` are the last four columns."""
+    battery_run, protected_by_switch, moved_in_use, risk_factor = flags
     return DomainItem(
-        kind=Kind(row.kind),
-        outlets=row.outlets,
-        safety_switch=switch_of(row.switch),
-        rated_current_a=None if row.rated_current_a is None else Decimal(row.rated_current_a),
-        condition=Condition(row.condition),
-        since=row.condition_since,
-        scope_reason=row.scope_reason,
-        battery_run=row.battery_run,
-        protected_by_switch=row.protected_by_switch,
-        moved_in_use=row.moved_in_use,
-        risk_factor=row.risk_factor,
+        kind=Kind(kind),
+        outlets=outlets,
+        safety_switch=_switch(switch),
+        rated_current_a=None if rated_current_a is None else Decimal(rated_current_a),
+        condition=Condition(condition),
+        since=since,
+        scope_reason=scope_reason,
+        battery_run=bool(battery_run),
+        protected_by_switch=protected_by_switch,
+        moved_in_use=moved_in_use,
+        risk_factor=risk_factor,
     )
 
 
-def switch_of(stored: dict[str, str] | None) -> SafetySwitch | None:
+def _switch(kept: str | None) -> SafetySwitch | None:
     """Return the safety switch kept in an item's row, or None where it carries none."""
+    stored = None if kept is None else json.loads(kept)
     if stored is None:
         return None
     rated, kind, waveform = stored.get("rated_residual_ma"), stored.get("type"), stored.get("waveform")
@@ -128,6 +168,16 @@ def switch_of(stored: dict[str, str] | None) -> SafetySwitch | None:
         delay=Delay(stored.get("delay") or Delay.GENERAL),
         waveform=Waveform(waveform) if waveform else None,
     )
+
+
+@lru_cache(maxsize=16_384)
+def _stay(since: date, environment: str, place: str, rules: str, overrides: tuple[DomainOverride, ...]) -> Stay:
+    return Stay(DomainExposure(since, environment, place, rules), overrides)
+
+
+@lru_cache(maxsize=16_384)
+def _passed(on: date, at: str | None, how: str) -> tuple[Done, Moment]:
+    return Done(on, how), Moment(on, time.fromisoformat(at) if at else None)
 
 
 def switch_row(switch: SafetySwitch | None) -> dict[str, str] | None:
@@ -144,7 +194,7 @@ def switch_row(switch: SafetySwitch | None) -> dict[str, str] | None:
     return row
 
 
-def _overrides(connection: Connection) -> dict[str, tuple[DomainOverride, ...]]:
+def overrides_in_force(connection: Connection) -> Overrides:
     """Return the overrides in force by the id of what they are made for."""
     found: dict[str, list[DomainOverride]] = defaultdict(list)
     for row in connection.execute(sa.select(Override.__table__).where(Override.ended_on.is_(None))):
@@ -162,49 +212,49 @@ def _overrides(connection: Connection) -> dict[str, tuple[DomainOverride, ...]]:
     return {target: tuple(made) for target, made in found.items()}
 
 
-def _stays(
-    connection: Connection, ids: list[str] | None, overrides: dict[str, tuple[DomainOverride, ...]]
-) -> dict[str, list[Stay]]:
+def _stays(connection: Connection, among: Among, overrides: Overrides) -> dict[str, list[Stay]]:
     """Return each item's stays in order of time."""
     columns = (
         Exposure.item_id, Exposure.since, Exposure.environment, Exposure.place, Exposure.rulebook,
         Exposure.site_id, Exposure.area_id,
     )  # fmt: skip
-    statement = _where(sa.select(*columns), Exposure.item_id, ids).order_by(Exposure.item_id, Exposure.seq)
+    statement = sa.select(*columns).where(among(Exposure.item_id)).order_by(Exposure.item_id, Exposure.seq)
     found: dict[str, list[Stay]] = defaultdict(list)
-    for item_id, since, environment, place, rules, site_id, area_id in connection.execute(statement):
+    for item_id, since, environment, place, rules, site_id, area_id in rows_of(connection, statement):
         made: tuple[DomainOverride, ...] = ()
         if overrides:
             made = overrides.get(site_id, ()) + overrides.get(area_id, ()) + overrides.get(item_id, ())
-        found[item_id].append(Stay(DomainExposure(since, environment, place, rules), made))
+        found[item_id].append(_stay(since, environment, place, rules, made))
     return found
 
 
-def _past(connection: Connection, ids: list[str] | None) -> dict[str, _Past]:
+def _past(connection: Connection, among: Among) -> dict[str, _Past]:
     """Return the latest pass of each duty of each item, by record or by report."""
     past: dict[str, _Past] = defaultdict(_Past)
-    for item_id, duty, on, at, as_found in connection.execute(_latest_passes(ids)):
-        how = AS_FOUND if as_found else MEASURED
-        _keep(past[item_id], Duty(duty), on, how, time.fromisoformat(at) if at else None)
+    for item_id, duty, on, at, as_found in rows_of(connection, _latest_passes(among)):
+        done, moment = _passed(on, at, AS_FOUND if as_found else MEASURED)
+        _keep(past[item_id], _DUTIES[duty], done, moment)
     marks = sa.select(Mark.item_id, Mark.duty, sa.func.max(Mark.done_on)).group_by(Mark.item_id, Mark.duty)
-    for item_id, duty, on in connection.execute(_where(marks, Mark.item_id, ids)):
-        _keep(past[item_id], Duty(duty), on, TOLD, None)
+    for item_id, duty, on in connection.execute(marks.where(among(Mark.item_id))):
+        _keep(past[item_id], _DUTIES[duty], *_passed(on, None, TOLD))
     for known in past.values():
         timed, pressed = known.done.get(Duty.OPERATING_TIME), known.done.get(Duty.BUTTON_PRESS)
         if timed is not None and (pressed is None or timed.on >= pressed.on):
-            known.done[Duty.BUTTON_PRESS] = Done(timed.on, WITH_TEST)
+            known.done[Duty.BUTTON_PRESS] = _passed(timed.on, None, WITH_TEST)[0]
     return past
 
 
-def _latest_passes(ids: list[str] | None) -> sa.Select[*tuple[Any, ...]]:
+_DUTIES: Final = {duty.value: duty for duty in Duty}
+
+
+def _latest_passes(among: Among) -> sa.Select[*tuple[Any, ...]]:
     """Return the statement for the passes on the latest day of each item and duty (several on that day, all)."""
-    latest = _where(
+    latest = (
         sa.select(RecordDuty.item_id, RecordDuty.duty, sa.func.max(RecordDuty.tested_on).label("on"))
-        .where(RecordDuty.verdict == Result.PASS.value)
-        .group_by(RecordDuty.item_id, RecordDuty.duty),
-        RecordDuty.item_id,
-        ids,
-    ).subquery()
+        .where(RecordDuty.verdict == Result.PASS.value, among(RecordDuty.item_id))
+        .group_by(RecordDuty.item_id, RecordDuty.duty)
+        .subquery()
+    )
     return sa.select(
         RecordDuty.item_id, RecordDuty.duty, RecordDuty.tested_on, RecordDuty.tested_at, RecordDuty.as_found
     ).join(
@@ -216,10 +266,10 @@ def _latest_passes(ids: list[str] | None) -> sa.Select[*tuple[Any, ...]]:
     )
 
 
-def _keep(known: _Past, duty: Duty, on: date, how: str, at: time | None) -> None:
+def _keep(known: _Past, duty: Duty, done: Done, moment: Moment) -> None:
     """Keep the latest of what is known of a duty; of one day the one with the latest time."""
-    moment, before = Moment(on, at), known.passed.get(duty)
-    if before is not None and (before.after(moment) or (before.on == on and at is None)):
+    before = known.passed.get(duty)
+    if before is not None and (before.after(moment) or (before.on == moment.on and moment.at is None)):
         return
-    known.done[duty] = Done(on, how)
+    known.done[duty] = done
     known.passed[duty] = moment

@@ -1,6 +1,8 @@
 """The schedule as it is kept for lists: one row for each duty, and the earliest date on the item."""
 
-from collections.abc import Collection, Iterator
+import sys
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
@@ -8,16 +10,18 @@ from typing import Any, Final
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from register.domain.schedule import DutyDue
 from register.domain.words import Condition, WithdrawalReason
-from register.services.cases import Case, cases
-from register.store.bulk import chunks, insert_rows, update_rows
+from register.services.cases import Among, Case, cases, cases_among, overrides_in_force, spans
+from register.store.bulk import delete_rows, insert_rows, many_values, rows_of, update_rows, without_indexes
 from register.store.engine import Change
 from register.store.tables import Duty, Item, Withdrawal
 
 IN_SERVICE: Final = "in-service"
 WITHDRAWN: Final = "withdrawn"
 REMOVED: Final = "removed"
+
+MANY: Final = 5_000
+"""After so many changed rows it is quicker to make the indexes anew at the end."""
 
 DUTY_COLUMNS: Final = (
     "item_id", "duty", "site_id", "contractors", "planned", "interval", "last_done", "due", "first_needed",
@@ -39,38 +43,93 @@ def redate(change: Change, item_ids: Collection[str] | None = None) -> int:
     """Write the schedule of the items named, or of all, anew from records and rules; return how many items."""
     change.session.flush()
     connection = change.session.connection()
-    made = list(projected(connection, item_ids))
-    if item_ids is None:
-        connection.execute(sa.delete(Duty))
-    else:
-        for some in chunks(item_ids, 500):
-            connection.execute(sa.delete(Duty).where(Duty.item_id.in_(some)))
-    insert_rows(connection, Duty, DUTY_COLUMNS, (row for each in made for row in each.duties))
-    _update_items(connection, made, item_ids)
+    overrides, unplanned = overrides_in_force(connection), _unplanned(connection)
+    items = rows = 0
+    with many_values(), ExitStack() as quickly:
+        for among in spans(connection, item_ids):
+            if rows > MANY and item_ids is None:
+                quickly.enter_context(without_indexes(connection, Duty.due, Item.next_due))
+                rows = -sys.maxsize
+            found = _Differences(connection, among)
+            for each in cases_among(connection, among, overrides):
+                found.compare(_project(each, unplanned))
+            items += found.items
+            rows += found.write(connection)
     change.session.expire_all()
-    return len(made)
+    return items
+
+
+class _Differences:
+    """What is kept of some items' schedule against what records and rules say: most of it seldom differs."""
+
+    def __init__(self, connection: Connection, among: Among) -> None:
+        self.items = 0
+        self._kept_duties = {row[:2]: row for row in _kept(connection, _DUTIES, among)}
+        self._kept_items = {row[0]: row[1:] for row in _kept(connection, _ITEMS, among)}
+        self._fresh: list[tuple[Any, ...]] = []
+        self._changed: list[tuple[Any, ...]] = []
+        self._dated: list[tuple[Any, ...]] = []
+        self._moved: list[tuple[Any, ...]] = []
+
+    def compare(self, wanted: Projected) -> None:
+        """Compare one item's schedule; what of its kept duties is not asked any more stays behind."""
+        self.items += 1
+        for row in wanted.duties:
+            kept = self._kept_duties.pop(row[:2], None)
+            if kept is None:
+                self._fresh.append(row)
+            elif kept[2:_DATES] != row[2:_DATES]:
+                self._changed.append((*row[2:], *row[:2]))
+            elif kept != row:
+                self._dated.append((*row[_DATES:], *row[:2]))
+        dates = (wanted.environment, wanted.next_due, wanted.untested)
+        if self._kept_items[wanted.item_id] != dates:
+            self._moved.append((*dates, wanted.item_id))
+
+    def write(self, connection: Connection) -> int:
+        """Write what differs; return how many rows."""
+        key, names, dates = DUTY_COLUMNS[:2], DUTY_COLUMNS[2:], DUTY_COLUMNS[_DATES:]
+        return (
+            delete_rows(connection, Duty, key, self._kept_duties)
+            + update_rows(connection, Duty, key, names, self._changed)
+            + update_rows(connection, Duty, key, dates, self._dated)
+            + insert_rows(connection, Duty, DUTY_COLUMNS, self._fresh)
+            + update_rows(connection, Item, ("id",), ("present_environment", "next_due", "untested"), self._moved)
+        )
+
+
+_DATES: Final = DUTY_COLUMNS.index("interval")
+"""Where the dates begin among a duty's columns; what stands before them changes only when an item is moved."""
+
+_DUTIES: Final = tuple(getattr(Duty, name) for name in DUTY_COLUMNS)
+_ITEMS: Final = (Item.id, Item.present_environment, Item.next_due, Item.untested)
+
+
+def _kept(connection: Connection, columns: Sequence[Any], among: Among) -> Iterator[tuple[Any, ...]]:
+    return rows_of(connection, sa.select(*columns).where(among(columns[0])))
 
 
 def projected(connection: Connection, item_ids: Collection[str] | None = None) -> Iterator[Projected]:
     """Yield what should be kept of each item's schedule, computed from records and rules."""
     unplanned = _unplanned(connection)
     for each in cases(connection, item_ids):
-        yield _project(each, each.duties(), unplanned)
+        yield _project(each, unplanned)
 
 
-def _project(each: Case, duties: tuple[DutyDue, ...], unplanned: set[str]) -> Projected:
+def _project(each: Case, unplanned: set[str]) -> Projected:
     planned = each.id not in unplanned and each.item.condition is not Condition.STORED
-    asked = [duty for duty in duties if not duty.terms.relieved]
-    dates = [duty.due for duty in asked if duty.contractors and duty.due is not None]
-    rows = tuple(
-        (
-            each.id, duty.duty.value, each.site_id, duty.contractors, planned, duty.interval,
-            duty.done.on if duty.done is not None else None, duty.due, duty.first_needed,
-        )
-        for duty in asked
-    )  # fmt: skip
-    untested = any(duty.first_needed for duty in asked)
-    return Projected(each.id, each.environment, min(dates, default=None), untested, rows)
+    next_due, untested, rows = None, False, []
+    for duty in each.duties():
+        if duty.terms.relieved:
+            continue
+        due, contractors = duty.due, duty.contractors
+        if contractors and due is not None and (next_due is None or due < next_due):
+            next_due = due
+        untested = untested or duty.first_needed
+        last_done = duty.done.on if duty.done is not None else None
+        head = (each.id, duty.duty.value, each.site_id, contractors, planned)
+        rows.append((*head, duty.interval, last_done, due, duty.first_needed))
+    return Projected(each.id, each.environment, next_due, untested, tuple(rows))
 
 
 def _unplanned(connection: Connection) -> set[str]:
@@ -80,17 +139,3 @@ def _unplanned(connection: Connection) -> set[str]:
         Withdrawal.ended_on.is_(None), Withdrawal.reason != WithdrawalReason.OVERDUE.value
     )
     return set(connection.execute(sa.union(removed, waiting)).scalars())
-
-
-def _update_items(connection: Connection, made: list[Projected], item_ids: Collection[str] | None) -> None:
-    """Write the projection's columns of the items whose values changed."""
-    columns = (Item.id, Item.present_environment, Item.next_due, Item.untested)
-    kept: dict[str, tuple[Any, ...]] = {}
-    if item_ids is None:
-        kept = {row[0]: tuple(row[1:]) for row in connection.execute(sa.select(*columns))}
-    changed = (
-        (each.environment, each.next_due, each.untested, each.item_id)
-        for each in made
-        if kept.get(each.item_id) != (each.environment, each.next_due, each.untested)
-    )
-    update_rows(connection, Item, "id", ("present_environment", "next_due", "untested"), changed)

@@ -51,13 +51,22 @@ class Day(TypeDecorator[date]):
     def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
         return dialect.type_descriptor(sa.Text() if dialect.name == SQLITE else sa.Date())
 
-    def process_bind_param(self, value: date | None, dialect: Dialect) -> Any:  # noqa: ANN401 - the driver's own
-        if isinstance(value, datetime):
-            raise TypeError("a day, not an instant, is stored here")
-        return value.isoformat() if value is not None and dialect.name == SQLITE else value
+    def bind_processor(self, dialect: Dialect) -> Callable[[date | None], Any]:
+        return _day_text if dialect.name == SQLITE else _day
 
     def result_processor(self, dialect: Dialect, coltype: object) -> Callable[[Any], date | None] | None:  # noqa: ARG002
         return str_to_date if dialect.name == SQLITE else None  # compiled: a list reads thousands
+
+
+def _day(value: date | None) -> date | None:
+    if isinstance(value, datetime):
+        raise TypeError("a day, not an instant, is stored here")
+    return value
+
+
+def _day_text(value: date | None) -> str | None:
+    day = _day(value)
+    return None if day is None else day.isoformat()
 
 
 class Instant(TypeDecorator[datetime]):
@@ -98,8 +107,8 @@ class Flag(TypeDecorator[bool]):
     def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
         return dialect.type_descriptor(sa.Integer() if dialect.name == SQLITE else sa.Boolean())
 
-    def process_bind_param(self, value: bool | None, dialect: Dialect) -> Any:  # noqa: ANN401, FBT001 - the base's own
-        return int(value) if value is not None and dialect.name == SQLITE else value
+    def bind_processor(self, dialect: Dialect) -> None:  # noqa: ARG002 - base's own
+        return None  # every driver knows yes and no; SQLite's writes 1 and 0
 
     def result_processor(self, dialect: Dialect, coltype: object) -> Callable[[Any], bool | None] | None:  # noqa: ARG002
         return int_to_boolean if dialect.name == SQLITE else None
