@@ -132,10 +132,11 @@ def due_duties(
         rows += page
         if len(page) < size:
             break
-    return _due_rows(connection, rows, on)
+    return due_rows(connection, rows, on)
 
 
-def _due_rows(connection: Connection, rows: Sequence[Row[Any]], on: date) -> list[DueDuty]:
+def due_rows(connection: Connection, rows: Sequence[Row[Any]], on: date) -> list[DueDuty]:
+    """Return rows of a due list with their reasons, as they stand on a day."""
     soon = soon_days(connection)
     known = {each.id: each for each in cases(connection, list(dict.fromkeys(row.item_id for row in rows)))}
     scheduled = {(key, duty.duty): duty for key, each in known.items() for duty in each.duties()}
