@@ -1,40 +1,49 @@
-"""README and DEVELOPERS can't promise what is not there, nor keep quiet about a command."""
+"""The documents say what is there: every command and option, every action with its keys, links that lead somewhere."""
 
 import argparse
+import json
 import re
 from pathlib import Path
 
 import pytest
 
-from register.cli.main import command_line
+from register.cli.main import command_line, main
+from ui.help import MANUAL, keys_page
 
-TOP = Path(__file__).parent.parent
+DOCS = Path(__file__).parent.parent / "docs"
 
 
 def commands() -> dict[str, argparse.ArgumentParser]:
-    """Every command of the command line with its parser."""
-    actions = command_line()._actions
-    return next(action.choices for action in actions if isinstance(action, argparse._SubParsersAction))
+    found = [part for part in command_line()._actions if isinstance(part, argparse._SubParsersAction)]
+    return dict(found[0].choices)
 
 
-def promised() -> dict[str, str]:
-    """The commands in the README's table, each with its whole line."""
-    lines = (TOP / "README.md").read_text(encoding="utf-8").splitlines()
-    return {found[1]: line for line in lines if (found := re.match(r"\| `([a-z]+)\b", line))}
+@pytest.mark.parametrize("name", commands())
+def test_every_command_and_each_of_its_options_is_documented(name: str) -> None:
+    text = (DOCS / "command-line.md").read_text(encoding="utf-8")
+    assert f"`{name}" in text or f" {name} " in text
+    options = [flag for part in commands()[name]._actions for flag in part.option_strings if flag.startswith("--")]
+    for option in set(options) - {"--help"}:
+        assert option in text, f"{name} {option}"
 
 
-def test_the_readme_lists_every_command_and_no_other() -> None:
-    assert set(promised()) == set(commands())
+def test_the_example_of_judge_is_read_and_fails(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = (DOCS / "command-line.md").read_text(encoding="utf-8")
+    example = re.search(r"```json\n(.*?)```", text, re.DOTALL)
+    assert example is not None
+    path = tmp_path / "example.json"
+    path.write_text(example[1], encoding="utf-8")
+    assert main(["judge", str(path), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["verdict"] == "fail"
 
 
-def test_every_option_that_the_readme_names_is_understood() -> None:
-    for name, parser in commands().items():
-        assert set(re.findall(r"--[a-z-]+", promised()[name])) - {"--db"} <= set(parser._option_string_actions)
+def test_the_page_of_keys_is_made_from_the_actions() -> None:
+    assert (MANUAL / "keys.md").read_text(encoding="utf-8") == keys_page()
 
 
-@pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md"])
-def test_every_path_that_is_named_is_there(name: str) -> None:
-    text = (TOP / name).read_text(encoding="utf-8")
-    paths = re.findall(r"[`(]((?:register|ui|resources|tests|docs|sample_sites)/[\w./]*)[`)]", text)
-    assert not [path for path in paths if "NAME" not in path and "NNNN" not in path and not (TOP / path).exists()]
-    assert paths
+@pytest.mark.parametrize("page", sorted(DOCS.rglob("*.md")), ids=lambda page: page.name)
+def test_every_link_of_a_page_leads_to_a_file(page: Path) -> None:
+    text = page.read_text(encoding="utf-8")
+    for target in re.findall(r"\]\(([^)#]+?)\)", text):
+        if "://" not in target:
+            assert (page.parent / target).exists(), f"{page.name}: {target}"

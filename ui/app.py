@@ -32,7 +32,11 @@ def command_line() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="retest-register", description="Retest Register, the window.")
     parser.add_argument("--db", type=Path, metavar="FILE", help="the register to open (default: the one of last time)")
     parser.add_argument("--demo", action="store_true", help="do the main job on an invented contractor's registers")
-    parser.add_argument("--write", choices=("pictures",), help="without a window: a picture of every page")
+    parser.add_argument(
+        "--write",
+        choices=("pictures", "manual"),
+        help="without a window: a picture of every page, or the parts of the manual that are made",
+    )
     parser.add_argument("--out", type=Path, metavar="DIR", help="where files go (default: a new folder)")
     return parser
 
@@ -55,20 +59,24 @@ def _demo(today: date, out: Path) -> int:
     report = run_demo(today, out, at=_now())
     print(demo_text(report), flush=True)
     if without_display():
-        return _write("pictures", Path(report.register), out / "pictures", today)
+        return _write("pictures", Path(report.register), out / "pictures", today, report.tag)
     from ui.window import run_window
 
     return run_window(Path(report.register), today, _now)
 
 
-def _write(what: str, db: Path | None, out: Path | None, today: date) -> int:
+def _write(what: str, db: Path | None, out: Path | None, today: date, tag: str = "") -> int:
     """Write what was asked for without opening a window, and say where it is."""
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    from ui.pictures import write_manual, write_pictures
+
+    if what == "manual":
+        for path in write_manual(out):
+            print(path)
+        return 0
     if db is None:
         raise Refused(f"To write {what}, name a register with --db.")
-    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
-    from ui.pictures import write_pictures
-
     folder = out or Path(tempfile.mkdtemp(prefix="retest-register-"))
-    written = write_pictures(db, folder, today, _now)
+    written = write_pictures(db, folder, today, _now, tag=tag)
     print(f"Pictures of every page: {len(written)} in {folder}")
     return 0

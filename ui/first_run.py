@@ -4,25 +4,19 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Final
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
 
 from register.services.rulebooks import rulebook, rulebook_ids
+from register.services.settings import STATES
 from ui.asking.fields import Field
 from ui.frame import NAME, SMALLEST
 from ui.look.glyphs import glyph
 from ui.look.theme import colours
 from ui.look.typeface import px
 from ui.look.widgets import FocusRing, Painted, PickBox, Sheet, Words, button
-
-STATES: Final = (
-    ("ACT", "Australian Capital Territory"), ("NSW", "New South Wales"), ("NT", "Northern Territory"),
-    ("QLD", "Queensland"), ("SA", "South Australia"), ("TAS", "Tasmania"), ("VIC", "Victoria"),
-    ("WA", "Western Australia"),
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

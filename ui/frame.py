@@ -44,6 +44,7 @@ class Tab(QAbstractButton):
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAccessibleName(title)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
+        self.setProperty("ring", False)  # there is no room around a tab: it draws its own, inside
         self._count = ""
         theme.changed.connect(self.update)
 
@@ -69,6 +70,8 @@ class Tab(QAbstractButton):
         end = draw.text(painter, place, self.text(), 13, 600 if on else 500, colour, elide=False)
         if on:
             draw.box(painter, QRectF(inset, height - 3, end - inset, 3), tokens.accent, None, 1)
+        if self.hasFocus():
+            draw.box(painter, QRectF(3, 5, self.width() - 6, height - 12), None, tokens.accent, 7, 2)
         if self._count:
             draw.text(painter, QRectF(end + 6, 0, 60, height), self._count, 11, 500, tokens.ink3, elide=False)
         painter.end()

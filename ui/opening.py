@@ -20,6 +20,7 @@ from register.services.settings import begin, set_setting
 from register.store.engine import create_register, open_register
 from ui import settings
 from ui.first_run import Answers, FirstRun, Ways
+from ui.help import Help
 from ui.jobs import Clock
 from ui.look import theme
 from ui.messages import Messages, WindowMessages
@@ -107,6 +108,8 @@ class Opening(QObject):
         deeds.offer("register.demo", self._sample)
         deeds.offer("sheet.take-in", partial(self._take_in, program))
         deeds.offer("sheet.owner", partial(self._hand_out, program))
+        deeds.offer("help.page", lambda: Help(program.frame, program.frame.front.key).show())
+        deeds.offer("help.keys", lambda: Help(program.frame, "keys").show())
         for name, tokens in (("light", theme.LIGHT), ("dark", theme.DARK), ("system", None)):
             deeds.offer(f"view.{name}", partial(self._wear, name, tokens))
 

@@ -1,0 +1,67 @@
+"""Help: the page of the manual for what is on screen, and the page of all keys, which is made from the actions."""
+
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import QUrl
+from PySide6.QtWidgets import QDialog, QTextBrowser, QVBoxLayout, QWidget
+
+from register.errors import Unavailable
+from resources import RESOURCES
+from ui.actions import ACTIONS, MENUS
+from ui.look.typeface import font, px
+
+MANUAL: Final = RESOURCES.parent / "docs" / "manual"
+
+
+class Help(QDialog):
+    """One page of the manual, with links to the others. It stays open beside the window."""
+
+    def __init__(self, window: QWidget, page: str) -> None:
+        super().__init__(window)
+        self.setWindowTitle("Help")
+        self.resize(px(760), px(760))
+        self._browser = QTextBrowser()
+        self._browser.setAccessibleName("Help")
+        self._browser.setFont(font(13))
+        self._browser.setOpenExternalLinks(False)
+        self._browser.setSearchPaths([str(MANUAL)])
+        column = QVBoxLayout(self)
+        column.setContentsMargins(8, 8, 8, 8)
+        column.addWidget(self._browser)
+        self.show_page(page)
+
+    def show_page(self, page: str) -> None:
+        """Show a page by its name."""
+        path = MANUAL / f"{page}.md"
+        if not path.is_file():
+            raise Unavailable(f"The page “{page}” of the manual is not installed. It is in the program's folder docs.")
+        self._browser.setSource(QUrl.fromLocalFile(str(path)))
+
+    @property
+    def text(self) -> str:
+        """The page as plain text."""
+        return self._browser.toPlainText()
+
+
+def keys_page() -> str:
+    """Return the page of all keys, as it stands in the manual."""
+    lines = ["# All keys", "", "Made from the table of actions: `python3 -m ui --write manual`.", ""]
+    for menu in MENUS:
+        mine = [each for each in ACTIONS if each.menu == menu]
+        lines += [f"## {menu}", "", "| action | keys | needs |", "|---|---|---|"]
+        lines += [f"| {each.title} | {each.key or 'menu'} | {each.needs} |" for each in mine]
+        lines.append("")
+    lines += [
+        "Letters alone act only when no other character follows at once, so that a scanned code fires nothing. In",
+        "dialogs Enter answers nothing, so a scanner can't.",
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def write_keys(folder: Path) -> Path:
+    """Write the page of all keys into a folder of the manual."""
+    path = folder / "keys.md"
+    path.write_text(keys_page(), encoding="utf-8", newline="\n")
+    return path
