@@ -44,7 +44,7 @@ class Tab(QAbstractButton):
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAccessibleName(title)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
-        self.setProperty("ring", False)  # there is no room around a tab: it draws its own, inside
+        self.setProperty("ring", False)  # noqa: FBT003 - Qt's own; there is no room around a tab, it draws one inside
         self._count = ""
         theme.changed.connect(self.update)
 
