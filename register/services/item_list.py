@@ -66,9 +66,7 @@ class Narrowing:
     soon_days: int
 
 
-def listed(
-    connection: Connection, wanted: ItemFilter, *, sort: Sort = Sort.DUE, descending: bool = False
-) -> list[str]:
+def listed(connection: Connection, wanted: ItemFilter, *, sort: Sort = Sort.DUE, descending: bool = False) -> list[str]:
     """Return the ids of the items that a filter shows, in order; removed ones only where they are asked for by name."""
     shown = replace(wanted, standings=wanted.standings or SHOWN)
     return item_keys(connection, shown, sort=sort, descending=descending)
@@ -155,4 +153,4 @@ def _deciding(connection: Connection, keys: Collection[str]) -> dict[str, DutyNa
 
 def _last_tested(connection: Connection, keys: Collection[str]) -> dict[str, date]:
     newest = sa.select(Record.item_id, sa.func.max(Record.tested_on)).where(Record.item_id.in_(keys))
-    return dict(connection.execute(newest.group_by(Record.item_id)).tuples().all())
+    return {row[0]: row[1] for row in connection.execute(newest.group_by(Record.item_id))}

@@ -34,12 +34,12 @@ class Layout:
 def columns(today: date) -> tuple[Column, ...]:
     """Return every column, those shown at first and the others, in their usual order."""
     return (
-        Column("standing", "Standing", lambda row: standing_word(row.standing), 120, "standing"),
+        Column("standing", "Standing", lambda row: standing_word(row.standing), 118, "standing"),
         Column("tag", "Tag", lambda row: row.tag, 106, "tag", Sort.TAG),
-        Column("item", "Item", lambda row: row.description, 170, "name", Sort.DESCRIPTION),
+        Column("item", "Item", lambda row: row.description, 178, "name", Sort.DESCRIPTION),
         Column("kind", "Kind", lambda row: headed(row.kind), 168, "text", Sort.KIND),
         Column("serial", "Serial", lambda row: row.serial, 110, "code"),
-        Column("site", "Site and area", lambda row: f"{row.site}\t{row.area}", 230, "two", Sort.SITE),
+        Column("site", "Site and area", lambda row: f"{row.site}\t{row.area}", 224, "two", Sort.SITE),
         Column("environment", "Environment", lambda row: row.environment, 150),
         Column("duty", "Duty", _duty, 138),
         Column("tested", "Last test", lambda row: shown(row.last_tested) or "never", 96, "number"),

@@ -162,7 +162,7 @@ class RegisterPage(Page):
             self._ask_again = False
             self.search()
             return
-        before = self.card.item
+        before = self._shown_item
         self.model.show_keys(keys)
         self.filters.count(len(keys))
         self._stack.setCurrentWidget(self.view if keys else self.empty)
