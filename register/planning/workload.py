@@ -11,7 +11,7 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
-from register.domain.words import CONTRACTORS_DUTIES, Check, Duty, Kind
+from register.domain.words import Check, Duty, Kind
 from register.errors import Refused
 
 SOURCE: Final = "common practice, no source"
@@ -89,10 +89,6 @@ class Minutes:
         """Return the minutes that one duty on one item of a kind takes; none for a duty of the user's own."""
         row = self.table.get(kind, {})
         return sum((row.get(check, Decimal(0)) for check in CHECKS.get(duty, ())), Decimal(0))
-
-    def prices(self) -> dict[tuple[str, str], Decimal]:
-        """Return the minutes of every kind and contractor's duty, by their codes."""
-        return {(kind.value, duty.value): self.of(kind, duty) for kind in Kind for duty in CONTRACTORS_DUTIES}
 
 
 def minutes_from(own: object | None) -> Minutes:

@@ -1,6 +1,5 @@
 """What falls due in a stretch of time, for the horizon: every duty's site, kind and day, or whole rows of a few."""
 
-from collections.abc import Iterator
 from datetime import date
 from typing import Any, Final, NamedTuple
 
@@ -16,27 +15,45 @@ _WORK: Final = (Duty.planned == sa.true(), Duty.contractors == sa.true())
 
 
 class DatedWork(NamedTuple):
-    """One planned duty of the contractor's with its date."""
+    """So many planned duties of the contractor's of one sort at one site, due on one day."""
 
     site: str
     duty: str
     kind: str
     due: date
+    count: int
 
 
-def dated_work(connection: Connection, until: date) -> Iterator[DatedWork]:
-    """Yield every planned duty of the contractor's that is due by a day, in no particular order.
+class OverdueWork(NamedTuple):
+    """How many planned duties of the contractor's are overdue at one site, and since when the oldest."""
 
-    The kinds of all items are read by themselves, from an index that holds nothing else: joined to the duties, the
-    database would look each of them up one by one, which takes twice as long.
-    """
-    kinds = dict(connection.execute(_KINDS).tuples().all())
-    for site, duty, item, due in connection.execute(_DATED, {"until": until}).tuples().all():
-        yield DatedWork(site, duty, kinds[item], due)
+    site: str
+    count: int
+    oldest: date
 
 
-_KINDS: Final = sa.select(sa.type_coerce(Item.id, sa.Text), Item.kind)
-_DATED: Final = sa.select(Duty.site_id, Duty.duty, Duty.item_id, Duty.due).where(*_WORK, Duty.due <= _UNTIL)
+def dated_work(connection: Connection, first: date, last: date) -> list[DatedWork]:
+    """Return what falls due within some days, both included, in no particular order."""
+    return list(map(DatedWork._make, connection.execute(_DATED, {"first": first, "until": last}).tuples().all()))
+
+
+def overdue_work(connection: Connection, today: date) -> list[OverdueWork]:
+    """Return what was due before a day, by site; kinds are left out, because to look each of them up takes long."""
+    return list(map(OverdueWork._make, connection.execute(_OVERDUE, {"today": today}).tuples()))
+
+
+_DAYS: Final = (*_WORK, Duty.due >= sa.bindparam("first", type_=Day()), Duty.due <= _UNTIL)
+_DATED: Final = (
+    sa.select(Duty.site_id, Duty.duty, Item.kind, Duty.due, sa.func.count())
+    .join(Item, Item.id == Duty.item_id)
+    .where(*_DAYS)
+    .group_by(Duty.site_id, Duty.duty, Item.kind, Duty.due)
+)
+_OVERDUE: Final = (
+    sa.select(Duty.site_id, sa.func.count(), sa.func.min(Duty.due))
+    .where(*_WORK, Duty.due < sa.bindparam("today", type_=Day()))
+    .group_by(Duty.site_id)
+)
 
 
 def undated_work(connection: Connection) -> dict[str, int]:
@@ -59,16 +76,18 @@ def duties_within(connection: Connection, first: date, last: date, site: str | N
     return list(connection.execute(_WITHIN if site is None else _WITHIN_SITE, values))
 
 
-def items_within(connection: Connection, first: date, last: date, site: str | None) -> tuple[int, int]:
-    """Return how many duties fall due within some days, both included, and on how many items."""
+def counted_within(
+    connection: Connection, first: date, last: date, site: str | None
+) -> tuple[int, dict[tuple[str, str], int]]:
+    """Return on how many items duties fall due within some days, both included, and how many of each kind and duty."""
     values: dict[str, Any] = {"first": first, "until": last}
     if site is not None:
         values["site"] = site
-    row = connection.execute(_COUNTED if site is None else _COUNTED_SITE, values).one()
-    return int(row[0]), int(row[1])
+    items = int(connection.execute(_ITEMS if site is None else _ITEMS_SITE, values).scalar_one())
+    sorts = connection.execute(_SORTS if site is None else _SORTS_SITE, values).tuples()
+    return items, {(kind, duty): count for kind, duty, count in sorts}
 
 
-_DAYS: Final = (*_WORK, Duty.due >= sa.bindparam("first", type_=Day()), Duty.due <= _UNTIL)
 _AT_SITE: Final = Duty.site_id == sa.bindparam("site", type_=sa.Text)
 _WITHIN: Final = (
     sa.select(*DUE_COLUMNS, *PLACE_COLUMNS)
@@ -80,5 +99,12 @@ _WITHIN: Final = (
     .limit(sa.bindparam("limit", type_=sa.Integer))
 )
 _WITHIN_SITE: Final = _WITHIN.where(_AT_SITE)
-_COUNTED: Final = sa.select(sa.func.count(), sa.func.count(sa.distinct(Duty.item_id))).where(*_DAYS)
-_COUNTED_SITE: Final = _COUNTED.where(_AT_SITE)
+_ITEMS: Final = sa.select(sa.func.count(sa.distinct(Duty.item_id))).where(*_DAYS)
+_ITEMS_SITE: Final = _ITEMS.where(_AT_SITE)
+_SORTS: Final = (
+    sa.select(Item.kind, Duty.duty, sa.func.count())
+    .join(Item, Item.id == Duty.item_id)
+    .where(*_DAYS)
+    .group_by(Item.kind, Duty.duty)
+)
+_SORTS_SITE: Final = _SORTS.where(_AT_SITE)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from register.domain.words import CONTRACTORS_DUTIES, Check, Duty, Kind
+from register.domain.words import Check, Duty, Kind
 from register.errors import Refused
 from register.planning.workload import (
     CREW_HOURS,
@@ -55,10 +55,6 @@ def test_the_firms_own_minutes_stand_in_place_of_one_check_and_leave_the_others(
 @pytest.mark.parametrize("nothing", [None, {}])
 def test_without_own_minutes_the_defaults_hold(nothing: object) -> None:
     assert minutes_from(nothing) == Minutes(DEFAULTS, own=False)
-
-
-def test_prices_name_every_kind_and_duty_of_the_contractors() -> None:
-    assert set(Minutes().prices()) == {(kind.value, duty.value) for kind in Kind for duty in CONTRACTORS_DUTIES}
 
 
 @pytest.mark.parametrize(
