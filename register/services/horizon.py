@@ -193,7 +193,7 @@ def _ahead(
 def _site_work(site: _Site, ahead: dict[int, Work], overdue: OverdueWork | None, never_done: int) -> SiteWork:
     return SiteWork(
         site_id=site.id, name=site.name, address=site.address, environment=site.environment, strokes=site.strokes,
-        overdue=overdue.count if overdue else 0, oldest=overdue.oldest if overdue else None, never_done=never_done,
+        overdue=overdue.duties if overdue else 0, oldest=overdue.oldest if overdue else None, never_done=never_done,
         weeks=tuple(ahead.get(week, Work()) for week in range(WEEKS)),
     )  # fmt: skip
 

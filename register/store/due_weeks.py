@@ -21,14 +21,14 @@ class DatedWork(NamedTuple):
     duty: str
     kind: str
     due: date
-    count: int
+    duties: int
 
 
 class OverdueWork(NamedTuple):
     """How many planned duties of the contractor's are overdue at one site, and since when the oldest."""
 
     site: str
-    count: int
+    duties: int
     oldest: date
 
 
