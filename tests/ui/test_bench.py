@@ -5,7 +5,6 @@ from decimal import Decimal
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLineEdit
 from pytestqt.qtbot import QtBot
 
 from register.domain.records import Place
@@ -14,6 +13,7 @@ from register.services.withdrawals import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from tests.ui.hand import Hand
+from ui.asking.withdraw import WithdrawDialog
 
 
 def test_the_empty_bench_waits_for_a_tag_and_says_so(hand: Hand) -> None:
@@ -56,11 +56,10 @@ def test_a_slow_half_cycle_fails_with_the_limit_named_and_leads_to_the_out_of_se
     assert hand.sentence == "Outlet 2 at 180°, 1×: 312 ms is above the limit of 300 ms."
     hand.type("0.14", "0.2", "r", "r", ">100")
     dialog = hand.dialog
-    number = dialog.findChild(QLineEdit)
-    assert number is not None
-    number.setFocus()
-    QTest.keyClicks(number, "0312")
-    QTest.keyClick(number, Qt.Key.Key_Return)
+    assert isinstance(dialog, WithdrawDialog)
+    dialog.number.setFocus()
+    QTest.keyClicks(dialog.number, "0312")
+    QTest.keyClick(dialog.number, Qt.Key.Key_Return)
     assert dialog.isVisible(), "a scanner's Enter answers nothing"
     hand.press(dialog)
     withdrawn = desk.answer("RR-1").withdrawn

@@ -6,16 +6,16 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLineEdit
 
 from register.domain.records import Place
-from register.domain.words import Check, Result, SetUp
+from register.domain.words import Check, Duty, Result, SetUp
 from register.errors import Refused
 from register.services.bench import on_bench
 from register.services.withdrawals import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from tests.ui.hand import Hand
+from ui.asking.withdraw import WithdrawDialog
 from ui.bench.setup import CAUTIONS
 from ui.program import Program
 
@@ -163,17 +163,16 @@ def test_what_is_left_here_counts_down(hand: Hand) -> None:
     assert hand.page.here.lines.count() == 2
 
 
-def test_taking_a_damaged_item_out_needs_a_number_and_a_reason(hand: Hand, desk: Desk) -> None:
+def test_taking_a_damaged_item_out_needs_a_number(hand: Hand, desk: Desk) -> None:
+    desk.test("RR-3", desk.today, duties=(Duty.INSPECTION_AND_TEST,))
     hand.scan("RR-3")
     hand.key(Qt.Key.Key_W, Qt.KeyboardModifier.AltModifier)
     dialog = hand.dialog
-    fields = [field for field in dialog.findChildren(QLineEdit) if field.isVisible()]
+    assert isinstance(dialog, WithdrawDialog)
     hand.press(dialog)
     assert dialog.isVisible()
-    QTest.keyClicks(fields[0], "0400")
-    hand.press(dialog)
-    assert dialog.isVisible()
-    QTest.keyClicks(fields[1], "plug cracked")
+    QTest.keyClicks(dialog.number, "0400")
+    QTest.keyClicks(dialog.note, "plug cracked")
     hand.press(dialog)
     withdrawn = desk.answer("RR-3").withdrawn
     assert withdrawn is not None

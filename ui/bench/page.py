@@ -21,7 +21,7 @@ from ui.bench.session import Session
 from ui.bench.sheet import ItemSheet, NothingHere
 from ui.bench.side import NEARBY, Became, Here, Scanned, Scans, left_side
 from ui.bench.verdict import VerdictPanel
-from ui.bench.withdrawal import ToWithdraw, WithdrawalDialog
+from ui.bench.withdrawal import TakingOut
 from ui.dates import shown
 from ui.look.typeface import px
 from ui.page import Desk, Page
@@ -45,6 +45,7 @@ class BenchPage(Page):
         self.sheet, self.verdict = ItemSheet(self.session), VerdictPanel(self.session)
         self._nothing = NothingHere(partial(desk.go, "register", None))
         self.saving = Saving(desk, self.session, self.sheet)
+        self.taking_out = TakingOut(self, desk, self._taken_out)
         self._stack = QStackedWidget()
         self._stack.addWidget(self._nothing)
         self._stack.addWidget(self.sheet)
@@ -251,8 +252,7 @@ class BenchPage(Page):
         self.box.ready()
         before = done.item.withdrawn
         if verdict is Result.FAIL and (before is None or not before.tag_number) and not recorded.known:
-            why = recorded.judgement.why if recorded.judgement is not None else ""
-            self._ask_number(done.item, why)
+            self.taking_out.ask(done.item.id)
 
     def leave(self) -> None:
         """Put the item aside, with what was typed of it, and be ready for the next."""
@@ -267,18 +267,10 @@ class BenchPage(Page):
 
     def _withdraw(self) -> None:
         if self.session.item is not None:
-            self._ask_number(self.session.item, "")
+            self.taking_out.ask(self.session.item.id)
 
-    def _ask_number(self, item: BenchItem, why: str) -> None:
-        about = ToWithdraw(item.id, item.tag, item.description, f"{item.site_name}, {item.area}", why)
-        dialog = WithdrawalDialog(self.window(), self.desk.jobs, about, partial(self._numbered, item), later=bool(why))
-        dialog.finished.connect(self._after_dialog)
-        dialog.open()
-
-    def _numbered(self, item: BenchItem, number: str) -> None:
-        self.desk.messages.tell(f"{item.tag} is out of service, tag {number}.")
-
-    def _after_dialog(self, _answer: int) -> None:
+    def _taken_out(self) -> None:
+        """Be ready for the next tag, or go on with the item that is still there."""
         if self.session.item is None:
             self.box.ready()
 
