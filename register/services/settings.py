@@ -1,50 +1,190 @@
-"""What holds for the whole register: the firm, whether its data are samples, how early a date counts as due soon."""
+"""What holds for the whole register, described once: each setting with its label, its help, its range, its default.
 
+Forms, the checks of what is set, and what stands in for a value that can't be read all come from this one table.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any, Final
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from register.domain.standing import SOON_DAYS
+from register.domain.text import clean_text
 from register.errors import Refused
+from register.planning.workload import CREW_HOURS, MOST_CREW_HOURS, crew_hours_from, minutes_from
+from register.services.rulebooks import rulebook, rulebook_ids
 from register.store import audit
 from register.store.audit import Name
 from register.store.engine import Change
 from register.store.tables import Setting
 from register.store.types import new_key
 
-NAMES: Final = {
-    "register_id": "which register this is",
-    "firm": "the contractor's name",
-    "firm_contact": "how to reach him",
-    "sample": "whether the data are samples, made up",
-    "soon_days": "within how many days a date counts as due soon",
-    "state": "the state whose public holidays count",
-    "default_rulebook": "the rulebook of new sites",
-    "copies_folder": "the folder where copies of the register go",
-}
-
 MOST_SOON_DAYS: Final = 366
+LONGEST: Final = 300
+STATES: Final = (
+    ("ACT", "Australian Capital Territory"), ("NSW", "New South Wales"), ("NT", "Northern Territory"),
+    ("QLD", "Queensland"), ("SA", "South Australia"), ("TAS", "Tasmania"), ("VIC", "Victoria"),
+    ("WA", "Western Australia"),
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Described:
+    """One setting. `read` returns what is kept of a value and refuses, with a sentence, one that can't be.
+
+    `asked` marks those that a person answers in the form of settings. `choices` gives the values to choose from,
+    each with its words; None where anything of the kind can be given. `form` is how it is asked: a line of text,
+    a whole number, one of the choices, or a folder.
+    """
+
+    name: str
+    label: str
+    help: str
+    default: Any
+    read: Callable[[Any], Any]
+    form: str = ""
+    choices: Callable[[], tuple[tuple[str, str], ...]] | None = None
+
+    @property
+    def asked(self) -> bool:
+        """Whether a person answers it in the form of settings."""
+        return bool(self.form)
+
+
+def _text(value: Any) -> str:  # noqa: ANN401 - whatever was kept
+    if not isinstance(value, str):
+        raise Refused(f"“{value}” is not a text.")
+    kept = clean_text(value)
+    if len(kept) > LONGEST:
+        raise Refused(f"“{kept[:24]}…” has {len(kept)} characters. Keep it to {LONGEST}.")
+    return kept
+
+
+def _folder(value: Any) -> str:  # noqa: ANN401 - whatever was kept
+    if not isinstance(value, str) or "\0" in value:
+        raise Refused(f"“{value}” is not the name of a folder.")
+    return value.strip()
+
+
+def _flag(value: Any) -> bool:  # noqa: ANN401 - whatever was kept
+    if not isinstance(value, bool):
+        raise Refused(f"“{value}” is neither yes nor no.")
+    return value
+
+
+def _days(value: Any) -> int:  # noqa: ANN401 - whatever was kept or typed
+    number = int(value) if isinstance(value, str) and value.strip().isdecimal() else value
+    if not isinstance(number, int) or isinstance(number, bool) or not 0 <= number <= MOST_SOON_DAYS:
+        raise Refused(f"“{value}” is not a number of days. Give a whole number from 0 to {MOST_SOON_DAYS}.")
+    return number
+
+
+def _state(value: Any) -> str:  # noqa: ANN401 - whatever was kept
+    if value and value not in dict(STATES):
+        raise Refused(f"“{value}” is not a state or territory. Choose one of: {', '.join(dict(STATES))}.")
+    return str(value or "")
+
+
+def _rulebook(value: Any) -> str:  # noqa: ANN401 - whatever was kept
+    return rulebook(str(value)).id if value else ""
+
+
+def _hours(value: Any) -> str:  # noqa: ANN401 - whatever was kept or typed
+    return f"{crew_hours_from(value):f}"
+
+
+def _minutes(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
+    minutes_from(value)
+    return value
+
+
+def _rulebooks() -> tuple[tuple[str, str], ...]:
+    return tuple((key, rulebook(key).title) for key in rulebook_ids())
+
+
+SCHEMA: Final = (
+    Described("register_id", "Which register this is", "", "", _text),
+    Described("firm", "Your firm", "Stands on every workbook and notice.", "", _text, "text"),
+    Described("firm_contact", "How to reach you", "Telephone or e-mail, beside the firm's name.", "", _text, "text"),
+    Described("sample", "Whether the data are samples, made up", "", default=False, read=_flag),
+    Described(
+        "soon_days", "Due soon, in days",
+        f"A date this near counts as due soon. From 0 to {MOST_SOON_DAYS}; {SOON_DAYS} unless you say otherwise.",
+        SOON_DAYS, _days, "count",
+    ),
+    Described(
+        "state", "State or territory", "For public holidays in later plans.", "", _state, "choice", lambda: STATES
+    ),
+    Described(
+        "default_rulebook", "Rulebook of new sites", "Each site can have another.", "", _rulebook, "choice", _rulebooks
+    ),
+    Described("copies_folder", "Where copies go", "Best on another disk, so that one fault can't take both.", "",
+              _folder, "folder"),
+    Described(
+        "crew_hours", "Crew hours a week",
+        f"Hours at items in a week, all of the crew together, without driving and paper. From 0 to {MOST_CREW_HOURS};"
+        f" {CREW_HOURS} unless you say otherwise (common practice, no source).",
+        f"{CREW_HOURS:f}", _hours,
+    ),
+    Described("minutes", "Minutes of each check on an item of each kind", "", None, _minutes),
+)  # fmt: skip
+
+BY_NAME: Final = {each.name: each for each in SCHEMA}
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsRead:
+    """All settings, the default where one was never set or can't be. `problems` are sentences about those."""
+
+    values: dict[str, Any]
+    problems: tuple[str, ...]
 
 
 def setting(connection: Connection, name: str, default: Any = None) -> Any:  # noqa: ANN401 - settings are of many kinds
-    """Return a setting, or the default where it was never set."""
+    """Return a setting, or the default where it was never set, or where what is kept can't be one."""
     found = connection.execute(sa.select(Setting.value).where(Setting.name == name)).first()
-    return default if found is None else found[0]
+    if found is None:
+        return default
+    try:
+        return BY_NAME[name].read(found[0])
+    except Refused:
+        return default
+
+
+def settings(connection: Connection) -> SettingsRead:
+    """Return every setting; one that can't be read or that nobody knows is reported and left aside."""
+    values = {each.name: each.default for each in SCHEMA}
+    problems = []
+    for name, value in connection.execute(sa.select(Setting.name, Setting.value).order_by(Setting.name)):
+        if name not in BY_NAME:
+            problems.append(f"The register keeps a setting “{name}” that this program does not know. It was left.")
+            continue
+        try:
+            values[name] = BY_NAME[name].read(value)
+        except Refused as why:
+            problems.append(f"{BY_NAME[name].label}: {why} The default counts until you set it anew.")
+    return SettingsRead(values, tuple(problems))
 
 
 def set_setting(change: Change, name: str, value: Any) -> None:  # noqa: ANN401 - settings are of many kinds
-    """Set one of the register's settings; refused for one that does not exist, and for days that are none."""
-    if name not in NAMES:
-        raise Refused(f"There is no setting “{name}”. There are: {', '.join(NAMES)}.")
-    if name == "soon_days" and not (isinstance(value, int) and 0 <= value <= MOST_SOON_DAYS):
-        raise Refused(f"“{value}” is not a number of days. Give a whole number from 0 to {MOST_SOON_DAYS}.")
-    before = setting(change.session.connection(), name)
-    if before == value:
+    """Set one of the register's settings; None takes it away. Refused for one that does not exist or can't be."""
+    if name not in BY_NAME:
+        raise Refused(f"There is no setting “{name}”. There are: {', '.join(BY_NAME)}.")
+    kept = None if value is None else BY_NAME[name].read(value)
+    session = change.session
+    row = session.get(Setting, name)
+    before = None if row is None else row.value
+    if before == kept:
         return
-    change.session.merge(Setting(name=name, value=value))
-    change.session.flush()
-    register = setting(change.session.connection(), "register_id") or new_key()
-    audit.log(change, Name.SETTING_CHANGE, register, setting=name, before=before, after=value)
+    if kept is None:
+        session.delete(row)
+    else:
+        session.merge(Setting(name=name, value=kept))
+    session.flush()
+    register = setting(session.connection(), "register_id") or new_key()
+    audit.log(change, Name.SETTING_CHANGE, register, setting=name, before=before, after=kept)
 
 
 def begin(change: Change, *, firm: str, sample: bool = False, contact: str = "") -> None:

@@ -24,7 +24,9 @@ class Name(StrEnum):
 
     REGISTER_CREATE = "register:create"
     SETTING_CHANGE = "setting:change"
+    REGISTER_COPY = "register:copy"
     OWNER_ADD = "owner:add"
+    OWNER_CHANGE = "owner:change"
     SITE_ADD = "site:add"
     SITE_CHANGE = "site:change"
     AREA_ADD = "area:add"
@@ -42,7 +44,9 @@ class Name(StrEnum):
     OVERRIDE_ADD = "override:add"
     OVERRIDE_END = "override:end"
     TESTER_ADD = "tester:add"
+    TESTER_CHANGE = "tester:change"
     INSTRUMENT_ADD = "instrument:add"
+    INSTRUMENT_CHANGE = "instrument:change"
     INTAKE = "intake:take"
     REDATE = "register:redate"
 

@@ -1,0 +1,141 @@
+"""Copies of a register: a copy counts only once it was opened, checked whole and found to hold what the register holds.
+
+Nothing that stands in the folder is ever overwritten, and an unfinished copy never has a copy's name.
+"""
+
+import errno
+import os
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy.engine import Connection
+
+from register.errors import Refused, Unavailable
+from register.store import audit
+from register.store.engine import Register
+from register.store.types import SQLITE
+
+ENDING: Final = ".register"
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """A copy that was made and checked: where it is, how large, how many rows, and the end of its history."""
+
+    path: Path
+    size: int
+    rows: int
+    head: str
+
+
+def make_copy(register: Register, folder: Path, at: datetime) -> Copy:
+    """Copy a register into a folder under a name with the time (UTC), and check the copy against the register.
+
+    Unavailable, with the copies that are there untouched, where the folder can't be written, the drive is full, or
+    the copy is not what the register is.
+    """
+    source = _file_of(register)
+    if not folder.is_dir():
+        raise Unavailable(
+            f"The folder {folder} is not there, so no copy was made. Connect its drive or choose another."
+        )
+    path = _free(folder, f"{source.stem}-{at.astimezone(UTC):%Y-%m-%d-%H%M%SZ}")
+    temporary = path.with_name(f"{path.name}.tmp")
+    try:
+        temporary.unlink(missing_ok=True)
+        rows, head = _copied(register, temporary)
+        _check(temporary, rows, head)
+        _settle(temporary)
+        temporary.replace(path)
+        _settle(folder)
+    except (OSError, sqlite3.Error) as error:
+        raise Unavailable(_sentence(folder, error)) from error
+    finally:
+        _drop(temporary)
+    return Copy(path, path.stat().st_size, sum(rows.values()), head)
+
+
+def _file_of(register: Register) -> Path:
+    url = register.engine.url
+    if url.get_backend_name() != SQLITE or not url.database:
+        raise Refused("A register on a database server is copied with the server's own tools.")
+    return Path(url.database)
+
+
+def _free(folder: Path, stem: str) -> Path:
+    """Return a name that nothing has yet."""
+    path, number = folder / f"{stem}{ENDING}", 2
+    while path.exists():
+        path, number = folder / f"{stem}-{number}{ENDING}", number + 1
+    return path
+
+
+def _copied(register: Register, target: Path) -> tuple[dict[str, int], str]:
+    """Copy every page, and count the rows of each table in the same transaction, so that both are of one state."""
+    with register.read() as connection:
+        driver = connection.connection.driver_connection
+        assert isinstance(driver, sqlite3.Connection)
+        found = _rows(driver), _head(connection)
+        with closing(sqlite3.connect(target)) as copy:
+            driver.backup(copy)
+        return found
+
+
+def _head(connection: Connection) -> str:
+    return audit.head(connection).hash
+
+
+def _rows(connection: sqlite3.Connection) -> dict[str, int]:
+    names = connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name").fetchall()
+    return {name: connection.execute(f'SELECT count(*) FROM "{name}"').fetchone()[0] for (name,) in names}  # noqa: S608 - names of our own schema
+
+
+def _check(copy: Path, rows: dict[str, int], head: str) -> None:
+    """Open the copy as it will be opened one day, without writing, and hold it against what was counted."""
+    with closing(sqlite3.connect(f"{copy.resolve().as_uri()}?mode=ro", uri=True)) as connection:
+        said = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
+        last = connection.execute("SELECT hash FROM event ORDER BY seq DESC LIMIT 1").fetchone()
+        same = _rows(connection) == rows and (last[0] if last else audit.FIRST) == head
+    if said != "ok":
+        raise Unavailable(
+            f"The copy was dropped, because the register itself is damaged: {' '.join(said.split())}. Keep your older"
+            " copies; they were left as they are."
+        )
+    if not same:
+        raise Unavailable("The copy was dropped, because it does not hold what the register holds. Make it again.")
+
+
+def _settle(path: Path) -> None:
+    """Wait until a file, or a folder's list of names, is on the disk; not every system does the latter."""
+    if path.is_dir() and os.name == "nt":
+        return
+    handle = os.open(path, os.O_RDONLY if path.is_dir() else os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _drop(temporary: Path) -> None:
+    """Take away what an unfinished copy left; a drive that is gone can't be tidied and keeps only a .tmp."""
+    for path in (temporary, temporary.with_name(f"{temporary.name}-journal")):
+        try:
+            path.unlink(missing_ok=True)
+        except OSError:
+            continue
+
+
+def _sentence(folder: Path, error: OSError | sqlite3.Error) -> str:
+    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    kept = "Older copies were left as they are."
+    if code == sqlite3.SQLITE_FULL or getattr(error, "errno", 0) == errno.ENOSPC:
+        return f"The drive of {folder} is full, so no copy was made. {kept} Free some space or choose another folder."
+    if code in {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}:
+        return f"No copy was made, because what was copied is damaged. {kept} Check the register."
+    if code in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY} or isinstance(error, PermissionError):
+        return f"Nothing can be written in {folder}, so no copy was made. {kept} Choose another folder."
+    return f"The drive of {folder} reported an error, so no copy was made. {kept} Check the drive."
