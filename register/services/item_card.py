@@ -16,7 +16,7 @@ from register.services.cases import case
 from register.services.past_readings import CardRecord, History, past_readings
 from register.services.questions import DutyAnswer, ItemAnswer, item_answer
 from register.services.rulebooks import rulebook
-from register.store.tables import Owner, Site, Tag, Withdrawal
+from register.store.tables import Item, Owner, Site, Tag, Withdrawal
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +62,7 @@ class ItemCard:
     histories: tuple[History, ...]
     tags: tuple[CardTag, ...]
     withdrawal: CardWithdrawal | None
+    removed_on: date | None
 
 
 def item_card(connection: Connection, item_id: str, on: date) -> ItemCard:
@@ -79,6 +80,7 @@ def item_card(connection: Connection, item_id: str, on: date) -> ItemCard:
         histories=histories,
         tags=_tags(connection, item_id),
         withdrawal=_withdrawal(connection, answer),
+        removed_on=connection.execute(sa.select(Item.removed_on).where(Item.id == item_id)).scalar_one(),
     )
 
 

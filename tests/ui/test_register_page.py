@@ -42,7 +42,7 @@ class Reader:
 
     def settle(self) -> None:
         """Wait until nothing is under way and nothing waits its moment."""
-        waits = (self.page._card_wait, self.page.filters.search._wait)
+        waits = (self.page._card_wait, self.page._count_wait, self.page.filters.search._wait)
         self._settled()
         self.qtbot.waitUntil(lambda: not any(wait.isActive() for wait in waits))
         self._settled()
@@ -363,7 +363,7 @@ def test_an_item_removed_for_good_needs_a_reason_and_is_found_by_its_standing(
     reader.settle()
     assert reader.tags == ["RR-3"]
     reader.shows("RR-3")
-    assert "Removed for good: cut through." in words_of(reader.page.card)
+    assert "Removed for good on 24 Nov 2026: cut through." in words_of(reader.page.card)
     assert not reader.program.frame.deeds.possible("item.move")
 
 

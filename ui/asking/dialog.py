@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, QPoint, QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QObject, QPoint, QRectF, QSize, Qt, QTimer
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
@@ -64,6 +64,9 @@ class Dialog(QDialog):
         self._column.addSpacing(12 if low else 20)
         self._area = _body_area()
         self._inside = QWidget()
+        self._inside.installEventFilter(self)
+        self._fit_soon = QTimer(self, singleShot=True, interval=0)
+        self._fit_soon.timeout.connect(self.fit)
         self.body = QVBoxLayout(self._inside)
         self.body.setContentsMargins(EDGE, 2, EDGE, 6)
         self.body.setSpacing(12 if low else 20)
@@ -124,6 +127,12 @@ class Dialog(QDialog):
             corner.x() + (window.width() - self.width()) // 2, corner.y() + (window.height() - self.height()) // 2
         )
 
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Take another height when what is asked or said needs more or less room."""
+        if watched is self._inside and event.type() is QEvent.Type.LayoutRequest and self.isVisible():
+            self._fit_soon.start()
+        return False
+
     def showEvent(self, event: QShowEvent) -> None:
         if self._veil is None:
             self._veil = Veil(self._host)
@@ -147,8 +156,7 @@ class Dialog(QDialog):
 
 def _height(layout: QLayout, across: int) -> int:
     """Return the height that a layout needs at a width."""
-    needed = layout.totalSizeHint().height()
-    return max(needed, layout.totalHeightForWidth(across)) if layout.hasHeightForWidth() else needed
+    return layout.totalHeightForWidth(across) if layout.hasHeightForWidth() else layout.totalSizeHint().height()
 
 
 def _body_area() -> QScrollArea:

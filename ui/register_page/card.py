@@ -43,7 +43,7 @@ class Card(Sheet):
         self.area.setAccessibleName("Item card")
         self.area.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         column = QVBoxLayout(self)
-        column.setContentsMargins(1, 8, 1, 1)
+        column.setContentsMargins(1, 8, 1, 8)
         column.setSpacing(0)
         column.addWidget(self.area, 1)
         self._foot = _foot(deeds)
@@ -94,7 +94,7 @@ class Card(Sheet):
         if card.withdrawal is not None:
             column.addSpacing(14)
             column.addWidget(parts.out_block(card.withdrawal))
-        if card.item.removed:
+        if card.item.standing is Standing.REMOVED:
             column.addSpacing(14)
             column.addWidget(parts.removed_block(card))
         for part in self._duties(card):
@@ -115,7 +115,7 @@ class Card(Sheet):
     def _duties(self, card: ItemCard) -> list[QLayout]:
         if card.item.out_of_scope:
             return [parts.stacked(Words(card.item.out_of_scope, 12, 400, "ink2", wrap=True))]
-        if card.item.removed:
+        if card.item.standing is Standing.REMOVED:
             return []
         return [parts.duty_part(duty, self._today) for duty in card.duties]
 
@@ -212,7 +212,7 @@ def _foot(deeds: Deeds) -> QWidget:
     """Return what can be done with the item: test it now, or one of the other deeds in a menu."""
     foot = QWidget()
     row = QHBoxLayout(foot)
-    row.setContentsMargins(19, 12, 19, 14)
+    row.setContentsMargins(19, 12, 19, 8)
     row.setSpacing(8)
     test = button("Test it now   Ctrl T", "primary")
     test.clicked.connect(_doer(deeds, "item.test"))

@@ -101,10 +101,9 @@ def head(card: ItemCard) -> QLayout:
     name = Words(item.description, 20, 600, wrap=True)
     place = Words(f"{item.site_name}, {item.area}", 13, 400, "ink2", wrap=True)
     parts: list[QWidget | QLayout] = [name, place]
-    chip = ClassChip(item.environment_title, card.strokes)
-    facts = [headed(item.kind), card.plate, f"serial {item.serial}" if item.serial else ""]
+    facts = [headed(item.kind), card.plate, f"serial {item.serial}" if item.serial else "", f"owner {card.owner}"]
     parts.append(Prose(" · ".join(filter(None, facts)), 12, 400, "ink3"))
-    parts.append(in_row(chip, Prose(f"Owner: {card.owner}", 12, 400, "ink3"), gap=10, stretch=1))
+    parts.append(in_row(ClassChip(item.environment_title, card.strokes), Words(""), stretch=1))
     return stacked(above, stacked(*parts, gap=4), gap=12)
 
 
@@ -120,7 +119,9 @@ def out_block(out: CardWithdrawal) -> QWidget:
 
 def removed_block(card: ItemCard) -> QWidget:
     """Return when and why an item was removed for good."""
-    said = f"Removed for good: {card.item.removed}."
+    when = f" on {shown(card.removed_on)}" if card.removed_on else ""
+    why = f": {card.item.removed}" if card.item.removed else ""
+    said = f"Removed for good{when}{why}."
     return Block("gone", lambda: standing_tone(Standing.REMOVED), "ink2", said, "Its history stays in the register.")
 
 

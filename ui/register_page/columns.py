@@ -48,7 +48,7 @@ def columns(today: date) -> tuple[Column, ...]:
 
 
 def _duty(row: ListedItem) -> str:
-    return "" if row.duty is None else headed(row.duty)
+    return "" if row.duty is None or row.standing is Standing.REMOVED else headed(row.duty)
 
 
 def _due(today: date, row: ListedItem) -> str:

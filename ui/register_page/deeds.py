@@ -77,7 +77,8 @@ class ItemDeeds(QObject):
 
     def _ask_new(self, sites: tuple[SiteChoice, ...]) -> None:
         if not sites:
-            self._desk.messages.tell("An item stands on a site: add the site first, on the page Firm.")
+            self._desk.messages.tell("An item stands on a site: add the site first.")
+            self._desk.deeds.do("go.firm")
             return
         window, today = self._page.window(), self._desk.jobs.today
         self._open(ItemDialog(window, None, sites, today, self._add, site_id=self._page.chosen_site()))

@@ -47,7 +47,7 @@ class MoveDialog(Dialog):
         self._dates = QVBoxLayout()
         self._dates.setSpacing(8)
         self.body.addLayout(self._dates)
-        self._title = Words("", 13, 600)
+        self._title = Words("", 13, 600, wrap=True)
         self._dates.addWidget(self._title)
         self._grid: QWidget | None = None
         self.answers(leave="Leave it there", verb="Move", key="Ctrl+Return", deed=self._move, hint="Enter is off here.")

@@ -17,7 +17,7 @@ from ui.look.widgets import Sheet
 from ui.page import Desk, Page
 from ui.register_page.card import Card
 from ui.register_page.columns import Layout, columns
-from ui.register_page.copying import copy_rows
+from ui.register_page.copying import Copying
 from ui.register_page.deeds import ItemDeeds
 from ui.register_page.empty import Empty, WayOn
 from ui.register_page.filters import Filters
@@ -45,10 +45,12 @@ class RegisterPage(Page):
         self.filters = Filters()
         self.model = RowsModel(columns(desk.jobs.today), self._fetch)
         self.view = ItemsView(self.model)
+        self.copying = Copying(self.view, desk)
         self.card = Card(desk.deeds, desk.jobs.today)
         self.empty = Empty()
         self.deeds = ItemDeeds(self, self, desk)
         self._card_wait = QTimer(self, singleShot=True, interval=30)
+        self._count_wait = QTimer(self, singleShot=True, interval=80)
         self._build()
         self._connect()
 
@@ -81,6 +83,7 @@ class RegisterPage(Page):
         self.view.chosen.connect(self._into_card)
         self.card.left.connect(self._out_of_card)
         self._card_wait.timeout.connect(self._ask_card)
+        self._count_wait.timeout.connect(self._ask_counts)
 
     def _do(self, key: str, _on: bool = False) -> None:  # noqa: FBT001, FBT002 - from a signal
         self.desk.deeds.do(key)
@@ -89,7 +92,7 @@ class RegisterPage(Page):
         """Return what can be done with the list and the item that is chosen."""
         return {
             "item.search": self._into_search,
-            "item.copy": partial(copy_rows, self.view, self.desk),
+            "item.copy": self.copying.begin,
             "item.columns": self.view.choose_columns,
             **self.deeds.offers(),
         }
@@ -150,6 +153,10 @@ class RegisterPage(Page):
         self.desk.jobs.ask(
             lambda at: listed(at, wanted, sort=sort, descending=descending), self._show_keys, failed=self._failed
         )
+
+    def _ask_counts(self) -> None:
+        """Ask how many items each standing would show; the rows in sight come first."""
+        wanted = self.filters.wanted(self.desk.jobs.today, self._soon_days)
         self.desk.jobs.ask(lambda at: standing_counts(at, wanted), self.filters.count_standings)
 
     def _failed(self, error: Exception) -> None:
@@ -165,6 +172,7 @@ class RegisterPage(Page):
         before = self._shown_item
         self.model.show_keys(keys)
         self.filters.count(len(keys))
+        self._count_wait.start()
         self._stack.setCurrentWidget(self.view if keys else self.empty)
         if not keys:
             self._say_empty()

@@ -11,7 +11,7 @@ from ui.look.glyphs import glyph
 from ui.look.theme import colours, theme
 from ui.look.typeface import font, px
 
-WAIT_MS: Final = 40
+WAIT_MS: Final = 25
 """So long after a key the search begins: a scanned code or quick typing is searched once."""
 KEY: Final = "Ctrl F"
 
