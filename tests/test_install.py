@@ -11,6 +11,8 @@ import pytest
 from tests.shape import PROGRAM
 
 TOP = Path(__file__).parent.parent
+SHIPPED = (*PROGRAM, "docs")
+"""The help shows the manual, so that goes along."""
 
 
 @pytest.fixture(scope="module")
@@ -18,7 +20,7 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder into which the program was installed from a copy of the checkout, without a network."""
     folder = tmp_path_factory.mktemp("install")
     checkout, target = folder / "checkout", folder / "installed"
-    for name in PROGRAM:
+    for name in SHIPPED:
         copytree(TOP / name, checkout / name, ignore=ignore_patterns("__pycache__"))
     for name in ("pyproject.toml", "README.md"):
         (checkout / name).write_bytes((TOP / name).read_bytes())
@@ -47,7 +49,7 @@ def test_both_commands_start(installed: Path) -> None:
 
 
 def test_every_file_of_the_program_comes_along(installed: Path) -> None:
-    for name in PROGRAM:
+    for name in SHIPPED:
         wanted = {path.relative_to(TOP) for path in (TOP / name).rglob("*") if path.is_file()}
         wanted = {path for path in wanted if "__pycache__" not in path.parts}
         assert not {path for path in wanted if not (installed / path).is_file()}

@@ -17,8 +17,10 @@ from register.services.places import NewSite, add_site, site_id
 from register.services.projection import redate
 from register.services.replay import replay
 from register.services.rulebooks import rulebook
+from register.services.withdrawals import found_out
 from register.store import audit
 from register.store.audit import Name
+from register.store.bulk import many_values
 from register.store.engine import Change
 from register.store.tables import Intake
 
@@ -56,6 +58,14 @@ class Taken:
 
 def take_in(change: Change, rows: SheetRows, choices: IntakeChoices, *, file_name: str, sha256: str) -> Taken:
     """Take in the rows of one file; raises `Refused` with nothing kept where the file as a whole can't be taken."""
+    with many_values():
+        taken = _take_in(change, rows, choices)
+    if taken.new_items or taken.changed_items or taken.new_records:
+        _note(change, taken, file_name, sha256)
+    return taken
+
+
+def _take_in(change: Change, rows: SheetRows, choices: IntakeChoices) -> Taken:
     problems = list(rows.problems)
     items = [replace(item, site=_code(item.site, choices)) for item in rows.items]
     records = [replace(record, site=_code(record.site, choices)) for record in rows.records]
@@ -65,14 +75,12 @@ def take_in(change: Change, rows: SheetRows, choices: IntakeChoices, *, file_nam
     tested = [each.item_id for each in kept.judged]
     redate(change, {*entered.touched, *tested})
     replay(change, tested)
-    taken = Taken(
+    found_out(change, entered.out_of_service)
+    return Taken(
         new_items=entered.new, changed_items=entered.changed, same_items=entered.same,
         new_records=len(kept.judged), same_records=kept.same,
         as_found=sum(each.as_found for each in kept.judged), problems=tuple(problems),
     )  # fmt: skip
-    if taken.new_items or taken.changed_items or taken.new_records:
-        _note(change, taken, file_name, sha256)
-    return taken
 
 
 def _note(change: Change, taken: Taken, file_name: str, sha256: str) -> None:

@@ -27,12 +27,16 @@ from register.store.tables import Area, Item, Tag
 
 @dataclass(slots=True)
 class Entered:
-    """How many items were new, changed or as they were, and the ids of those whose dates are to be worked out."""
+    """How many items were new, changed or as they were, and the ids of those whose dates are to be worked out.
+
+    `out_of_service` are the new ones that their rows say are out of service.
+    """
 
     new: int = 0
     changed: int = 0
     same: int = 0
     touched: list[str] = field(default_factory=list)
+    out_of_service: list[str] = field(default_factory=list)
 
 
 def take_items(
@@ -49,11 +53,12 @@ def take_items(
     """
     known = _known(change.session.connection(), sites)
     entered = Entered()
+    areas: dict[tuple[str, str], str] = {}
     fresh: list[tuple[IntakeItem, NewItem]] = []
     for key, item in _once_each(items, problems):
         present = known.get(key)
         if present is None:
-            new = _new(change, item, sites[item.site], first_seen.get(key, change.today), problems)
+            new = _new(change, item, sites[item.site], areas, first_seen.get(key, change.today), problems)
             fresh += [(item, new)] if new is not None else []
             continue
         problems += _unlike(present, item)
@@ -77,6 +82,7 @@ def _enter(
         else:
             entered.new += 1
             entered.touched.append(item_id)
+            entered.out_of_service += [item_id] * item.out_of_service
 
 
 def _once_each(items: Sequence[IntakeItem], problems: list[RowProblem]) -> Iterator[tuple[tuple[str, str], IntakeItem]]:
@@ -112,16 +118,24 @@ def _known(connection: Connection, sites: Mapping[str, str]) -> dict[tuple[str, 
     return {(codes[row.site_id], row.number): row for row in connection.execute(statement)}
 
 
-def _new(change: Change, item: IntakeItem, site: str, since: date, problems: list[RowProblem]) -> NewItem | None:
+def _new(
+    change: Change,
+    item: IntakeItem,
+    site: str,
+    areas: dict[tuple[str, str], str],
+    since: date,
+    problems: list[RowProblem],
+) -> NewItem | None:
     """Return the new item of a row, its area entered; None, with the reason noted, where it can't be one."""
     if item.kind is None:
         problems.append(RowProblem(item.place, "kind", "", "A new item needs a kind. Say what it is."))
         return None
     try:
-        area = area_named(change, site, item.area, item.area_environment)
+        area = areas.get((site, item.area)) or area_named(change, site, item.area, item.area_environment)
     except Refused as refused:
         problems.append(RowProblem(item.place, "area", item.area, str(refused)))
         return None
+    areas[site, item.area] = area
     return NewItem(
         tag=item.tag, area_id=area, kind=item.kind, since=since, description=item.description, serial=item.serial,
         environment=item.environment, outlets=item.outlets, safety_switch=_switch(item, item.kind),

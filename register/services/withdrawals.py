@@ -1,5 +1,6 @@
 """Taking items out of service, and the two ways in which that ends: a complete pass, or removal for good."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, time
 
@@ -116,6 +117,18 @@ def follow(change: Change, item_id: str, record_id: str, record: TestRecord, jud
     give_back(change, item, found, record.tested_on, record_id)
     redate(change, [item_id])
     return Outcome(ended=True)
+
+
+def found_out(change: Change, item_ids: Iterable[str]) -> None:
+    """Keep out of service what an earlier register says is out, where no failed test on record explains it."""
+    taken = []
+    for item_id in item_ids:
+        item = change.session.get_one(Item, item_id)
+        if item.state == IN_SERVICE:
+            said = "Out of service in the earlier register, which does not say why."
+            _begin(change, item, Moment(change.today), WithdrawalReason.DAMAGED, detail=said)
+            taken.append(item_id)
+    redate(change, taken)
 
 
 def _passed_since(known: Case, record: TestRecord, moment: Moment) -> bool:

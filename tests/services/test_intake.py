@@ -274,3 +274,12 @@ def test_a_test_after_an_item_was_removed_is_left_out(desk: Desk) -> None:
     assert taken.problems[0].reason == (
         "The item was removed for good on 1 Mar 2026, before this test. Check the tag and the date."
     )
+
+
+def test_an_item_that_its_row_says_is_out_of_service_stays_out_until_it_passes(desk: Desk) -> None:
+    rows = [item("1", out_of_service=True), item("2", row=3)]
+    tests = [sheet_test("1", date(2026, 10, 1), readings=SOUND), sheet_test("2", date(2026, 10, 1), readings=SOUND)]
+    take(desk, rows, tests)
+    assert desk.answer("1").standing is Standing.WITHDRAWN
+    assert "does not say why" in desk.answer("1").withdrawn.detail
+    assert desk.answer("2").standing is Standing.IN_SERVICE
