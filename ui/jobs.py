@@ -46,7 +46,8 @@ class Jobs(QObject):
         self._actor = actor
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="register")
         self._open = 0
-        self._cancelled = threading.Event()
+        self._closed = False
+        self._stops: dict[threading.Event, bool] = {}
         self._slow = QTimer(singleShot=True, interval=400)
         self._slow.timeout.connect(self._tell_busy)
         self._done.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
@@ -75,6 +76,11 @@ class Jobs(QObject):
         """Whether nothing is under way."""
         return self._open == 0
 
+    @property
+    def at_risk(self) -> bool:
+        """Whether longer work is under way that would be dropped by closing now."""
+        return any(self._stops.values())
+
     def ask(
         self,
         question: Callable[[Any], _Answer],
@@ -88,7 +94,7 @@ class Jobs(QObject):
             with self._register.read() as connection:
                 return question(connection)
 
-        self._submit(work, then, failed, changes=False)
+        self._submit(work, then, failed, threading.Event())
 
     def change(
         self,
@@ -104,7 +110,7 @@ class Jobs(QObject):
             with self._register.change(actor=self._actor, at=moment, today=self._clock.today) as change:
                 return deed(change)
 
-        self._submit(work, then, failed, changes=True)
+        self._submit(work, then, failed, None, changes=True)
 
     def rehearse(
         self,
@@ -121,7 +127,7 @@ class Jobs(QObject):
             ) as change:
                 return deed(change)
 
-        self._submit(work, then, failed, changes=False)
+        self._submit(work, then, failed, threading.Event())
 
     def run(
         self,
@@ -130,36 +136,59 @@ class Jobs(QObject):
         *,
         failed: Callable[[Exception], None] | None = None,
         changes: bool = False,
-    ) -> None:
-        """Run longer work that opens its own transactions, such as taking in a file or writing a workbook."""
-        self._submit(lambda: work(self._register), then, failed, changes=changes)
+    ) -> threading.Event:
+        """Run longer work that opens its own transactions, such as taking in a file or writing a workbook.
+
+        Setting the event that is returned stops it at its next step, with nothing of it kept.
+        """
+        stop = threading.Event()
+        self._submit(lambda: work(self._register), then, failed, stop, changes=changes)
+        return stop
 
     def close(self) -> None:
-        """Finish what is under way, then let go of the register."""
-        self._pool.shutdown(wait=True, cancel_futures=True)
+        """Stop questions and longer work, finish the deeds that were asked for, then let go of the register."""
+        self._closed = True
+        for stop in self._stops:
+            stop.set()
+        self._pool.shutdown(wait=True)
         self._register.close()
 
     def _tell_busy(self) -> None:
         self.busy.emit(not self.idle)
 
     def _submit(
-        self, work: Callable[[], Any], then: Callable[[Any], None], failed: Callable[[Exception], None] | None, *,
-        changes: bool,
+        self, work: Callable[[], Any], then: Callable[[Any], None], failed: Callable[[Exception], None] | None,
+        stop: threading.Event | None, *, changes: bool = False,
     ) -> None:  # fmt: skip
+        """Queue work. A deed has no `stop`: once asked for it is done."""
+        if self._closed:
+            return
+        heeded = stop or threading.Event()
+        if stop is not None:
+            self._stops[stop] = changes
+
+        def heeding() -> Any:  # noqa: ANN401 - whatever the work answers
+            self._register.heed(heeded)
+            self._register.go_on()
+            return work()
+
         self._open += 1
         self._slow.start()
-        future = self._pool.submit(work)
-        future.add_done_callback(lambda done: self._done.emit(done, then, (failed, changes)))
+        future = self._pool.submit(heeding)
+        future.add_done_callback(lambda done: self._done.emit(done, then, (failed, changes, stop)))
 
-    def _deliver(self, done: "Future[Any]", then: Callable[[Any], None], rest: tuple[Any, bool]) -> None:
-        failed, changes = rest
+    def _deliver(self, done: "Future[Any]", then: Callable[[Any], None], rest: tuple[Any, bool, Any]) -> None:
+        failed, changes, stop = rest
+        self._stops.pop(stop, None)
         self._open -= 1
         if self._open == 0:
             self._slow.stop()
             self._tell_busy()
-        if done.cancelled():
-            return
         error = done.exception()
+        if self._closed:
+            if error is not None and stop is None:
+                self._messages.failure(error)
+            return
         if error is None:
             if changes:
                 self.changed.emit()

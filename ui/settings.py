@@ -54,6 +54,5 @@ def remember(path: Path, what: Remembered) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         temporary.write_text("\n".join(lines) + "\n", encoding="utf-8")
         temporary.replace(path)
-    except OSError as error:
-        temporary.unlink(missing_ok=True)
+    except (OSError, ValueError) as error:  # ValueError: a path with letters that no text file can hold
         log.warning("%s can't be written: %s", path, error)

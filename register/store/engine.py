@@ -4,12 +4,14 @@
 """
 
 import sqlite3
+import threading
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
@@ -54,6 +56,20 @@ class Register:
     def __init__(self, engine: Engine, name: str) -> None:
         self.engine = engine
         self.name = name
+        self._stop = threading.Event()
+        sa.event.listen(engine, "before_cursor_execute", self._before_statement)
+
+    def heed(self, stop: threading.Event) -> None:
+        """Let the work from here on end at its next step once `stop` is set, with nothing of it kept."""
+        self._stop = stop
+
+    def go_on(self) -> None:
+        """Raise Unavailable where the work was told to stop."""
+        if self._stop.is_set():
+            raise Unavailable("The work was stopped; nothing of it was kept. Start it again when you want it.")
+
+    def _before_statement(self, *_statement: object) -> None:
+        self.go_on()
 
     @contextmanager
     def read(self) -> Iterator[Connection]:
@@ -92,7 +108,7 @@ def open_register(path: Path) -> Register:
         raise Refused(f"There is no register at {path}. Check the name, or take in a spreadsheet to start one there.")
     with told(path.name):
         _check_identity(path)
-        register = Register(_engine(path), path.name)
+        register = Register(_engine(path, "rw"), path.name)
         _check_layout(register, path)
     return register
 
@@ -107,7 +123,7 @@ def create_register(path: Path) -> Register:
     if not path.parent.is_dir():
         raise Refused(f"The folder {path.parent} does not exist. Make it first, or choose another.")
     with told(path.name):
-        engine = _engine(path)
+        engine = _engine(path, "rwc")
         try:
             with engine.connect().execution_options(writes=True) as connection, connection.begin():
                 connection.exec_driver_sql(f"PRAGMA application_id={APPLICATION_ID}")
@@ -170,12 +186,17 @@ def _check_layout(register: Register, path: Path) -> None:
         )
 
 
-def _engine(path: Path) -> Engine:
+def _engine(path: Path, mode: str) -> Engine:
+    """Return the engine of a file; in mode `rw` one that was moved away is missed instead of made anew, empty."""
     url = sa.URL.create("sqlite", database=str(path))  # not as text, which a name with a question mark would end
-    engine = sa.create_engine(url, poolclass=sa.pool.NullPool)
+    engine = sa.create_engine(url, poolclass=sa.pool.NullPool, creator=partial(_connect, path, mode))
     sa.event.listen(engine, "connect", _settle)
     sa.event.listen(engine, "begin", _begin)
     return engine
+
+
+def _connect(path: Path, mode: str) -> Any:  # noqa: ANN401 - SQLAlchemy's word for a driver's connection
+    return sqlite3.connect(f"{path.as_uri()}?mode={mode}", uri=True, check_same_thread=False)
 
 
 def _settle(connection: sqlite3.Connection, _record: object) -> None:
