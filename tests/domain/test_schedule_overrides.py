@@ -162,11 +162,20 @@ def test_a_lapsed_decision_is_remembered_and_the_rulebooks_interval_shown() -> N
     assert (found.basis.override, found.basis.lapsed, found.basis.reviewed) == (None, lapsed, False)
 
 
-def test_a_date_on_the_day_of_review_is_known_as_such() -> None:
-    made = decision("P12M", review_on=date(2026, 9, 1))
+@pytest.mark.parametrize(("review_on", "reviewed"), [(date(2027, 1, 30), True), (date(2027, 1, 31), False)])
+def test_a_date_is_known_as_the_day_of_review_where_that_cut_the_interval(review_on: date, *, reviewed: bool) -> None:
+    made = decision("P12M", review_on=review_on)
     found = duties_of(ITEM, [stay("shed", made=[made])], TESTED)[TEST]
     assert found.basis is not None
-    assert (found.basis.override, found.basis.lapsed, found.basis.reviewed) == (made, None, True)
+    assert (found.due, found.basis.override, found.basis.lapsed) == (review_on, made, None)
+    assert found.basis.reviewed is reviewed
+
+
+def test_a_wider_decision_that_lapsed_is_no_matter_where_a_nearer_one_counts() -> None:
+    nearer = decision("P1M", scope=ONE)
+    found = duties_of(ITEM, [stay("shed", made=[decision("P12M", review_on=OLD), nearer])], TESTED)[TEST]
+    assert found.basis is not None
+    assert (found.basis.override, found.basis.lapsed) == (nearer, None)
 
 
 # ---- with moves, new items and occasions
