@@ -3,8 +3,9 @@
 from typing import Final
 
 from ui.bench.page import BenchPage
+from ui.firm.page import FirmPage
 from ui.page import Page
 from ui.register_page.page import RegisterPage
 from ui.withdrawn.page import WithdrawnPage
 
-MAKERS: Final[tuple[type[Page], ...]] = (RegisterPage, BenchPage, WithdrawnPage)
+MAKERS: Final[tuple[type[Page], ...]] = (RegisterPage, BenchPage, WithdrawnPage, FirmPage)

@@ -1,0 +1,196 @@
+"""Care of the register: which file it is, when it was last copied, whether it is whole, and what was done to it."""
+
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+
+from register.services import care
+from register.services.care import Care
+from register.services.check import Checked, check
+from register.services.history import LATEST, Happened, history
+from register.store.copies import Copy
+from ui.dates import shown, shown_time
+from ui.firm.lists import Shelf
+from ui.firm.section import Section, counted
+from ui.firm.verdict_line import VerdictLine
+from ui.look.widgets import Elided, Sheet, Words, button
+from ui.page import Desk
+from ui.table.model import Column
+
+HEAD = 8
+SHOWN_FAULTS = 6
+KIB, MIB = 1024, 1024 * 1024
+
+
+def _when(row: Happened) -> str:
+    local = row.at.astimezone()
+    return f"{shown(local.date())}, {shown_time(local)}"
+
+
+HISTORY = (
+    Column("when", "When", _when, 168),
+    Column("who", "Who", lambda row: row.who, 130),
+    Column("what", "What", lambda row: row.what, 190, "name"),
+    Column("to", "To what", lambda row: row.to, 0),
+)
+
+
+class CareSection(Section):
+    """The section: facts, copy and check at the top, the history below. Enter on an event shows its item."""
+
+    key = "care"
+    title = "Care of the register"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._folder = ""
+        self._copy = button("Make a copy now…", "primary")
+        self._check = button("Check the register")
+        self.head(self._check, self._copy)
+        self.facts = {
+            name: Elided("", 13, 500) for name in ("File", "In the folder", "Size", "Holds", "History ends with")
+        }
+        self.copied, self.checked = VerdictLine(), VerdictLine()
+        self.checked.say(
+            "unknown", "Not checked since it was opened", "A check recomputes every date from the records."
+        )
+        self.faults = Words("", 12, 400, "ink2", wrap=True)
+        self.faults.hide()
+        self.events = Shelf(HISTORY, "History, the latest first", lambda row: str(row.seq))
+        self._ended = Elided("", 12, 400, "ink2")
+        self.column.addWidget(self._top())
+        self.column.addWidget(self._history(), 1)
+        self._copy.clicked.connect(self.make_copy)
+        self._check.clicked.connect(partial(desk.deeds.do, "register.check"))
+        self.events.view.chosen.connect(self._show_item)
+
+    def _top(self) -> QWidget:
+        sheet, grid = Sheet(), QGridLayout()
+        grid.setHorizontalSpacing(16)
+        grid.setVerticalSpacing(4)
+        grid.setColumnStretch(1, 1)
+        for line, (name, value) in enumerate(self.facts.items()):
+            grid.addWidget(Words(name, 12, 400, "ink2"), line, 0)
+            grid.addWidget(value, line, 1)
+        right = QVBoxLayout()
+        right.setSpacing(10)
+        right.addWidget(self.copied)
+        right.addWidget(self.checked)
+        right.addWidget(self.faults)
+        right.addStretch(1)
+        row = QHBoxLayout(sheet)
+        row.setContentsMargins(20, 14, 20, 14)
+        row.setSpacing(28)
+        row.addLayout(grid, 1)
+        row.addLayout(right, 1)
+        return sheet
+
+    def _history(self) -> QWidget:
+        sheet = Sheet()
+        column, head = QVBoxLayout(sheet), QHBoxLayout()
+        column.setContentsMargins(1, 12, 1, 4)
+        column.setSpacing(4)
+        head.setContentsMargins(16, 0, 16, 0)
+        head.setSpacing(8)
+        head.addWidget(Words("History", 15, 600))
+        head.addWidget(self._ended, 1)
+        column.addLayout(head)
+        column.addWidget(self.events.view, 1)
+        return sheet
+
+    def fit(self, *, narrow: bool) -> None:
+        """Leave out on a narrow window who did it; his name is the user's own nearly always."""
+        self.events.view.setColumnHidden(1, narrow)
+        self.events.view.fit()
+
+    def refresh(self) -> None:
+        """Read the facts and the history."""
+        self.desk.jobs.ask(lambda connection: (care.care(connection), history(connection)), self._take)
+
+    def _take(self, found: tuple[Care, list[Happened]]) -> None:
+        facts, events = found
+        self._folder = facts.copies_folder
+        path = facts.path
+        said = {
+            "File": path.name if path else "On a database server",
+            "In the folder": str(path.parent) if path else "",
+            "Size": _size(facts.size) if path else "",
+            "Holds": f"{counted(facts.items, 'item', 'items')} at {counted(facts.sites, 'site', 'sites')},"
+            f" {counted(facts.records, 'record', 'records')}",
+            "History ends with": f"event {facts.events:,}, {facts.head[:HEAD]}",
+        }
+        for name, words in said.items():
+            self.facts[name].say(words)
+        self._show_copy(facts)
+        self.events.show(events)
+        self._ended.say(f"the latest {LATEST} of {facts.events:,} events" if facts.events > LATEST else
+                        counted(facts.events, "event", "events"))  # fmt: skip
+
+    def _show_copy(self, facts: Care) -> None:
+        last = facts.last_copy
+        if last is None:
+            self.copied.say("gap", "No copy yet", "A copy on another disk is what saves the register from a fault.")
+            return
+        local = last.at.astimezone()
+        days = (self.desk.jobs.today - local.date()).days
+        ago = "today" if days <= 0 else f"{counted(days, 'day', 'days')} ago"
+        said = f"Last good copy {shown(local.date())}, {shown_time(local)}, {ago}"
+        self.copied.say("tick", said, f"{last.name} in {last.folder}")
+
+    def make_copy(self) -> None:
+        """Copy the register into the folder for copies, or into one that is chosen now."""
+        jobs = self.desk.jobs
+        folder = Path(self._folder) if self._folder else self.desk.messages.choose_folder("Where the copy goes")
+        if folder is not None:
+            self._copy.setEnabled(False)
+            jobs.run(
+                partial(care.copy_register, folder=folder, actor=jobs.actor, now=jobs.moment, today=jobs.today),
+                self._made, failed=self._not_made, changes=True,
+            )  # fmt: skip
+
+    def _made(self, done: tuple[Copy, str]) -> None:
+        self._copy.setEnabled(True)
+        made, more = done
+        self.desk.messages.tell(f"The copy {made.path.name} is checked and good. {more}".strip())
+
+    def _not_made(self, error: Exception) -> None:
+        self._copy.setEnabled(True)
+        self.copied.say("cross", "No copy was made", str(error))
+        self.desk.messages.failure(error)
+
+    def check(self) -> None:
+        """Check the register: the file, its history, and every date against records and rules."""
+        self._check.setEnabled(False)
+        self.checked.say("unknown", "Checking…", "The file, its history, and every date.")
+        self.desk.jobs.ask(check, self._checked, failed=self._not_checked)
+
+    def _checked(self, found: Checked) -> None:
+        self._check.setEnabled(True)
+        number = len(found.faults) + found.more
+        moment = shown_time(self.desk.jobs.now())
+        held = f"{found.counts['items']:,} items, {found.counts['duties']:,} dates and {found.events:,} events"
+        if not number:
+            self.checked.say("tick", f"All is well, checked at {moment}", f"{held} are as they should be.")
+        else:
+            wrong = counted(number, "thing is wrong", "things are wrong")
+            self.checked.say("cross", f"{wrong}, checked at {moment}", "Keep your copies and have it looked at.")
+        rest = number - SHOWN_FAULTS
+        lines = [*found.faults[:SHOWN_FAULTS], *([f"And {rest:,} more."] if rest > 0 else [])]
+        self.faults.say("\n".join(lines))
+        self.faults.setVisible(bool(lines))
+        self.desk.messages.tell("The register was checked.")
+
+    def _not_checked(self, error: Exception) -> None:
+        self._check.setEnabled(True)
+        self.checked.say("cross", "The check could not be done", str(error))
+        self.desk.messages.failure(error)
+
+    def _show_item(self, _key: str) -> None:
+        event = self.events.current
+        if isinstance(event, Happened) and event.item_id is not None:
+            self.desk.go("register", event.item_id)
+
+
+def _size(size: int) -> str:
+    return f"{size / MIB:,.1f} MB" if size >= MIB else f"{size / KIB:,.0f} kB"

@@ -1,0 +1,94 @@
+"""What the sections of the page have in common: a head with its one primary deed, and reading only what is in front."""
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from register.errors import Refused, Unavailable
+from ui.asking.dialog import Dialog
+from ui.look.widgets import Words
+from ui.page import Desk
+
+
+class Section(QWidget):
+    """One section. It reads the register when it comes to the front and something changed since."""
+
+    key = ""
+    title = ""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self.desk = desk
+        self.stale = True
+        self.dialog: Dialog | None = None
+        self.about = Words("", 13, 400, "ink2", elide=True)
+        self.column = QVBoxLayout(self)
+        self.column.setContentsMargins(0, 0, 0, 0)
+        self.column.setSpacing(14)
+
+    def head(self, *buttons: QPushButton) -> None:
+        """Put the title and the deeds of the section above everything."""
+        row = QHBoxLayout()
+        row.setSpacing(8)
+        row.setContentsMargins(0, 0, 0, 0)
+        title = Words(self.title, 20, 600)
+        title.setFixedHeight(buttons[0].sizeHint().height() if buttons else title.sizeHint().height() + 4)
+        row.addWidget(title)
+        row.addSpacing(8)
+        row.addWidget(self.about, 1)
+        for each in buttons:
+            row.addWidget(each)
+        self.column.addLayout(row)
+
+    def come(self) -> None:
+        """Come to the front."""
+        if self.stale:
+            self.stale = False
+            self.refresh()
+
+    def refresh(self) -> None:
+        """Read from the register all that the section shows."""
+        raise NotImplementedError
+
+    def fit(self, *, narrow: bool) -> None:
+        """Fit a narrow or a wide window."""
+
+    def open(self, dialog: Dialog) -> None:
+        """Ask something over the window."""
+        self.dialog = dialog
+        dialog.finished.connect(self._closed)
+        dialog.open()
+
+    def refused(self, error: Exception) -> None:
+        """Say in the dialog that asked why a deed could not be done; what was typed stays."""
+        if self.dialog is not None and isinstance(error, Refused | Unavailable):
+            self.dialog.complain(str(error))
+        else:
+            self.desk.messages.failure(error)
+
+    def _closed(self, _how: int) -> None:
+        self.dialog = None
+
+
+def scrolled(inside: QWidget) -> QScrollArea:
+    """Return what scrolls where there is no room for all of it."""
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.viewport().setAutoFillBackground(False)
+    inside.setAutoFillBackground(False)
+    area.setWidget(inside)
+    return area
+
+
+def counted(number: int, one: str, many: str) -> str:
+    """Return a number with its word: "1 site", "16 sites"."""
+    return f"{number:,} {one if number == 1 else many}"
+
+
+def joined(parts: Sequence[str]) -> str:
+    """Return the parts that say something, parted by points."""
+    return " · ".join(part for part in parts if part)

@@ -1,0 +1,273 @@
+"""Sites: whose they are, how harshly things are used there, by which rulebook; and the areas of the one chosen."""
+
+from functools import partial
+from typing import Any
+
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from register.errors import Refused, Unavailable
+from register.services import firm
+from register.services.firm import AreaRow, Redated, SiteRow
+from register.services.places import add_site
+from register.services.settings import setting
+from register.store.engine import Change
+from ui.firm.area_dialog import AreaDialog, AreaMeant
+from ui.firm.lists import Shelf
+from ui.firm.owner_dialog import OwnerDialog
+from ui.firm.section import Section, counted, joined
+from ui.firm.site_dialog import SiteDialog, SiteMeant
+from ui.look.typeface import px
+from ui.look.widgets import Elided, Sheet, Words, button
+from ui.page import Desk
+from ui.table.model import Column
+
+SITES = (
+    Column("code", "Code", lambda row: row.code, 84, "code"),
+    Column("name", "Site", lambda row: row.facts.name, 196, "name"),
+    Column("owner", "Owner", lambda row: row.owner.name, 180),
+    Column("environment", "Class", lambda row: row.environment, 170),
+    Column("rulebook", "Rulebook", lambda row: row.rulebook, 170),
+    Column("items", "Items", lambda row: f"{row.items:,}", 64, "number"),
+    Column("address", "Address", lambda row: row.facts.address, 0),
+)
+AREAS = (
+    Column("name", "Area", lambda row: row.name, 0, "name"),
+    Column("environment", "Class", lambda row: row.environment if row.own else f"{row.environment} (site's)", 150),
+    Column("items", "Items", lambda row: f"{row.items:,}", 56, "number"),
+)
+
+
+def _areas_of(connection: Any, site_id: str) -> list[AreaRow]:  # noqa: ANN401 - a connection, which is the register's
+    return firm.areas(connection, site_id)
+
+
+def _change_area(area: AreaRow, meant: AreaMeant, change: Change) -> Redated:
+    return firm.change_area(change, area.id, name=meant.name, environment=meant.environment, version=area.version)
+
+
+class SitesSection(Section):
+    """The section. Enter on a site changes it; Enter on an area changes that."""
+
+    key = "sites"
+    title = "Sites"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._rulebook = ""
+        self.sites = Shelf(SITES, "Sites", lambda row: row.id)
+        self.areas = Shelf(AREAS, "Areas of the site", lambda row: row.id)
+        self._change, self._add = button("Change site…"), button("Add a site…", "primary")
+        self._owner = button("Change owner…")
+        self.head(self._owner, self._change, self._add)
+        sheet = Sheet()
+        within = QVBoxLayout(sheet)
+        within.setContentsMargins(1, 4, 1, 4)
+        self._empty = Words("", 13, 400, "ink2", wrap=True)
+        self._empty.setContentsMargins(20, 16, 20, 16)
+        within.addWidget(self._empty)
+        within.addWidget(self.sites.view, 1)
+        self._card = self._make_card()
+        row = QHBoxLayout()
+        row.setSpacing(16)
+        row.addWidget(sheet, 1)
+        row.addWidget(self._card)
+        self.column.addLayout(row, 1)
+        self._connect()
+
+    def _make_card(self) -> QWidget:
+        card = Sheet()
+        self._place, self._name = Words("", 12, 500, "accent"), Elided("", 20, 600)
+        self._whose = Elided("", 13, 500)
+        self._facts = Words("", 12, 400, "ink2", wrap=True)
+        self._new_area, self._change_area = button("Add an area…"), button("Change area…")
+        column = QVBoxLayout(card)
+        column.setContentsMargins(1, 18, 1, 14)
+        column.setSpacing(6)
+        for widget in (self._place, self._name, self._whose, self._facts):
+            widget.setContentsMargins(0, 0, 0, 0)
+            line = QHBoxLayout()
+            line.setContentsMargins(19, 0, 19, 0)
+            line.addWidget(widget, 1)
+            column.addLayout(line)
+        column.addSpacing(6)
+        column.addWidget(self.areas.view, 1)
+        buttons = QHBoxLayout()
+        buttons.setContentsMargins(19, 6, 19, 0)
+        buttons.setSpacing(8)
+        buttons.addWidget(self._change_area)
+        buttons.addWidget(self._new_area)
+        buttons.addStretch(1)
+        column.addLayout(buttons)
+        return card
+
+    def _connect(self) -> None:
+        self.sites.view.current_changed.connect(self._chosen)
+        self.sites.view.chosen.connect(self.change_site)
+        self.areas.view.chosen.connect(self.change_area)
+        self._add.clicked.connect(self.add_site)
+        self._change.clicked.connect(self.change_site)
+        self._owner.clicked.connect(self.change_owner)
+        self._new_area.clicked.connect(self.add_area)
+        self._change_area.clicked.connect(self.change_area)
+
+    def fit(self, *, narrow: bool) -> None:
+        """Leave out on a narrow window what the card beside says as well."""
+        self._card.setFixedWidth(px(288 if narrow else 372))
+        for place, column in enumerate(SITES):
+            self.sites.view.setColumnHidden(place, narrow and column.key in {"owner", "rulebook", "address"})
+        self.sites.view.fit()
+
+    def refresh(self) -> None:
+        """Read the sites."""
+        self.desk.jobs.ask(lambda connection: (firm.sites(connection), setting(connection, "default_rulebook", "")),
+                           self._take)  # fmt: skip
+
+    def _take(self, found: tuple[list[SiteRow], str]) -> None:
+        rows, self._rulebook = found
+        self.sites.show(rows)
+        self.sites.view.setVisible(bool(rows))
+        self._card.setVisible(bool(rows))
+        self._empty.setVisible(not rows)
+        self._empty.say("No site is in the register yet. Add one here, or take in a spreadsheet with Ctrl+I.")
+        owners = len({row.owner.id for row in rows})
+        items = sum(row.items for row in rows)
+        self.about.say(
+            f"{counted(len(rows), 'site', 'sites')} of {counted(owners, 'owner', 'owners')},"
+            f" {counted(items, 'item', 'items')}" if rows else ""
+        )  # fmt: skip
+        for each in (self._change, self._owner):
+            each.setEnabled(bool(rows))
+        self._chosen()
+
+    def _chosen(self, _key: str = "") -> None:
+        """Show the site under the cursor beside the list."""
+        site = self.site
+        if site is None:
+            return
+        facts, owner = site.facts, site.owner
+        self._place.say(joined([site.code, counted(site.items, "item", "items")]))
+        self._name.say(facts.name)
+        self._whose.say(joined([owner.name, owner.contact]))
+        plan = facts.reading_plan
+        asked = [f"{multiple:f}×" for multiple in plan.multiples]
+        asked += (["half current held"] if plan.half else []) + (["rising current"] if plan.ramp else [])
+        self._facts.say(
+            "\n".join(
+                said
+                for said in (
+                    facts.address, facts.access and f"Access: {facts.access}", f"{site.environment}; {site.rulebook}",
+                    f"Readings: {', '.join(asked)}",
+                )
+                if said
+            )
+        )  # fmt: skip
+        self.desk.jobs.ask(partial(_areas_of, site_id=site.id), partial(self._take_areas, site.id))
+
+    def _take_areas(self, site_id: str, rows: list[AreaRow]) -> None:
+        if self.site is not None and self.site.id == site_id:
+            self.areas.show(rows)
+            self._change_area.setEnabled(bool(rows))
+
+    @property
+    def site(self) -> SiteRow | None:
+        """The site under the cursor."""
+        found = self.sites.current
+        return found if isinstance(found, SiteRow) else None
+
+    def add_site(self) -> None:
+        """Ask for a new site."""
+        self._ask_site(None)
+
+    def change_site(self, _key: object = None) -> None:
+        """Ask what is to change of the site under the cursor."""
+        if self.site is not None:
+            self._ask_site(self.site)
+
+    def _ask_site(self, site: SiteRow | None) -> None:
+        owners = sorted({row.owner.name for row in self.sites.rows})
+        dialog = SiteDialog(self.window(), site, owners, self._rulebook, self._keep_site)
+        dialog.rehearsal.connect(partial(self._rehearse_site, dialog))
+        self.open(dialog)
+
+    def _keep_site(self, meant: SiteMeant) -> None:
+        if meant.site is None:
+            self.desk.jobs.change(
+                lambda change: add_site(change, meant.new), partial(self._added, meant.new.name), failed=self.refused
+            )
+            return
+        site = meant.site
+        self.desk.jobs.change(
+            lambda change: firm.change_site(change, site.id, meant.facts, version=site.version),
+            partial(self.kept, meant.facts.name), failed=self.refused,
+        )  # fmt: skip
+
+    def _rehearse_site(self, dialog: SiteDialog, meant: SiteMeant) -> None:
+        site = meant.site
+        if site is not None:
+            self.desk.jobs.rehearse(
+                lambda change: firm.change_site(change, site.id, meant.facts, version=site.version),
+                partial(dialog.show_effect, meant), failed=partial(self._no_effect, dialog, meant),
+            )  # fmt: skip
+
+    def _no_effect(self, dialog: SiteDialog | AreaDialog, meant: SiteMeant | AreaMeant, error: Exception) -> None:
+        if not isinstance(error, Refused | Unavailable):
+            self.desk.messages.failure(error)
+        elif self.dialog is dialog:
+            dialog.show_refusal(meant, str(error))
+
+    def change_owner(self) -> None:
+        """Ask what is to change of the owner of the site under the cursor."""
+        if self.site is not None:
+            self.open(OwnerDialog(self.window(), self.site.owner, self._keep_owner))
+
+    def _keep_owner(self, owner: firm.OwnerRow, name: str, contact: str) -> None:
+        self.desk.jobs.change(
+            lambda change: firm.change_owner(change, owner.id, name=name, contact=contact, version=owner.version),
+            partial(self._told, f"{name} was changed."), failed=self.refused,
+        )  # fmt: skip
+
+    def add_area(self) -> None:
+        """Ask for a new area of the site under the cursor."""
+        if self.site is not None:
+            self._ask_area(self.site, None)
+
+    def change_area(self, _key: object = None) -> None:
+        """Ask what is to change of the area under the cursor."""
+        area = self.areas.current
+        if self.site is not None and isinstance(area, AreaRow):
+            self._ask_area(self.site, area)
+
+    def _ask_area(self, site: SiteRow, area: AreaRow | None) -> None:
+        dialog = AreaDialog(self.window(), site, area, self._keep_area)
+        dialog.rehearsal.connect(partial(self._rehearse_area, dialog))
+        self.open(dialog)
+
+    def _keep_area(self, meant: AreaMeant) -> None:
+        area = meant.area
+        if area is None:
+            self.desk.jobs.change(
+                lambda change: firm.add_area(change, meant.site_id, meant.name, meant.environment),
+                partial(self._added, meant.name), failed=self.refused,
+            )  # fmt: skip
+            return
+        self.desk.jobs.change(partial(_change_area, area, meant), partial(self.kept, meant.name), failed=self.refused)
+
+    def _rehearse_area(self, dialog: AreaDialog, meant: AreaMeant) -> None:
+        if meant.area is not None:
+            self.desk.jobs.rehearse(
+                partial(_change_area, meant.area, meant), partial(dialog.show_effect, meant),
+                failed=partial(self._no_effect, dialog, meant),
+            )  # fmt: skip
+
+    def _added(self, name: str, _key: str) -> None:
+        self._told(f"{name} is in the register now.")
+
+    def kept(self, name: str, done: Redated) -> None:
+        """Say what a change did."""
+        dates = f" {counted(done.earlier, 'item has', 'items have')} an earlier date." if done.earlier else ""
+        self._told(f"{name} was changed.{dates}")
+
+    def _told(self, said: str, _nothing: object = None) -> None:
+        if self.dialog is not None:
+            self.dialog.accept()
+        self.desk.messages.tell(said)

@@ -1,0 +1,178 @@
+"""Work: how many hours the crew has in a week, and how many minutes each check takes on an item of each kind."""
+
+from decimal import Decimal, InvalidOperation
+from functools import partial
+from typing import Any, Final
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
+
+from register.domain.words import Check, Kind, spoken
+from register.errors import Refused
+from register.planning.workload import DEFAULTS, MOST_MINUTES, SOURCE, minutes_from
+from register.services.settings import BY_NAME, set_setting, setting
+from register.store.engine import Change
+from ui.asking.fields import Field
+from ui.firm.section import Section, scrolled
+from ui.look.typeface import px
+from ui.look.widgets import Sheet, Words, button
+from ui.page import Desk
+from ui.texts import headed
+
+CHECKS: Final = tuple(check for check in Check if any(check in row for row in DEFAULTS.values()))
+HEADS: Final = {
+    Check.LOOK: "Look", Check.TRIP_TIME: "Trip time", Check.TRIP_CURRENT: "Trip current",
+    Check.EARTH_RESISTANCE: "Earth", Check.INSULATION_RESISTANCE: "Insulation", Check.LEAKAGE_CURRENT: "Leakage",
+    Check.POLARITY: "Polarity",
+}  # fmt: skip
+HOURS: Final = BY_NAME["crew_hours"]
+
+Place = tuple[Kind, Check]
+
+
+class WorkSection(Section):
+    """The section. An empty cell is a check that takes no time on that kind, because it isn't made there."""
+
+    key = "work"
+    title = "Work"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._kept: dict[Place, str] = {}
+        self._kept_hours = ""
+        self._save, self._usual = button("Save hours and minutes", "primary"), button("Use the usual minutes")
+        self.head(self._usual, self._save)
+        self.hours = QLineEdit()
+        self.hours.setMaximumWidth(px(120))
+        self.hours_field = Field(HOURS.label, self.hours, HOURS.help)
+        self.cells = {(kind, check): QLineEdit() for kind in DEFAULTS for check in CHECKS if check in DEFAULTS[kind]}
+        self._wrong = Words("", 12, 500, "overdue", wrap=True)
+        self._wrong.hide()
+        self._about = Words("", 12, 400, "ink2", wrap=True)
+        body = QWidget()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(0, 0, 4, 4)
+        column.setSpacing(16)
+        for inside in (self._hours_sheet(), self._minutes_sheet()):
+            column.addWidget(inside)
+        column.addStretch(1)
+        self.column.addWidget(scrolled(body), 1)
+        self._save.clicked.connect(self.save)
+        self._usual.clicked.connect(self._usual_minutes)
+
+    def _hours_sheet(self) -> QWidget:
+        sheet = Sheet()
+        within = QVBoxLayout(sheet)
+        within.setContentsMargins(24, 18, 24, 18)
+        within.addWidget(self.hours_field)
+        return sheet
+
+    def _minutes_sheet(self) -> QWidget:
+        sheet, grid = Sheet(), QGridLayout()
+        grid.setHorizontalSpacing(10)
+        grid.setVerticalSpacing(6)
+        grid.setColumnStretch(0, 1)
+        for place, check in enumerate(CHECKS, start=1):
+            words = Words(HEADS[check], 12, 500, "ink2")
+            words.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+            words.setContentsMargins(0, 0, 12, 0)
+            grid.addWidget(words, 0, place)
+        for line, kind in enumerate(DEFAULTS, start=1):
+            grid.addWidget(Words(headed(kind), 13, 500), line, 0)
+            for place, check in enumerate(CHECKS, start=1):
+                if (kind, check) in self.cells:
+                    grid.addWidget(self._dressed(kind, check), line, place)
+        column = QVBoxLayout(sheet)
+        column.setContentsMargins(24, 18, 24, 20)
+        column.setSpacing(6)
+        column.addWidget(Words("Minutes of work", 15, 600))
+        column.addWidget(self._about)
+        column.addWidget(self._wrong)
+        column.addSpacing(6)
+        column.addLayout(grid)
+        return sheet
+
+    def _dressed(self, kind: Kind, check: Check) -> QLineEdit:
+        cell = self.cells[kind, check]
+        cell.setAccessibleName(f"Minutes of the {spoken(check)} of a {spoken(kind)}")
+        cell.setAlignment(Qt.AlignmentFlag.AlignRight)
+        cell.setFixedWidth(px(76))
+        return cell
+
+    def refresh(self) -> None:
+        """Read hours and minutes."""
+        self.desk.jobs.ask(_read, self._take)
+
+    def _take(self, found: tuple[str, Any]) -> None:
+        hours, own = found
+        minutes = minutes_from(own)
+        before, before_hours = self._kept, self._kept_hours
+        self._kept = {place: f"{minutes.table[place[0]].get(place[1], Decimal(0)):f}" for place in self.cells}
+        self._kept_hours = hours
+        for place, cell in self.cells.items():
+            if cell.text() == before.get(place, ""):
+                cell.setText(self._kept[place])
+        if self.hours.text() == before_hours:
+            self.hours.setText(hours)
+        own_words = "Your own figures." if minutes.own else f"The usual figures: {SOURCE}. Put your own in their place."
+        self._about.say(f"{own_words} Finding and tagging an item counts with its look.")
+
+    def save(self) -> None:
+        """Keep hours and minutes, if all of them can be."""
+        wrong = [place for place, cell in self.cells.items() if _number(cell.text()) is None]
+        self._wrong.setVisible(bool(wrong))
+        if wrong:
+            kind, check = wrong[0]
+            said = self.cells[wrong[0]].text()
+            more = f" {len(wrong) - 1} more like it." if len(wrong) > 1 else ""
+            self._wrong.say(
+                f"{headed(kind)}, {HEADS[check].lower()}: “{said}” is not a number of minutes. Give one from 0 to"
+                f" {MOST_MINUTES}.{more}"
+            )
+        hours = ""
+        try:
+            hours = HOURS.read(self.hours.text().strip().replace(",", "."))
+            self.hours_field.complain("")
+        except Refused as why:
+            self.hours_field.complain(str(why))
+        if not hours or wrong:
+            (self.cells[wrong[0]] if hours else self.hours).setFocus()
+            return
+        self.desk.jobs.change(partial(_set, hours, self._own()), self._saved)
+
+    def _own(self) -> dict[str, dict[str, str]] | None:
+        """Return the figures that are not the usual ones, by their codes; None where there are none."""
+        own: dict[str, dict[str, str]] = {}
+        for (kind, check), cell in self.cells.items():
+            number = _number(cell.text())
+            if number is not None and number != DEFAULTS[kind][check]:
+                own.setdefault(kind.value, {})[check.value] = f"{number:f}"
+        return own or None
+
+    def _saved(self, _nothing: None) -> None:
+        self._kept = {place: cell.text() for place, cell in self.cells.items()}
+        self._kept_hours = self.hours.text()
+        self.desk.messages.tell("Hours and minutes are saved.")
+
+    def _usual_minutes(self) -> None:
+        for (kind, check), cell in self.cells.items():
+            cell.setText(f"{DEFAULTS[kind][check]:f}")
+        self._wrong.hide()
+
+
+def _read(connection: Any) -> tuple[str, Any]:  # noqa: ANN401 - a connection, which is the register's
+    return setting(connection, "crew_hours", HOURS.default), setting(connection, "minutes")
+
+
+def _set(hours: str, minutes: dict[str, dict[str, str]] | None, change: Change) -> None:
+    set_setting(change, "crew_hours", hours)
+    set_setting(change, "minutes", minutes)
+
+
+def _number(said: str) -> Decimal | None:
+    """Return the minutes that were typed, with a point or a comma; None where it is no number of them."""
+    try:
+        number = Decimal(said.strip().replace(",", "."))
+    except InvalidOperation:
+        return None
+    return number if number.is_finite() and 0 <= number <= MOST_MINUTES else None
