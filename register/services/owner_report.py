@@ -15,7 +15,7 @@ from register.domain.records import Finding
 from register.domain.rulebook import Confidence, Rulebook
 from register.domain.schedule import DutyDue, out_of_scope
 from register.domain.standing import duty_standing
-from register.domain.words import CONTRACTORS_DUTIES, Duty, Kind, Result, SetUp, WithdrawalReason, spoken
+from register.domain.words import CONTRACTORS_DUTIES, Condition, Duty, Kind, Result, SetUp, WithdrawalReason, spoken
 from register.services.cases import Case, cases
 from register.services.kept import findings_of
 from register.services.out_of_service import Withdrawn
@@ -63,11 +63,11 @@ def owner_report(connection: Connection, site_id: str, as_at: date) -> OwnerRepo
             f"{rules.title}, version {rules.version}",
         ),
         as_at=as_at, looks_ahead_to=until, events=end.count, chain_head=end.hash,
-        items=tuple(_register(connection, rows, heads, known, duties)),
+        items=tuple(_register(rows, heads, known, duties, _earlier_tags(connection, site_id))),
         due=tuple(_due(rows, heads, known, duties, until=until, today=as_at, soon=soon)),
         withdrawn=tuple(_withdrawn(connection, site_id, heads)),
         own_duties=tuple(_own(rows, heads, duties)),
-        records=tuple(_records(connection, heads, since)),
+        records=tuple(_records(connection, site_id, heads, since)),
         rules=tuple(_rules(rules, duties.values())), cautions=rules.cautions, records_since=since,
     )  # fmt: skip
 
@@ -87,17 +87,23 @@ def _head(row: Row[Any], as_at: date, soon: int) -> ReportedItem:
     return ReportedItem(row.tag_number, Kind(row.kind), row.description, row.area, standing_of(row, as_at, soon))
 
 
+def _earlier_tags(connection: Connection, site_id: str) -> dict[str, list[str]]:
+    """Return the numbers that the site's items carried before, by item."""
+    tags: dict[str, list[str]] = defaultdict(list)
+    statement = sa.select(Tag.item_id, Tag.number).join(Item, Item.id == Tag.item_id)
+    earlier = statement.where(Item.site_id == site_id, Tag.number != Item.tag_number).order_by(Tag.number)
+    for item_id, number in connection.execute(earlier):
+        tags[item_id].append(number)
+    return tags
+
+
 def _register(
-    connection: Connection,
     rows: Mapping[str, Row[Any]],
     heads: Mapping[str, ReportedItem],
     known: Mapping[str, Case],
     duties: Mapping[str, tuple[DutyDue, ...]],
+    tags: Mapping[str, list[str]],
 ) -> Iterable[RegisterRow]:
-    tags: dict[str, list[str]] = defaultdict(list)
-    earlier = sa.select(Tag.item_id, Tag.number).join(Item, Item.id == Tag.item_id).where(Tag.number != Item.tag_number)
-    for item_id, number in connection.execute(earlier.order_by(Tag.number)):
-        tags[item_id].append(number)
     for key, row in rows.items():
         item = known[key].item
         rules = known[key].rulebooks[known[key].stays[-1].exposure.rulebook]
@@ -105,7 +111,7 @@ def _register(
         yield RegisterRow(
             item=heads[key], environment=rules.environments[row.present_environment].title, next_due=row.next_due,
             duties=tuple(DutyDate(each.duty, each.due) for each in contractors), serial=row.serial,
-            earlier_tags=tuple(tags[key]), outlets=row.outlets, safety_switch=item.safety_switch,
+            earlier_tags=tuple(tags.get(key, ())), outlets=row.outlets, safety_switch=item.safety_switch,
             rated_current_a=item.rated_current_a, remarks=_remarks(row, known[key], duties[key], rules),
         )  # fmt: skip
 
@@ -115,7 +121,7 @@ def _remarks(row: Row[Any], known: Case, duties: Sequence[DutyDue], rules: Ruleb
     sentences = [row.remarks] if row.remarks else []
     if row.state == REMOVED:
         when = f" on {day_words(row.removed_on)}" if row.removed_on else ""
-        return f"Removed for good{when}: {row.removal_reason or 'no reason recorded'}."
+        return f"Removed for good{when}: {row.removal_reason.rstrip('.') or 'no reason recorded'}."
     if row.not_found_on is not None:
         sentences.append(f"Not found on {day_words(row.not_found_on)}: please say where it is.")
     outside = out_of_scope(known.item, rules)
@@ -123,7 +129,8 @@ def _remarks(row: Row[Any], known: Case, duties: Sequence[DutyDue], rules: Ruleb
         sentences.append(outside)
     sentences += [each.terms.relieved for each in duties if each.terms.relieved and each.contractors]
     if any(each.first_needed for each in duties):
-        sentences.append("Not tested yet: do not use it before it is.")
+        since = "since its repair" if known.item.condition is Condition.REPAIRED else "yet"
+        sentences.append(f"Not tested {since}: do not use it before it is.")
     return " ".join(sentences)
 
 
@@ -191,19 +198,16 @@ def _every(duty: DutyDue) -> str:
     return ", and ".join(occasion_words(each) for each in duty.terms.occasions)
 
 
-def _records(connection: Connection, heads: Mapping[str, ReportedItem], since: date) -> list[RecordRow]:
+def _records(connection: Connection, site_id: str, heads: Mapping[str, ReportedItem], since: date) -> list[RecordRow]:
     """Return the records since a day, the newest first."""
-    found = [
-        row
-        for row in connection.execute(
-            sa.select(Record.__table__).where(Record.tested_on >= since).order_by(Record.tested_on.desc(), Record.id)
-        )
-        if row.item_id in heads
-    ]
+    here = sa.select(Item.id).where(Item.site_id == site_id)
+    statement = sa.select(Record.__table__).where(Record.item_id.in_(here), Record.tested_on >= since)
+    found = connection.execute(statement.order_by(Record.tested_on.desc(), Record.id)).all()
     duties: dict[str, list[Duty]] = defaultdict(list)
-    for record_id, duty in connection.execute(
-        sa.select(RecordDuty.record_id, RecordDuty.duty).where(RecordDuty.tested_on >= since)
-    ):
+    done = sa.select(RecordDuty.record_id, RecordDuty.duty).where(
+        RecordDuty.item_id.in_(here), RecordDuty.tested_on >= since
+    )
+    for record_id, duty in connection.execute(done):
         duties[record_id].append(Duty(duty))
     findings = findings_of(connection, [row.id for row in found])
     return [_record(row, heads[row.item_id], duties[row.id], findings.get(row.id, [])) for row in found]
