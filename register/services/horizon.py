@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any, Final, NamedTuple
@@ -17,6 +17,7 @@ from register.services.questions import DueDuty, due_rows
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
 from register.store.due_weeks import OverdueWork, counted_within, dated_work, duties_within, overdue_work, undated_work
+from register.store.lists import DueFilter, due_page
 from register.store.tables import Item, Site
 
 WEEKS: Final = 13
@@ -151,6 +152,22 @@ def due_in(
     work = sum((Work(n, n * minutes.of(Kind(kind), Duty(duty))) for (kind, duty), n in counts.items()), Work())
     rows = duties_within(connection, first, last, site, limit)
     return DueThen(work, items, tuple(due_rows(connection, rows, today)))
+
+
+def overdue_now(connection: Connection, today: date, *, site: str | None = None, limit: int = SHOWN) -> DueThen:
+    """Return the contractor's duties that are overdue, then those never done, at one site or at all."""
+    before = due_in(connection, today, date.min, today - timedelta(days=1), site=site, limit=limit)
+    left = limit - len(before.rows)
+    if left <= 0:
+        return before
+    never_done = due_page(connection, DueFilter(date.min, site, contractors=True), limit=left)
+    return replace(before, rows=(*before.rows, *due_rows(connection, never_done, today)))
+
+
+def oldest_overdue(connection: Connection, today: date, *, site: str | None = None) -> DueDuty | None:
+    """Return the duty that is overdue the longest, at one site or at all."""
+    rows = duties_within(connection, date.min, today - timedelta(days=1), site, 1)
+    return next(iter(due_rows(connection, rows, today)), None)
 
 
 class _Site(NamedTuple):

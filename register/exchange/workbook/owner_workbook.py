@@ -2,19 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, time
-from io import BytesIO
 from pathlib import Path
 from typing import Any
-from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
-from openpyxl import load_workbook
 from openpyxl.workbook import Workbook
-from openpyxl.writer.excel import ExcelWriter
 
-from register.exchange.workbook.cells import clean
 from register.exchange.workbook.columns import Sheet
 from register.exchange.workbook.cover import COVER, write_cover
+from register.exchange.workbook.finish import check_rows, finished, name_book
 from register.exchange.workbook.item_sheets import due_sheet, own_duties_sheet, register_sheet, withdrawn_sheet
 from register.exchange.workbook.looks import register_styles
 from register.exchange.workbook.paper import PageText
@@ -41,8 +36,8 @@ def write_owner_workbook(report: OwnerReport, path: Path) -> WrittenWorkbook:
     """
     sheets = describe(report)
     rows = {sheet.title: len(sheet.rows) for sheet in sheets}
-    made = _made(_book(report, sheets))
-    swap_in(made, path, lambda temporary: _check(temporary, rows))
+    made = finished(_book(report, sheets))
+    swap_in(made, path, lambda temporary: check_rows(temporary, rows, without=COVER))
     return WrittenWorkbook(path, rows, len(made))
 
 
@@ -67,35 +62,5 @@ def _book(report: OwnerReport, sheets: tuple[Sheet[Any], ...]) -> Workbook:
     write_cover(book, report, sheets, page)
     for sheet in sheets:
         write_sheet(book, sheet, page)
-    about = book.properties
-    about.title = clean(f"Register of safety switches and appliances, {page.site}")
-    about.subject = f"As at {report.as_at.isoformat()}"
-    about.creator = about.lastModifiedBy = clean(report.firm)
-    about.created = about.modified = datetime.combine(report.as_at, time())
+    name_book(book, f"Register of safety switches and appliances, {page.site}", report.firm, report.as_at)
     return book
-
-
-def _made(book: Workbook) -> bytes:
-    """Return the finished file. Its parts carry no time of writing, so equal content is equal bytes."""
-    written = BytesIO()
-    # not Workbook.save, which sets the time of the last change to now
-    ExcelWriter(book, ZipFile(written, "w", ZIP_DEFLATED)).save()
-    timeless = BytesIO()
-    with ZipFile(written) as old, ZipFile(timeless, "w", ZIP_DEFLATED) as new:
-        for name in old.namelist():
-            new.writestr(ZipInfo(name), old.read(name), ZIP_DEFLATED)
-    return timeless.getvalue()
-
-
-def _check(path: Path, rows: Mapping[str, int]) -> None:
-    """Open the file that was written and see that every sheet and row is in it."""
-    with path.open("rb") as file:
-        book = load_workbook(file, read_only=True)
-        found = {}
-        for sheet in book.worksheets:
-            sheet.reset_dimensions()
-            found[sheet.title] = sum(1 for _ in sheet.iter_rows(values_only=True)) - 1
-        book.close()
-    found.pop(COVER, None)
-    if found != rows:
-        raise RuntimeError(f"the workbook was written with {found} rows instead of {rows}")
