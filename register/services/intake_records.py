@@ -19,7 +19,7 @@ from register.errors import Refused
 from register.services.cases import Case, cases
 from register.services.intake_rows import IntakeRecord, RowProblem
 from register.services.projection import REMOVED
-from register.services.recording import Judged, check_day, content_of, keep, with_duties
+from register.services.recording import Judged, check_day, keep, with_duties
 from register.store.bulk import chunks
 from register.store.engine import Change
 from register.store.tables import Item, Record, Site, Tag
@@ -55,11 +55,10 @@ def take_records(change: Change, records: Sequence[IntakeRecord], problems: list
         judged = _judged(change, record, known[item_id], removed.get(item_id), problems)
         if judged is None:
             continue
-        content = content_of(judged.record, judged.judgement.verdict)
-        if content in contents[item_id]:
+        if judged.content in contents[item_id]:
             kept.same += 1
             continue
-        contents[item_id].add(content)
+        contents[item_id].add(judged.content)
         kept.judged.append(judged)
     keep(change, kept.judged)
     return kept

@@ -4,6 +4,7 @@ import json
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any, Final
 from uuid import UUID, uuid5
 
@@ -31,7 +32,12 @@ _LIMITS: Final = UUID("4f0c1c1e-7d5a-5c57-9d0e-2f6f1f0f9a11")
 
 def limit_key(finding: Finding) -> str:
     """Return the id of the limit that a finding was held against."""
-    return str(uuid5(_LIMITS, json.dumps(_limit(finding), ensure_ascii=False)))
+    return _limit_key(_limit(finding))
+
+
+@lru_cache(maxsize=4_096)
+def _limit_key(parts: tuple[str, str | None, str | None, str]) -> str:
+    return str(uuid5(_LIMITS, json.dumps(parts, ensure_ascii=False)))
 
 
 def _limit(finding: Finding) -> tuple[str, str | None, str | None, str]:
@@ -64,15 +70,12 @@ def reading_rows(
 ) -> Iterable[tuple[Any, ...]]:
     """Yield the readings of a record as rows in the order of `READING_COLUMNS`."""
     found = {(finding.place, finding.measure): finding for finding in judgement.findings}
-    keys: dict[tuple[str, str | None, str | None, str], str] = {}
     for number, reading in enumerate(record.readings, start=1):
         place = place_of(reading, item)
         finding = found.get((place, reading.measure))
         held: tuple[str | None, str | None, str] = (None, None, "")
         if finding is not None:
-            parts = _limit(finding)
-            key = keys.get(parts) or keys.setdefault(parts, limit_key(finding))
-            held = (finding.result.value, key, "" if finding.result is Result.PASS else finding.why)
+            held = (finding.result.value, limit_key(finding), "" if finding.result is Result.PASS else finding.why)
         yield (record_id, number, *_place_facts(place), *_measure_facts(reading.measure), *held)
 
 

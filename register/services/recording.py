@@ -5,6 +5,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 from typing import Any, Final
 
 import sqlalchemy as sa
@@ -71,7 +72,7 @@ class Recorded:
     still_needed: tuple[Duty, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Judged:
     """A record ready to be kept: judged, or with the verdict as found in an older register."""
 
@@ -86,6 +87,11 @@ class Judged:
     remarks: str
     rulebook: Rulebook
     environment: str
+
+    @cached_property
+    def content(self) -> str:
+        """What tells the same test taken in twice."""
+        return content_of(self.record, self.judgement.verdict)
 
 
 def record_tests(change: Change, entries: Sequence[RecordEntry]) -> list[Recorded]:
@@ -189,7 +195,7 @@ def _record_row(change: Change, judged: Judged) -> tuple[Any, ...]:
         judgement.verdict.value, judgement.why, judged.as_found, judged.rulebook.id, judged.rulebook.version,
         judged.environment, look_limit(judgement),
         [place_row(each) for each in judgement.missing], judged.remarks,
-        content_of(record, judged.judgement.verdict), change.at,
+        judged.content, change.at,
     )  # fmt: skip
 
 
@@ -212,7 +218,7 @@ def _event(judged: Judged) -> Entry:
     facts = {
         "item": judged.item_id, "tested_on": judged.record.tested_on, "verdict": judged.judgement.verdict.value,
         "as_found": judged.as_found, "tester": judged.tester, "instrument": judged.instrument,
-        "content": content_of(judged.record, judged.judgement.verdict),
+        "content": judged.content,
     }  # fmt: skip
     return Entry(Name.RECORD_ADD, judged.id, facts)
 
@@ -224,4 +230,7 @@ def content_of(record: TestRecord, verdict: Result) -> str:
         sorted(duty.value for duty in record.duties), verdict.value,
         sorted([str(part) for part in reading_facts(reading)] for reading in record.readings),
     ]  # fmt: skip
-    return hashlib.sha256(json.dumps(facts, separators=(",", ":")).encode()).hexdigest()
+    return hashlib.sha256(_COMPACT.encode(facts).encode()).hexdigest()
+
+
+_COMPACT: Final = json.JSONEncoder(separators=(",", ":"))

@@ -11,6 +11,7 @@ from typing import Any, Final
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from register.store.bulk import insert_rows
 from register.store.engine import Change
 from register.store.tables import Event
 from register.store.types import SQLITE, instant_text, new_key
@@ -83,22 +84,13 @@ def log_all(change: Change, entries: Iterable[Entry]) -> None:
     rows = []
     for entry in entries:
         seq += 1
-        key, data = new_key(), _canonical(entry.data)
-        previous = _hash(previous, seq, key, at, change.actor, entry.name.value, entry.subject, data)
-        rows.append(
-            {
-                "seq": seq,
-                "id": key,
-                "at": at,
-                "actor": change.actor,
-                "name": entry.name.value,
-                "subject": entry.subject,
-                "data": data,
-                "hash": previous,
-            }
-        )
-    if rows:
-        connection.execute(sa.insert(Event), rows)
+        facts = (new_key(), at, change.actor, entry.name.value, entry.subject, _canonical(entry.data))
+        previous = _hash(previous, seq, *facts)
+        rows.append((seq, *facts, previous))
+    insert_rows(connection, Event, _COLUMNS, rows)
+
+
+_COLUMNS: Final = ("seq", "id", "at", "actor", "name", "subject", "data", "hash")
 
 
 def head(connection: Connection) -> Head:
@@ -130,15 +122,18 @@ def _rows(connection: Connection) -> Iterator[Sequence[Any]]:
 
 
 def _hash(previous: str, *parts: object) -> str:
-    content = json.dumps([str(part) for part in parts], ensure_ascii=False, separators=(",", ":"))
+    content = _LIST.encode([str(part) for part in parts])
     return hashlib.sha256(_LEAF + bytes.fromhex(previous) + content.encode(errors="surrogateescape")).hexdigest()
 
 
 def _canonical(data: dict[str, Any]) -> str:
     """Return the facts as JSON that is the same on every computer: sorted keys, NFC text, no floats."""
-    text = json.dumps(data, ensure_ascii=False, sort_keys=True, separators=(",", ":"), default=_plain)
-    return unicodedata.normalize("NFC", text)
+    return unicodedata.normalize("NFC", _FACTS.encode(data))
 
 
 def _plain(value: object) -> str:
     return value.isoformat() if hasattr(value, "isoformat") else str(value)
+
+
+_LIST: Final = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
+_FACTS: Final = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), default=_plain)
