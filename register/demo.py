@@ -1,6 +1,7 @@
 """The whole job on an invented contractor's spreadsheets: from what he has to what an owner is told."""
 
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -65,10 +66,15 @@ class DemoReport:
     faults: tuple[str, ...]
 
 
-def run_demo(today: date, out: Path, *, at: datetime) -> DemoReport:
+def _go_on() -> None:
+    """Never stop."""
+
+
+def run_demo(today: date, out: Path, *, at: datetime, go_on: Callable[[], None] = _go_on) -> DemoReport:
     """Do the whole job in a folder: the sheets, the register and the workbooks are in it afterwards.
 
-    A sample register of an earlier demo is made anew; refused where another file stands in its place.
+    A sample register of an earlier demo is made anew; refused where another file stands in its place. `go_on` is
+    called before each spreadsheet and workbook; what it raises stops the demo.
     """
     from sample_sites.make import make
 
@@ -81,6 +87,7 @@ def run_demo(today: date, out: Path, *, at: datetime) -> DemoReport:
             _set_up(change, plan)
         left_out = 0
         for sheet in made:
+            go_on()
             said, mapping = IntakeChoices(site=sheet.site_code), _mapping(sheet.style)
             reading = read_file(register, sheet.path, said, today=today, mapping=mapping)
             done = take_in_reading(register, sheet.path, reading, said, actor=ACTOR, at=at, today=today)
@@ -88,7 +95,7 @@ def run_demo(today: date, out: Path, *, at: datetime) -> DemoReport:
         with register.read() as connection:
             overdue = _overdue(connection, today)
         failed = _fail_and_withdraw(register, sheets / plan["demo"]["record"], plan["demo"], at, today)
-        books = _workbooks(register, [sheet.site_code for sheet in made], out, today)
+        books = _workbooks(register, [sheet.site_code for sheet in made], out, today, go_on)
         with register.read() as connection:
             found = check(connection)
     finally:
@@ -169,10 +176,13 @@ def _fail_and_withdraw(
     return demo["tag"], judgement.verdict.value, judgement.why
 
 
-def _workbooks(register: Register, codes: list[str], out: Path, today: date) -> dict[str, str]:
+def _workbooks(
+    register: Register, codes: list[str], out: Path, today: date, go_on: Callable[[], None]
+) -> dict[str, str]:
     """Write the owner workbook of every site and return their paths by the site's code."""
     written = {}
     for code in codes:
+        go_on()
         with register.read() as connection:
             report = owner_report(connection, known_site(connection, code), today)
         path = out / "owners" / f"{code.lower()}-{today.isoformat()}.xlsx"

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QCloseEvent, QColor, QPainter, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
 
 from register.services.rulebooks import rulebook, rulebook_ids
@@ -40,7 +40,9 @@ class Ways:
 
 
 class FirstRun(QWidget):
-    """The window of a first start."""
+    """The window of a first start. Signal: `left` when it is closed."""
+
+    left = Signal()
 
     def __init__(self, ways: Ways) -> None:
         super().__init__()
@@ -64,6 +66,10 @@ class FirstRun(QWidget):
     def tell(self, said: str) -> None:
         """Say what is going on."""
         self._told.say(said, "ink2")
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        self.left.emit()
+        super().closeEvent(event)
 
     def _choices(self) -> QWidget:
         page, column = QWidget(), QVBoxLayout()

@@ -1,12 +1,12 @@
 """The window: the bar with the pages' names above, the page in front, the status line below."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from functools import partial
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QCloseEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QHBoxLayout,
@@ -215,6 +215,7 @@ class Frame(QMainWindow):
         self.setMinimumSize(SMALLEST)
         self.resize(1440, 900)
         self.deeds = Deeds(self)
+        self.may_close: Callable[[], bool] = _always
         self.status = StatusLine()
         self._pages: dict[str, Page] = {}
         self._stack = QStackedWidget()
@@ -264,7 +265,22 @@ class Frame(QMainWindow):
         assert self._bar is not None
         self._bar.tabs[key].set_count(count)
 
+    @property
+    def pages(self) -> Sequence[Page]:
+        """The pages, in the order of the bar."""
+        return list(self._pages.values())
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if self.may_close():
+            super().closeEvent(event)
+        else:
+            event.ignore()
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         if self._bar is not None:
             self._bar.fit(event.size().width())
         super().resizeEvent(event)
+
+
+def _always() -> bool:
+    return True

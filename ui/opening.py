@@ -1,7 +1,9 @@
 """Which register is open: the one of last time, another, a new one, or the sample. One window at a time."""
 
 import getpass
+import shutil
 import sys
+import threading
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
@@ -12,7 +14,7 @@ from types import TracebackType
 from typing import Any, Final
 
 from PySide6.QtCore import QObject, QStandardPaths, Qt, Signal
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 from register.errors import Refused, Unavailable
 from register.services.finding import site_choices
@@ -50,8 +52,9 @@ class Opening(QObject):
         self.first: FirstRun | None = None
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="sample")
         self._made.connect(self._sample_made, Qt.ConnectionType.QueuedConnection)
-        wanted = {"light": theme.LIGHT, "dark": theme.DARK}.get(self._memory.colours)
-        theme.wear(app, wanted or theme.system_tokens())
+        self._stop = threading.Event()
+        self._dress()
+        app.styleHints().colorSchemeChanged.connect(self._dress)
 
     def start(self, path: Path | None) -> None:
         """Open the register that is named, else the one of last time, else ask."""
@@ -66,38 +69,52 @@ class Opening(QObject):
 
     def close(self) -> None:
         """Finish what is under way and let go of the register."""
+        self._stop.set()
         self._pool.shutdown(wait=True)
         if self.program is not None:
-            self.program.frame.close()
-            self.program.jobs.close()
+            _let_go(self.program)
             self.program = None
         if self.first is not None:
             self.first.close()
 
     def _ask(self, why: str = "") -> None:
-        ways = Ways(self._new, self._open, self._sample, self._folder)
-        self.first = FirstRun(ways)
+        """Show the first window, over that of a register where one is open."""
+        if self.first is None:
+            self.first = FirstRun(Ways(self._new, self._open, self._sample, self._folder))
+            self.first.left.connect(self._first_left)
         self.first.complain(why)
-        if isinstance(self.messages, WindowMessages):
-            self.messages.window = self.first
+        self._speak_over(self.first)
         self.first.show()
+        self.first.activateWindow()
+
+    def _first_left(self) -> None:
+        if self.first is not None:
+            self.first.deleteLater()
+            self.first = None
+        if self.program is not None:
+            self._speak_over(self.program.frame)
+
+    def _speak_over(self, window: QWidget) -> None:
+        if isinstance(self.messages, WindowMessages):
+            self.messages.window = window
 
     def _show(self, path: Path) -> None:
-        """Open a register and show it in place of whatever was shown."""
+        """Open a register and show it in place of whatever was shown, unless something there should not be lost."""
+        before = self.program
+        if before is not None and not before.frame.may_close():
+            return
         opened = open_register(path)
-        before, first = self.program, self.first
         clock = Clock(self._today, self._now)
-        self.program = assemble(opened, clock, MAKERS, actor=getpass.getuser(), messages=self.messages)
+        self.program = assemble(opened, clock, MAKERS, actor=_who(), messages=self.messages)
         self._offer(self.program)
         if before is not None:
             self.program.frame.setGeometry(before.frame.geometry())
-            before.frame.close()
-            before.jobs.close()
         self.program.frame.show()
         self.program.frame.go(MAKERS[0].key)
-        if first is not None:
-            first.close()
-            self.first = None
+        if before is not None:  # only now: the program ends with its last window
+            _let_go(before)
+        if self.first is not None:
+            self.first.close()
         self._remember(register=str(path.resolve()))
 
     def _offer(self, program: Program) -> None:
@@ -110,12 +127,19 @@ class Opening(QObject):
         deeds.offer("sheet.owner", partial(self._hand_out, program))
         deeds.offer("help.page", lambda: Help(program.frame, program.frame.front.key).show())
         deeds.offer("help.keys", lambda: Help(program.frame, "keys").show())
-        for name, tokens in (("light", theme.LIGHT), ("dark", theme.DARK), ("system", None)):
-            deeds.offer(f"view.{name}", partial(self._wear, name, tokens))
+        for name in settings.COLOURS:
+            deeds.offer(f"view.{name}", partial(self._wear, name))
 
-    def _wear(self, name: str, tokens: theme.Tokens | None) -> None:
-        theme.wear(self._app, tokens or theme.system_tokens())
+    def _wear(self, name: str) -> None:
         self._remember(colours=name)
+        self._dress()
+
+    def _dress(self) -> None:
+        """Put on the colours that were chosen, or those of the system."""
+        chosen = {"light": theme.LIGHT, "dark": theme.DARK}.get(self._memory.colours)
+        wanted = chosen or theme.system_tokens()
+        if wanted is not theme.colours():
+            theme.wear(self._app, wanted)
 
     def _remember(self, **what: str) -> None:
         self._memory = replace(self._memory, **what)
@@ -144,16 +168,25 @@ class Opening(QObject):
             return
         target = path if path.suffix else path.with_suffix(".register")
         try:
-            register = create_register(target)
-            with register.change(actor=getpass.getuser(), at=self._now(), today=self._today) as change:
+            self._make(target, answers)
+            self._show(target)
+        except (Refused, Unavailable) as reason:
+            self._refused(reason)
+
+    def _make(self, path: Path, answers: Answers) -> None:
+        """Make a register with the answers in it, whole or not at all."""
+        register = create_register(path)
+        try:
+            with register.change(actor=_who(), at=self._now(), today=self._today) as change:
                 begin(change, firm=answers.firm)
                 set_setting(change, "state", answers.state)
                 set_setting(change, "default_rulebook", answers.rulebook)
                 set_setting(change, "copies_folder", answers.copies)
+        except BaseException:
             register.close()
-            self._show(target)
-        except (Refused, Unavailable) as reason:
-            self._refused(reason)
+            path.unlink(missing_ok=True)
+            raise
+        register.close()
 
     def _folder(self) -> Path | None:
         chosen: Path | None = self.messages.choose_folder("Where copies go")
@@ -162,9 +195,9 @@ class Opening(QObject):
     def _sample(self) -> None:
         """Make the sample for today in a folder of its own, away from the window, and open it."""
         base = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)
-        folder = Path(base) / "sample"
+        folder = Path(base) / "sample" / self._today.isoformat()
         self._say("Making the sample register from sixteen sites' spreadsheets: about ten seconds.")
-        future = self._pool.submit(_make_sample, folder, self._today, self._now())
+        future = self._pool.submit(_make_sample, folder, self._today, self._now(), self._stop)
         future.add_done_callback(self._made.emit)
 
     def _say(self, text: str) -> None:
@@ -175,6 +208,8 @@ class Opening(QObject):
 
     def _sample_made(self, done: "Future[Path]") -> None:
         error = done.exception()
+        if self._stop.is_set():
+            return
         if isinstance(error, Exception):
             self._refused(error)
             return
@@ -193,15 +228,47 @@ class Opening(QObject):
         program.jobs.ask(site_choices, lambda sites: OwnerBookDialog(program.frame, program.desk, sites, chosen).open())
 
 
-def _make_sample(folder: Path, today: date, at: datetime) -> Path:
-    """Make the sample register, unless today's is there already."""
+def _let_go(program: Program) -> None:
+    """Close a register's window and let go of its file; what was asked is answered already."""
+    program.frame.may_close = _yes
+    program.frame.close()
+    program.jobs.close()
+    program.frame.deleteLater()
+
+
+def _yes() -> bool:
+    return True
+
+
+def _who() -> str:
+    """Return the name under which the user is logged in, for the history."""
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError, ImportError):
+        return "user"
+
+
+def _make_sample(folder: Path, today: date, at: datetime, stop: threading.Event) -> Path:
+    """Make the sample register of a day, unless it is there already; those of other days give way to it."""
     from register.demo import run_demo
 
-    path, mark = folder / "demo.register", folder / "made-on"
-    if path.exists() and mark.exists() and mark.read_text(encoding="utf-8") == today.isoformat():
+    def go_on() -> None:
+        if stop.is_set():
+            raise Unavailable("Making the sample was stopped. Open it again when you want it.")
+
+    path, mark = folder / "demo.register", folder / "made"
+    if path.exists() and mark.exists():
         return path
-    run_demo(today, folder, at=at)
-    mark.write_text(today.isoformat(), encoding="utf-8")
+    try:
+        for other in folder.parent.glob("20*"):
+            shutil.rmtree(other, ignore_errors=True)
+        folder.mkdir(parents=True)
+        run_demo(today, folder, at=at, go_on=go_on)
+        mark.touch()
+    except OSError as error:
+        raise Unavailable(
+            f"The sample can't be written into {folder.parent}: {error.strerror}. Make room there, or open a register."
+        ) from error
     return path
 
 

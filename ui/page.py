@@ -54,6 +54,10 @@ class Page(QWidget):
         """Return what the actions do while this page is in front."""
         return {}
 
+    def unsaved(self) -> str:
+        """Return in words what closing now would lose; empty where it is nothing."""
+        return ""
+
     def _mark(self) -> None:
         self._stale = True
         if self.isVisible():

@@ -76,8 +76,19 @@ def _offer(program: Program) -> None:
     """Say what the actions do that belong to no page."""
     frame, deeds = program.frame, program.frame.deeds
     deeds.offer("find", lambda: Find(frame, deeds, program.jobs, partial(frame.go, "register")).open())
-    deeds.offer("quit", lambda: _close(frame))
+    deeds.offer("quit", partial(_close, frame))
+    frame.may_close = partial(_may_close, program)
 
 
 def _close(frame: Frame) -> None:
     frame.close()
+
+
+def _may_close(program: Program) -> bool:
+    """Ask before closing loses something."""
+    lost = [said for page in program.frame.pages if (said := page.unsaved())]
+    if program.jobs.at_risk:
+        lost.append("Work is under way that changes the register; nothing of it is kept if you close now.")
+    if not lost or not program.frame.isVisible():
+        return True
+    return bool(program.messages.confirm("Close the window?", " ".join(lost), "Close"))

@@ -19,7 +19,11 @@ from ui.program import Program, assemble
 def application() -> QApplication:
     """Return the application, dressed: its style, its type, its colours."""
     found = QApplication.instance()
-    app = found if isinstance(found, QApplication) else QApplication(sys.argv[:1])
+    if isinstance(found, QApplication):
+        app = found
+    else:
+        app = QApplication(sys.argv[:1])
+        typeface.set_scale(typeface.scale_of(app.font()))
     app.setStyle("Fusion")
     app.setApplicationName("retest-register")
     typeface.load_fonts()

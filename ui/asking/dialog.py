@@ -50,6 +50,7 @@ class Dialog(QDialog):
         self.setWindowTitle(title)
         self.resize(min(px(wide), window.width() - AROUND), px(200))
         self._host = window
+        self.gone = False
         self._veil: Veil | None = None
         self._column = QVBoxLayout(self)
         self._column.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
@@ -82,7 +83,16 @@ class Dialog(QDialog):
         self._foot.setSpacing(8)
         self._column.addLayout(self._foot)
         self._ring = FocusRing(self)
+        self.finished.connect(self._leave)
         theme.changed.connect(self.update)
+
+    def accept(self) -> None:
+        """Close as done; nothing where it was left in the meantime, while the register was still at work."""
+        if not self.gone:
+            super().accept()
+
+    def _leave(self, _answer: int) -> None:
+        self.gone = True
 
     def about(self, tag: str, description: str, place: str) -> None:
         """Show under the title which item this is about."""
@@ -108,6 +118,8 @@ class Dialog(QDialog):
 
     def complain(self, why: str) -> None:
         """Say above the buttons why it could not be done; nothing typed is lost. Empty text takes it away."""
+        if self.gone:
+            return
         self._wrong.setText(why)
         self._wrong.setVisible(bool(why))
         self.fit()

@@ -30,6 +30,8 @@ NARROW: Final = 1340
 """Below this width, grown with the type, the middle would be too narrow for seven columns of readings."""
 _BECAME: Final = {Result.PASS: Became.PASS, Result.FAIL: Became.FAIL, Result.INCOMPLETE: Became.INCOMPLETE}
 
+_NAMED: Final = 5
+
 
 class BenchPage(Page):
     """The page where tests are made."""
@@ -151,6 +153,14 @@ class BenchPage(Page):
     def offers(self) -> dict[str, Callable[[], None]]:
         """Return what the actions do while the bench is in front."""
         return {"bench.save": self.saving.save, "bench.look": self.sheet.look.tick_all, "item.withdraw": self._withdraw}
+
+    def unsaved(self) -> str:
+        """Return which worksheets closing now would lose."""
+        tags = self.session.unsaved
+        if not tags:
+            return ""
+        few = ", ".join(tags[:_NAMED]) + (f" and {len(tags) - _NAMED} more" if len(tags) > _NAMED else "")
+        return f"What was typed at the bench for {few} is not saved and would be lost."
 
     def _allow(self) -> None:
         if self.isVisible():

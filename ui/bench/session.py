@@ -72,6 +72,12 @@ class Session(QObject):
         """How many worksheets were put aside."""
         return len(self._aside)
 
+    @property
+    def unsaved(self) -> list[str]:
+        """The tags of the items whose worksheets were begun and not saved."""
+        here = [self.item.tag] if self.item is not None and self.begun else []
+        return here + [item.tag for item, _sheet in self._aside.values() if item.tag not in here]
+
     def type(self, place: Place, text: str) -> None:
         """Take the text of one cell."""
         if self.sheet.typed.get(place, "") != text:

@@ -3,10 +3,11 @@
 Sizes are in the steps of the drawings (13 is body text) and grow with the user's own font size.
 """
 
+import math
 from functools import lru_cache
 from typing import Final
 
-from PySide6.QtGui import QFont, QFontDatabase, QFontMetricsF
+from PySide6.QtGui import QFont, QFontDatabase, QFontInfo, QFontMetricsF
 
 from resources import RESOURCES
 
@@ -28,6 +29,11 @@ def load_fonts() -> None:
     """Make the bundled fonts known to Qt."""
     for path in sorted((RESOURCES / "fonts").glob("*.otf")):
         QFontDatabase.addApplicationFont(str(path))
+
+
+def scale_of(system: QFont) -> float:
+    """Return how much larger than usual the system's font is, in quarters; systems differ by less than that."""
+    return max(1.0, math.floor(QFontInfo(system).pixelSize() / BODY * 4) / 4)
 
 
 def set_scale(factor: float) -> None:

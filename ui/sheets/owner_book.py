@@ -46,7 +46,7 @@ class OwnerBookDialog(Dialog):
         asked, site, today = self._round, self._site.currentData(), self._desk.jobs.today
         self._desk.jobs.ask(
             lambda connection: owner_report(connection, site, today),
-            lambda report: self._show(report) if asked == self._round else None,
+            lambda report: self._show(report) if asked == self._round and not self.gone else None,
         )
 
     def _show(self, report: OwnerReport) -> None:
@@ -77,8 +77,8 @@ class OwnerBookDialog(Dialog):
         self.accept()
 
     def _failed(self, error: Exception) -> None:
-        self._write.setEnabled(True)
-        if isinstance(error, Refused | Unavailable):
+        if isinstance(error, Refused | Unavailable) and not self.gone:
+            self._write.setEnabled(True)
             self.complain(str(error))
         else:
             self._desk.messages.failure(error)

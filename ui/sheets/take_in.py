@@ -1,5 +1,6 @@
 """Taking in a spreadsheet: which site it is of, what would come in, and every row that would not."""
 
+import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -46,8 +47,10 @@ class TakeInDialog(Dialog):
         self._mapping: Mapping | None = None
         self._tried = _Tried(None, None)
         self._round = 0
+        self._stop = threading.Event()
         self._build(sites)
         self._connect()
+        self.finished.connect(self._stopped)
         self._choose()
 
     def _build(self, sites: Sequence[SiteChoice]) -> None:
@@ -127,13 +130,16 @@ class TakeInDialog(Dialog):
             self._show(_Tried(None, None, "Name the site, and what would come in is shown here."))
             return
         self._round += 1
+        self._stop.set()
         asked, mapping, path = self._round, self._mapping, self._path
         self._said.say("Reading…", "ink2")
         moment, today = self._desk.jobs.moment, self._desk.jobs.today
 
         def work(register: Register) -> _Tried:
             try:
-                reading = read_file(register, path, choices, today=today, mapping=mapping)
+                reading = read_file(
+                    register, path, choices, today=today, mapping=mapping, progress=lambda _rows: register.go_on()
+                )
                 if reading.questions:
                     return _Tried(reading, None, " ".join(reading.questions))
                 taken = take_in_reading(
@@ -143,7 +149,20 @@ class TakeInDialog(Dialog):
                 return _Tried(None, None, str(reason))
             return _Tried(reading, taken)
 
-        self._desk.jobs.run(work, lambda tried: self._show(tried) if asked == self._round else None)
+        self._stop = self._desk.jobs.run(
+            work,
+            lambda tried: self._show(tried) if asked == self._round and not self.gone else None,
+            failed=self._not_read,
+        )
+
+    def _not_read(self, error: Exception) -> None:
+        """A rehearsal that was stopped is said nothing of; anything else is a fault."""
+        if not isinstance(error, Unavailable):
+            self._desk.messages.failure(error)
+
+    def _stopped(self, _answer: int) -> None:
+        """Let go of what is under way for this dialog."""
+        self._stop.set()
 
     def _show(self, tried: _Tried) -> None:
         self._tried = tried
@@ -166,7 +185,9 @@ class TakeInDialog(Dialog):
         jobs, actor = self._desk.jobs, self._desk.jobs.actor
         moment, today = jobs.moment, jobs.today
         self._take.setEnabled(False)
-        jobs.run(
+        self.complain("")
+        self._said.say("Taking in… Esc stops it, with nothing of it kept.", "ink2")
+        self._stop = jobs.run(
             lambda register: take_in_reading(register, path, reading, choices, actor=actor, at=moment(), today=today),
             self._taken, failed=self._failed, changes=True,
         )  # fmt: skip
@@ -180,8 +201,11 @@ class TakeInDialog(Dialog):
         self.accept()
 
     def _failed(self, error: Exception) -> None:
-        self._take.setEnabled(True)
-        if isinstance(error, Refused | Unavailable):
+        if self.gone and self._stop.is_set() and isinstance(error, Unavailable):
+            self._desk.messages.tell(f"{self._path.name} was not taken in; nothing of it was kept.")
+        elif isinstance(error, Refused | Unavailable) and not self.gone:
+            self._take.setEnabled(True)
+            self._show(self._tried)
             self.complain(str(error))
         else:
             self._desk.messages.failure(error)

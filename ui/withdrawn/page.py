@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QHBoxLayout, QMenu, QStackedWidget, QVBoxLayout, QWidget
 
 from register.domain.words import WithdrawalReason
+from register.errors import Unavailable
 from register.services.settings import setting
 from register.services.withdrawals import remove
 from register.services.withdrawn_list import OutRow, out_of_service
@@ -217,8 +218,13 @@ class WithdrawnPage(Page):
         if row is None:
             return
         path = self.desk.messages.save_file("Notice for the owner", f"out-of-service-{row.tag}.pdf", "PDF (*.pdf)")
-        if path is not None:
+        if path is None:
+            return
+        try:
             write_notice(path, row, self._firm, self.desk.jobs.today)
+        except Unavailable as reason:
+            self.desk.messages.failure(reason)
+        else:
             self.desk.messages.tell(f"The notice for {row.tag} is in {path.name}.")
 
 
