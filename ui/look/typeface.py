@@ -4,6 +4,8 @@ Sizes are in the steps of the drawings (13 is body text) and grow with the user'
 """
 
 import math
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import lru_cache
 from typing import Final
 
@@ -40,6 +42,17 @@ def set_scale(factor: float) -> None:
     """Set how much larger than drawn the type is, by the user's own font size."""
     _Scale.factor = min(max(factor, 0.8), 2.0)
     font.cache_clear()
+
+
+@contextmanager
+def unscaled() -> Iterator[None]:
+    """Draw at the sizes of the drawings for a while, as on paper, whatever the user's own font size."""
+    kept = _Scale.factor
+    set_scale(1.0)
+    try:
+        yield
+    finally:
+        set_scale(kept)
 
 
 def px(size: float) -> int:
