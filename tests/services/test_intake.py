@@ -11,7 +11,7 @@ from register.errors import Refused
 from register.services.intake import IntakeChoices
 from register.services.intake_rows import RowPlace, RowProblem
 from register.store.tables import Intake
-from tests.desk import SLOW, SOUND, TYPE_II, WHOLE, Desk
+from tests.desk import INSPECTION, SLOW, SOUND, TYPE_II, WHOLE, Desk
 from tests.domain.verdict_rules import both, insulation
 from tests.registers import TODAY
 from tests.services.sheet import DAY, SWITCH, counts, item, kept_record, sheet_test, take
@@ -283,3 +283,20 @@ def test_an_item_that_its_row_says_is_out_of_service_stays_out_until_it_passes(d
     assert desk.answer("1").standing is Standing.WITHDRAWN
     assert "does not say why" in desk.answer("1").withdrawn.detail
     assert desk.answer("2").standing is Standing.IN_SERVICE
+
+
+def test_what_the_sheet_says_is_out_of_service_is_kept_out_where_no_failed_test_explains_it(desk: Desk) -> None:
+    rows = (
+        [item("1", out_of_service=True), item("2", out_of_service=True), item("3", out_of_service=True, row=4)],
+        [sheet_test("2", date(2026, 8, 1), Result.FAIL), sheet_test("3", date(2026, 8, 1), Result.PASS)],
+    )
+    take(desk, *rows)
+    out = {tag: desk.answer(tag).withdrawn for tag in ("1", "2", "3")}
+    assert [(each.reason.value, each.since) for each in out.values()] == [
+        ("damaged", TODAY), ("failed", date(2026, 8, 1)), ("damaged", TODAY),
+    ]  # fmt: skip
+    assert out["1"].detail == "Out of service in the earlier register, which does not say why."
+    assert desk.faults() == ()
+    desk.on(TODAY + DAY).test("1", duties=(INSPECTION,), readings=SOUND)
+    assert counts(take(desk, *rows))[:3] == (0, 0, 3)
+    assert desk.answer("1").standing is Standing.IN_SERVICE, "the same file does not take it out again"

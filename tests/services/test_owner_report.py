@@ -181,6 +181,12 @@ def test_the_users_own_duties_are_listed_with_how_often(yard: Desk) -> None:
     assert (look.duty, look.every) == (Duty.LOOK_BEFORE_HIRE, "before each hire")
 
 
+def test_a_duty_with_an_interval_is_told_as_such(yard: Desk) -> None:
+    yard.site("HOTEL", "residential")
+    yard.item("H1", site="HOTEL")
+    assert [row.every for row in report(yard, "HOTEL").own_duties] == ["every 6 months"]
+
+
 def test_an_overdue_withdrawal_waits_for_the_contractor(yard: Desk) -> None:
     yard.withdraw("L1", WithdrawalReason.OVERDUE, "OUT-2")
     out = next(row for row in report(yard).withdrawn if row.item.tag == "L1")

@@ -14,6 +14,7 @@ from register.domain.intervals import Interval
 from register.domain.schedule import Scope
 from register.domain.words import Condition, Duty, Kind, Result, WithdrawalReason
 from register.errors import Refused
+from register.services import projection
 from register.services.conditions import change_condition
 from register.services.items import NewItem, enter_items, find_item
 from register.services.marks import mark_done
@@ -50,6 +51,29 @@ def test_dating_everything_anew_changes_nothing(desk: Desk) -> None:
     with desk.change() as change:
         assert redate(change) == 3
     assert rows(desk) == before
+
+
+def test_where_most_dates_change_they_are_written_without_indexes_and_the_same(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk.site()
+    area = desk.area()
+    with desk.change() as change:
+        ids = enter_items(change, [NewItem(f"T{n}", area, LEAD, TODAY) for n in range(5000)])
+        redate(change, ids)
+    before, made = rows(desk), indexes(desk)
+    with desk.change() as change:
+        change.session.connection().exec_driver_sql("UPDATE duty SET due = '1999-01-01', interval = 'P1M'")
+        change.session.connection().exec_driver_sql("UPDATE item SET next_due = '1999-01-01'")
+        monkeypatch.setattr(projection, "MANY", 10)
+        redate(change)
+    assert (rows(desk), indexes(desk)) == (before, made)
+    assert desk.faults() == ()
+
+
+def indexes(desk: Desk) -> list[str]:
+    with desk.read() as connection:
+        return sorted(connection.exec_driver_sql("SELECT name FROM sqlite_schema WHERE type = 'index'").scalars())
 
 
 def test_an_item_never_tested_has_no_date_but_is_known_as_such(desk: Desk) -> None:

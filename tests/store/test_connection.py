@@ -3,6 +3,7 @@
 import sqlite3
 import subprocess
 import sys
+import threading
 from contextlib import closing
 from pathlib import Path
 
@@ -178,3 +179,18 @@ def test_an_entry_that_somebody_else_changed_in_the_meantime_is_not_overwritten(
 def test_what_no_sentence_is_known_for_is_raised_as_a_fault_of_the_program(register: Register) -> None:
     with pytest.raises(sa.exc.OperationalError, match="no such table"), register.read() as connection:
         connection.exec_driver_sql("SELECT * FROM nowhere")
+
+
+def test_work_that_is_told_to_stop_ends_at_its_next_step_and_leaves_nothing(register: Register) -> None:
+    stop = threading.Event()
+    register.heed(stop)
+    with pytest.raises(Unavailable, match="The work was stopped; nothing of it was kept"), changing(register) as change:
+        stop_half_way(change, stop)
+    register.heed(threading.Event())
+    assert owners(register) == []
+
+
+def stop_half_way(change: Change, stop: threading.Event) -> None:
+    owner_named(change, "Ridge Joinery")
+    stop.set()
+    owner_named(change, "Ridge Boats")
