@@ -1,0 +1,1 @@
+"""Horizon: the page that opens first, with what falls due at each site in each week of the next quarter."""

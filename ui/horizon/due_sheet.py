@@ -1,0 +1,183 @@
+"""The list of what falls due, laid out on pages: the same drawing for the preview, for paper and for a PDF."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF, QSizeF
+from PySide6.QtGui import QFontMetricsF, QPainter
+
+from register.domain.words import Standing
+from register.services.due_list import DueList
+from register.services.questions import DueDuty
+from ui.dates import shown, shown_long
+from ui.horizon.due_rows import item_words, source_words, why_words
+from ui.look import draw
+from ui.look.glyphs import STANDING_GLYPHS, glyph
+from ui.look.theme import LIGHT, standing_tone, theme
+from ui.look.typeface import font, unscaled, width
+from ui.texts import headed
+
+PAGE: Final = QSizeF(595, 842)
+"""A4 in points, the unit in which a page is drawn."""
+
+MARGIN: Final = 40.0
+ACROSS: Final = 595 - 2 * 40.0
+TOP: Final = 108.0
+"""Where the rows begin, below the head of the page."""
+
+BOTTOM: Final = 842 - 44.0
+PLACE: Final = 34.0
+TICK: Final = 22.0
+TAG: Final = 104.0
+WHEN: Final = 92.0
+WORDS: Final = ACROSS - TICK - TAG - WHEN
+LINE: Final = 13.0
+WHY_LINE: Final = 12.0
+"""The height of a line of reasons, as `draw.laid_out` has it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing on a page, at its height: the head of a place, or a duty."""
+
+    y: float
+    high: float
+    place: str = ""
+    count: int = 0
+    row: DueDuty | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pages:
+    """The list laid out: what stands on each page."""
+
+    due: DueList
+    pages: tuple[tuple[Line, ...], ...]
+
+    @property
+    def count(self) -> int:
+        """How many pages there are; an empty list has one that says so."""
+        return max(1, len(self.pages))
+
+
+def laid_out(due: DueList) -> Pages:
+    """Lay the list out. The head of a place is said again at the top of a page, and never stands last on one."""
+    with unscaled():
+        return Pages(due, tuple(tuple(page) for page in _pages(due)))
+
+
+def _pages(due: DueList) -> Iterator[list[Line]]:
+    page: list[Line] = []
+    y = TOP
+    for place, rows in _by_place(due.rows):
+        for number, row in enumerate(rows):
+            high = _height(row)
+            head = PLACE if number == 0 or not page else 0.0
+            if page and y + head + high > BOTTOM:
+                yield page
+                page, y, head = [], TOP, PLACE
+            if head:
+                page.append(Line(y, head, place if number == 0 else f"{place} (continued)", len(rows)))
+                y += head
+            page.append(Line(y, high, row=row))
+            y += high
+    if page:
+        yield page
+
+
+def _by_place(rows: Iterable[DueDuty]) -> Iterator[tuple[str, list[DueDuty]]]:
+    found: dict[str, list[DueDuty]] = {}
+    for row in rows:
+        found.setdefault(f"{row.site_name}, {row.area}", []).append(row)
+    yield from found.items()
+
+
+def _height(row: DueDuty) -> float:
+    said = why_words(row)
+    why = WHY_LINE if width(said, 9) < WORDS else draw.laid_out(said, WORDS, 9, 400, 1.3)[1]
+    return 7 + LINE + why + (11 if source_words(row) else 0) + 5
+
+
+def draw_page(painter: QPainter, pages: Pages, number: int) -> None:
+    """Draw one page, counted from 0, in points. Paper is always light, whatever the window wears."""
+    kept = theme.tokens
+    theme.tokens = LIGHT
+    try:
+        with unscaled():
+            _head(painter, pages.due)
+            for line in pages.pages[number] if pages.pages else ():
+                if line.row is None:
+                    _place(painter, line)
+                else:
+                    _duty(painter, line, line.row)
+            if not pages.pages:
+                said = f"Nothing is overdue, and nothing falls due by {shown(pages.due.by)}."
+                draw.text(painter, QRectF(MARGIN, TOP + 20, ACROSS, 20), said, 13)
+            _foot(painter, pages, number)
+    finally:
+        theme.tokens = kept
+
+
+def _head(painter: QPainter, due: DueList) -> None:
+    top = QRectF(MARGIN, 32, ACROSS, 14)
+    draw.text(painter, top.adjusted(0, 0, -ACROSS / 2, 0), due.firm, 10, 500, LIGHT.ink2)
+    draw.text(painter, top.adjusted(ACROSS / 2, 0, 0, 0), f"As at {shown(due.as_at)}", 10, 400, LIGHT.ink2, draw.RIGHT)
+    title = QRectF(MARGIN, 50, ACROSS, 26)
+    draw.text(painter, title, f"Falls due by {shown_long(due.by)}", 20, 600)
+    overdue = sum(row.standing is Standing.OVERDUE for row in due.rows)
+    counted = "1 duty" if len(due.rows) == 1 else f"{len(due.rows):,} duties"
+    said = f"{due.place}: {counted} on {due.items:,} {'item' if due.items == 1 else 'items'}"
+    if overdue:
+        said += f", {overdue:,} of them overdue"
+    draw.text(painter, QRectF(MARGIN, 78, ACROSS, 16), f"{said}.", 11, 400, LIGHT.ink2)
+    draw.across(painter, MARGIN, MARGIN + ACROSS, 100, LIGHT.rule)
+
+
+def _place(painter: QPainter, line: Line) -> None:
+    words = QRectF(MARGIN, line.y + 8, ACROSS - 70, line.high - 10)
+    draw.text(painter, words, line.place, 12, 600)
+    count = "1 duty" if line.count == 1 else f"{line.count:,} duties"
+    counted = QRectF(MARGIN + ACROSS - 70, line.y + 8, 70, line.high - 10)
+    draw.text(painter, counted, count, 9, 400, LIGHT.ink3, draw.RIGHT)
+    draw.across(painter, MARGIN, MARGIN + ACROSS, line.y + line.high - 1, LIGHT.rule)
+
+
+def _duty(painter: QPainter, line: Line, row: DueDuty) -> None:
+    x, y = MARGIN, line.y + 7
+    draw.box(painter, QRectF(x, y + 1, 11, 11), None, LIGHT.ink3, 2)
+    _tag(painter, x + TICK, y, row.tag)
+    left = x + TICK + TAG
+    draw.text(painter, QRectF(left, y, WORDS - 6, LINE), item_words(row), 11, 500)
+    below = draw.paragraph(painter, QPointF(left, y + LINE), WORDS, why_words(row), 9, 400, LIGHT.ink2, 1.3)
+    draw.text(painter, QRectF(left, below, WORDS + WHEN, 11), source_words(row), 8, 400, LIGHT.ink3)
+    _when(painter, QRectF(x + ACROSS - WHEN, y, WHEN, LINE), row)
+    draw.across(painter, MARGIN, MARGIN + ACROSS, line.y + line.high - 1, LIGHT.hair)
+
+
+def _tag(painter: QPainter, x: float, y: float, number: str) -> None:
+    """Draw the tag, its number shortened where it is longer than its column."""
+    room = TAG - 8 - (draw.tag_width("", 15, 10))
+    shown_number = number
+    while shown_number and width(shown_number, 10, 500, code=True) > room:
+        shown_number = shown_number[:-1]
+    draw.tag(painter, x, y - 1, number if shown_number == number else f"{shown_number[:-1]}…", 15, 10, 500, LIGHT.ink3)
+
+
+def _when(painter: QPainter, place: QRectF, row: DueDuty) -> None:
+    """Draw the date with the glyph of its standing; the words below say the standing, for a grey print."""
+    tone = standing_tone(row.standing)
+    day = shown(row.due) if row.due is not None else "Never done"
+    weight = 600 if row.standing is Standing.OVERDUE else 500
+    draw.text(painter, place, day, 10, weight, None, draw.RIGHT)
+    left = place.right() - QFontMetricsF(font(10, weight)).horizontalAdvance(day) - 15
+    glyph(painter, STANDING_GLYPHS[row.standing], left, place.y() + 1, 11, tone.fill)
+    said = headed(row.standing) if row.standing is not Standing.IN_SERVICE else ""
+    draw.text(painter, place.translated(0, LINE), said, 9, 500, tone.text, draw.RIGHT)
+
+
+def _foot(painter: QPainter, pages: Pages, number: int) -> None:
+    foot = QRectF(MARGIN, PAGE.height() - 34, ACROSS, 12)
+    draw.text(painter, foot, f"Page {number + 1} of {pages.count}", 9, 400, LIGHT.ink3, draw.RIGHT)
+    said = "An overdue item must not be used. Tick what is done; record its readings at the bench."
+    draw.text(painter, foot.adjusted(0, 0, -80, 0), said, 9, 400, LIGHT.ink3)
