@@ -127,11 +127,6 @@ def areas(connection: Connection, site_id: str) -> list[AreaRow]:
     ]
 
 
-def owner_names(connection: Connection) -> list[str]:
-    """Return the names of all owners."""
-    return list(connection.execute(sa.select(Owner.name).order_by(Owner.name)).scalars())
-
-
 def change_owner(change: Change, owner_id: str, *, name: str, contact: str, version: int) -> None:
     """Write another name or contact of an owner; all his sites show it."""
     owner = change.session.get_one(Owner, owner_id)
@@ -239,7 +234,7 @@ def next_dates(change: Change, ids: list[str]) -> dict[str, date | None]:
     found: dict[str, date | None] = {}
     for some in chunks(ids, 500):
         rows = change.session.connection().execute(sa.select(Item.id, Item.next_due).where(Item.id.in_(some)))
-        found |= dict(rows.tuples().all())
+        found |= dict(rows.all())
     return found
 
 

@@ -100,6 +100,6 @@ def _others(connection: Connection, keys: Iterable[str]) -> dict[str, str]:
     for key, words in (
         (Owner.id, Owner.name), (Site.id, Site.name), (Tester.id, Tester.name), (Instrument.id, Instrument.serial)
     ):  # fmt: skip
-        found |= dict(connection.execute(sa.select(key, words).where(key.in_(wanted))).tuples().all())
+        found |= dict(connection.execute(sa.select(key, words).where(key.in_(wanted))).all())
     areas = sa.select(Area.id, Area.name, Site.name).join(Site, Site.id == Area.site_id).where(Area.id.in_(wanted))
     return found | {key: f"{area}, {site}" for key, area, site in connection.execute(areas)}

@@ -80,9 +80,17 @@ def _copied(register: Register, target: Path) -> tuple[dict[str, int], str]:
         driver = connection.connection.driver_connection
         assert isinstance(driver, sqlite3.Connection)
         found = _rows(driver), _head(connection)
-        with closing(sqlite3.connect(target)) as copy:
-            driver.backup(copy)
+        _write(driver, target)
         return found
+
+
+def _write(source: sqlite3.Connection, target: Path) -> None:
+    """Write every page; what goes wrong here is told of the copy's drive, not of the register's."""
+    try:
+        with closing(sqlite3.connect(target)) as copy:
+            source.backup(copy)
+    except sqlite3.Error as error:
+        raise Unavailable(_sentence(target.parent, error)) from error
 
 
 def _head(connection: Connection) -> str:

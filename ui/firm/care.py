@@ -99,7 +99,7 @@ class CareSection(Section):
         column.addWidget(self.events.view, 1)
         return sheet
 
-    def fit(self, *, narrow: bool) -> None:
+    def fit(self, _across: int, *, narrow: bool) -> None:
         """Leave out on a narrow window who did it; his name is the user's own nearly always."""
         self.events.view.setColumnHidden(1, narrow)
         self.events.view.fit()

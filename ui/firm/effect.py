@@ -23,8 +23,15 @@ def effect_block() -> Block:
 def effect_words(done: Redated) -> tuple[str, str]:
     """Return in words what a change would do: a sentence, and what it means."""
     if done.earlier:
-        said = f"{counted(done.earlier, 'item gets', 'items get')} an earlier date, of {done.items:,}."
+        said = f"{done.earlier:,} of {counted(done.items, 'item', 'items')} {_get(done.earlier)} an earlier date."
         return said, "The dates follow as soon as you save."
     if done.later:
-        return f"{counted(done.later, 'item gets', 'items get')} a later date, of {done.items:,}.", ""
-    return "No date changes now.", "A gentler class counts from each item's next test on."
+        return f"{done.later:,} of {counted(done.items, 'item', 'items')} {_get(done.later)} a later date.", ""
+    return (
+        "No date changes now.",
+        "What has a class of its own keeps it, and a gentler class counts from each item's next test on.",
+    )
+
+
+def _get(number: int) -> str:
+    return "gets" if number == 1 else "get"

@@ -6,7 +6,15 @@ from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QButtonGroup,
+    QHBoxLayout,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from ui.firm.care import CareSection
 from ui.firm.people import PeopleSection
@@ -104,14 +112,16 @@ class FirmPage(Page):
     def shown(self, wanted: object = None) -> None:
         """Come to the front."""
         super().shown(wanted)
-        if not self.isAncestorOf(self.focusWidget() or self):
-            self._group.checkedButton().setFocus()
+        within = QApplication.focusWidget()
+        if within is None or not self.isAncestorOf(within):
+            self._group.button(self._stack.currentIndex()).setFocus()
 
     def show_wanted(self, wanted: object) -> None:
         """Bring the section of a key to the front."""
         for place, section in enumerate(self.sections):
             if section.key == wanted:
                 self._group.button(place).setChecked(True)
+                self._group.button(place).setFocus()
                 self.show_section(place)
 
     def show_section(self, place: int, _on: bool = True) -> None:  # noqa: FBT001, FBT002 - Qt's signal
@@ -134,9 +144,9 @@ class FirmPage(Page):
         edge = 16 if narrow else 24
         self._row.setContentsMargins(edge, 14, edge, 12 if narrow else 16)
         self._row.setSpacing(16 if narrow else 24)
-        self._side.setFixedWidth(px(152 if narrow else 192))
+        self._side.setFixedWidth(px(168 if narrow else 192))
         for section in self.sections:
-            section.fit(narrow=narrow)
+            section.fit(self.width(), narrow=narrow)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

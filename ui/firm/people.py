@@ -10,6 +10,7 @@ from register.domain.words import Result
 from register.services import people
 from register.services.people import InstrumentRow, TesterRow
 from ui.dates import shown
+from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
 from ui.firm.people_dialog import InstrumentDialog, PersonMeant, TesterDialog
 from ui.firm.section import Section, counted
@@ -67,8 +68,8 @@ class PeopleSection(Section):
         self._add_tester, self._change_tester = button("Add a tester…", "primary"), button("Change tester…")
         self._add_instrument, self._change_instrument = button("Add an instrument…"), button("Change instrument…")
         self._of_testers, self._of_instruments = Elided("", 12, 400, "ink2"), Elided("", 12, 400, "ink2")
-        self._no_tester = _empty("No tester is entered yet. Each record names who measured.")
-        self._no_instrument = _empty("No instrument is entered yet. Each record names what was measured with.")
+        self._no_tester = Empty("No tester yet", "Each record names who measured.")
+        self._no_instrument = Empty("No instrument yet", "Each record names what was measured with.")
         self.head()
         for title, about, empty, shelf, buttons in (
             ("Testers", self._of_testers, self._no_tester, self.testers, (self._change_tester, self._add_tester)),
@@ -144,13 +145,7 @@ def _about(lines: list[Line]) -> str:
     return f"{len(lines)}, {expired} expired" if expired else f"{len(lines)}" if lines else ""
 
 
-def _empty(said: str) -> Words:
-    words = Words(said, 13, 400, "ink2", wrap=True)
-    words.setContentsMargins(20, 8, 20, 16)
-    return words
-
-
-def _sheet(title: str, about: Elided, empty: Words, shelf: Shelf, buttons: tuple[QPushButton, ...]) -> QWidget:
+def _sheet(title: str, about: Elided, empty: Empty, shelf: Shelf, buttons: tuple[QPushButton, ...]) -> QWidget:
     sheet = Sheet()
     column, head = QVBoxLayout(sheet), QHBoxLayout()
     column.setContentsMargins(1, 10, 1, 4)

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QVB
 
 from register.errors import Refused, Unavailable
 from ui.asking.dialog import Dialog
-from ui.look.widgets import Words
+from ui.look.widgets import Words, button
 from ui.page import Desk
 
 
@@ -33,7 +33,7 @@ class Section(QWidget):
         row.setSpacing(8)
         row.setContentsMargins(0, 0, 0, 0)
         title = Words(self.title, 20, 600)
-        title.setFixedHeight(buttons[0].sizeHint().height() if buttons else title.sizeHint().height() + 4)
+        title.setFixedHeight(button("").sizeHint().height())
         row.addWidget(title)
         row.addSpacing(8)
         row.addWidget(self.about, 1)
@@ -51,8 +51,8 @@ class Section(QWidget):
         """Read from the register all that the section shows."""
         raise NotImplementedError
 
-    def fit(self, *, narrow: bool) -> None:
-        """Fit a narrow or a wide window."""
+    def fit(self, across: int, *, narrow: bool) -> None:
+        """Fit a page of this width, on a narrow or a wide window."""
 
     def open(self, dialog: Dialog) -> None:
         """Ask something over the window."""

@@ -61,7 +61,7 @@ class SettingsSection(Section):
         within.addWidget(self._problems)
         for each in self._asked:
             within.addWidget(self.fields[each.name])
-        sheet.setMaximumWidth(px(640))
+        self.setMaximumWidth(px(680))
         body = QWidget()
         column = QVBoxLayout(body)
         column.setContentsMargins(0, 0, 4, 4)

@@ -19,7 +19,7 @@ from ui.firm.effect import WAIT_MS, effect_block, effect_words
 from ui.look.widgets import PickBox, Words
 
 MULTIPLES: Final = (Decimal(1), Decimal(2), Decimal(5))
-WIDE: Final = 640
+WIDE: Final = 700
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +99,8 @@ class SiteDialog(Dialog):
         self._offer_classes()
         self.environment.choose(facts.environment)
         self.address, self.access = QLineEdit(facts.address), QLineEdit(facts.access)
+        for line in (self.address, self.access):
+            line.setCursorPosition(0)
         self.plan = PlanBoxes(facts.reading_plan)
         self._effect = effect_block()
         self._build()
@@ -121,7 +123,10 @@ class SiteDialog(Dialog):
             self.body.addLayout(beside(self.name_field, self.owner_field))
         self.rules_field = Field("Rulebook", self.rules)
         self.class_field = Field("Class of the premises", self.environment)
-        self.body.addLayout(beside(self.rules_field, self.class_field))
+        rules = beside(self.rules_field, self.class_field)
+        for place, stretch in enumerate((3, 2)):
+            rules.setStretch(place, stretch)
+        self.body.addLayout(rules)
         self.body.addWidget(self._effect)
         self.body.addLayout(beside(Field("Address", self.address), Field("Access", self.access)))
         self.body.addWidget(self.plan)

@@ -12,6 +12,7 @@ from register.services.places import add_site
 from register.services.settings import setting
 from register.store.engine import Change
 from ui.firm.area_dialog import AreaDialog, AreaMeant
+from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
 from ui.firm.owner_dialog import OwnerDialog
 from ui.firm.section import Section, counted, joined
@@ -22,18 +23,22 @@ from ui.page import Desk
 from ui.table.model import Column
 
 SITES = (
-    Column("code", "Code", lambda row: row.code, 84, "code"),
-    Column("name", "Site", lambda row: row.facts.name, 196, "name"),
-    Column("owner", "Owner", lambda row: row.owner.name, 180),
-    Column("environment", "Class", lambda row: row.environment, 170),
-    Column("rulebook", "Rulebook", lambda row: row.rulebook, 170),
-    Column("items", "Items", lambda row: f"{row.items:,}", 64, "number"),
-    Column("address", "Address", lambda row: row.facts.address, 0),
+    Column("code", "Code", lambda row: row.code, 88, "code"),
+    Column("name", "Site", lambda row: row.facts.name, 0, "name"),
+    Column("owner", "Owner", lambda row: row.owner.name, 176),
+    Column("environment", "Class", lambda row: row.environment, 172),
+    Column("rulebook", "Rulebook", lambda row: row.facts.rulebook, 112, "code"),
+    Column("items", "Items", lambda row: f"{row.items:,}", 60, "number"),
+    Column("address", "Address", lambda row: row.facts.address, 260),
 )
+NARROW_LEAVES = frozenset({"owner", "rulebook"})
+WIDE = 1700
+"""From this width on there is room for the address."""
+
 AREAS = (
-    Column("name", "Area", lambda row: row.name, 0, "name"),
-    Column("environment", "Class", lambda row: row.environment if row.own else f"{row.environment} (site's)", 150),
-    Column("items", "Items", lambda row: f"{row.items:,}", 56, "number"),
+    Column("name", "Area", lambda row: row.name, 116, "name"),
+    Column("environment", "Class", lambda row: row.environment, 0),
+    Column("items", "Items", lambda row: f"{row.items:,}", 52, "number"),
 )
 
 
@@ -62,9 +67,10 @@ class SitesSection(Section):
         sheet = Sheet()
         within = QVBoxLayout(sheet)
         within.setContentsMargins(1, 4, 1, 4)
-        self._empty = Words("", 13, 400, "ink2", wrap=True)
-        self._empty.setContentsMargins(20, 16, 20, 16)
-        within.addWidget(self._empty)
+        self._empty = Empty(
+            "No site yet", "Add one here, or take in a spreadsheet with Ctrl+I: it brings its site along."
+        )
+        within.addWidget(self._empty, 1)
         within.addWidget(self.sites.view, 1)
         self._card = self._make_card()
         row = QHBoxLayout()
@@ -78,21 +84,20 @@ class SitesSection(Section):
         card = Sheet()
         self._place, self._name = Words("", 12, 500, "accent"), Elided("", 20, 600)
         self._whose = Elided("", 13, 500)
-        self._facts = Words("", 12, 400, "ink2", wrap=True)
+        self._facts = [Words("", 12, 400, "ink2", wrap=True) for _line in range(4)]
         self._new_area, self._change_area = button("Add an area…"), button("Change area…")
         column = QVBoxLayout(card)
         column.setContentsMargins(1, 18, 1, 14)
         column.setSpacing(6)
-        for widget in (self._place, self._name, self._whose, self._facts):
-            widget.setContentsMargins(0, 0, 0, 0)
+        for widget in (self._place, self._name, self._whose, *self._facts):
             line = QHBoxLayout()
-            line.setContentsMargins(19, 0, 19, 0)
+            line.setContentsMargins(15, 0, 15, 0)
             line.addWidget(widget, 1)
             column.addLayout(line)
         column.addSpacing(6)
         column.addWidget(self.areas.view, 1)
         buttons = QHBoxLayout()
-        buttons.setContentsMargins(19, 6, 19, 0)
+        buttons.setContentsMargins(15, 6, 15, 0)
         buttons.setSpacing(8)
         buttons.addWidget(self._change_area)
         buttons.addWidget(self._new_area)
@@ -110,11 +115,12 @@ class SitesSection(Section):
         self._new_area.clicked.connect(self.add_area)
         self._change_area.clicked.connect(self.change_area)
 
-    def fit(self, *, narrow: bool) -> None:
+    def fit(self, across: int, *, narrow: bool) -> None:
         """Leave out on a narrow window what the card beside says as well."""
-        self._card.setFixedWidth(px(288 if narrow else 372))
+        self._card.setFixedWidth(px(310 if narrow else 372))
         for place, column in enumerate(SITES):
-            self.sites.view.setColumnHidden(place, narrow and column.key in {"owner", "rulebook", "address"})
+            hidden = across < px(WIDE) if column.key == "address" else narrow and column.key in NARROW_LEAVES
+            self.sites.view.setColumnHidden(place, hidden)
         self.sites.view.fit()
 
     def refresh(self) -> None:
@@ -128,7 +134,6 @@ class SitesSection(Section):
         self.sites.view.setVisible(bool(rows))
         self._card.setVisible(bool(rows))
         self._empty.setVisible(not rows)
-        self._empty.say("No site is in the register yet. Add one here, or take in a spreadsheet with Ctrl+I.")
         owners = len({row.owner.id for row in rows})
         items = sum(row.items for row in rows)
         self.about.say(
@@ -151,16 +156,13 @@ class SitesSection(Section):
         plan = facts.reading_plan
         asked = [f"{multiple:f}×" for multiple in plan.multiples]
         asked += (["half current held"] if plan.half else []) + (["rising current"] if plan.ramp else [])
-        self._facts.say(
-            "\n".join(
-                said
-                for said in (
-                    facts.address, facts.access and f"Access: {facts.access}", f"{site.environment}; {site.rulebook}",
-                    f"Readings: {', '.join(asked)}",
-                )
-                if said
-            )
+        said = (
+            facts.address, facts.access and f"Access: {facts.access}", f"{site.environment}, by {site.rulebook}",
+            f"Readings of safety switches: {', '.join(asked)}",
         )  # fmt: skip
+        for words, line in zip(self._facts, said, strict=True):
+            words.say(line)
+            words.setVisible(bool(line))
         self.desk.jobs.ask(partial(_areas_of, site_id=site.id), partial(self._take_areas, site.id))
 
     def _take_areas(self, site_id: str, rows: list[AreaRow]) -> None:

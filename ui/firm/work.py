@@ -48,6 +48,7 @@ class WorkSection(Section):
         self.cells = {(kind, check): QLineEdit() for kind in DEFAULTS for check in CHECKS if check in DEFAULTS[kind]}
         self._wrong = Words("", 12, 500, "overdue", wrap=True)
         self._wrong.hide()
+        self.setMaximumWidth(px(840))
         self._about = Words("", 12, 400, "ink2", wrap=True)
         body = QWidget()
         column = QVBoxLayout(body)

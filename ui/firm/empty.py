@@ -1,0 +1,33 @@
+"""What stands where a list has nothing on it yet: a large glyph, what is true now, what comes here."""
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from ui.look.glyphs import glyph
+from ui.look.theme import colours
+from ui.look.typeface import px
+from ui.look.widgets import Painted, Words
+
+SIZE = 44
+
+
+class Empty(QWidget):
+    """Says it in the middle of the place of the list."""
+
+    def __init__(self, head: str, said: str) -> None:
+        super().__init__()
+        title, more = Words(head, 15, 600), Words(said, 13, 400, "ink2", wrap=True)
+        more.setFixedWidth(px(320))
+        for words in (title, more):
+            words.setAlignment(Qt.AlignmentFlag.AlignHCenter)
+        column = QVBoxLayout(self)
+        column.setSpacing(8)
+        column.addStretch(1)
+        for widget in (Painted(_ring, size=QSize(px(SIZE), px(SIZE))), title, more):
+            column.addWidget(widget, 0, Qt.AlignmentFlag.AlignHCenter)
+        column.addStretch(1)
+
+
+def _ring(painter: QPainter, place: QRectF) -> None:
+    glyph(painter, "broken-ring", place.x(), place.y(), place.width(), colours().ink3)
