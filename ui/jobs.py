@@ -169,8 +169,11 @@ class Jobs(QObject):
 
         def heeding() -> Any:  # noqa: ANN401 - whatever the work answers
             self._register.heed(heeded)
-            self._register.go_on()
-            return work()
+            try:
+                self._register.go_on()
+                return work()
+            finally:
+                self._register.heed(threading.Event())
 
         self._open += 1
         self._slow.start()

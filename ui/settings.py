@@ -55,4 +55,5 @@ def remember(path: Path, what: Remembered) -> None:
         temporary.write_text("\n".join(lines) + "\n", encoding="utf-8")
         temporary.replace(path)
     except (OSError, ValueError) as error:  # ValueError: a path with letters that no text file can hold
+        temporary.unlink(missing_ok=True)
         log.warning("%s can't be written: %s", path, error)

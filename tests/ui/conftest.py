@@ -7,6 +7,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -58,12 +59,26 @@ class RecordedMessages:
         self.asked.append(title)
         return self.files.pop(0) if self.files else None
 
+    def choose_folder(self, title: str) -> Path | None:
+        self.asked.append(title)
+        return self.files.pop(0) if self.files else None
+
 
 def settle(qtbot: QtBot, jobs: Jobs) -> None:
     """Wait until the window has done all that it asked of the register."""
     qtbot.waitUntil(lambda: jobs.idle, timeout=20_000)
     QApplication.processEvents()
     qtbot.waitUntil(lambda: jobs.idle, timeout=20_000)
+
+
+def _come_to_rest(qtbot: QtBot, program: Program) -> None:
+    """Wait until nothing is under way and nothing waits its moment, before the window goes."""
+
+    def at_rest() -> bool:
+        timers = program.frame.findChildren(QTimer)
+        return program.jobs.idle and not any(each.isActive() and each.isSingleShot() for each in timers)
+
+    qtbot.waitUntil(at_rest, timeout=20_000)
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -101,7 +116,7 @@ def messages() -> RecordedMessages:
 def program(qtbot: QtBot, desk: Desk, messages: RecordedMessages) -> Iterator[Program]:
     """The whole program in its window, on the small register."""
     made = assemble(desk.register, CLOCK, MAKERS, actor="Asha Pell", messages=messages)
-    qtbot.addWidget(made.frame)
+    qtbot.addWidget(made.frame, before_close_func=lambda _frame: _come_to_rest(qtbot, made))
     made.frame.resize(*FULL_HD)
     made.frame.show()
     settle(qtbot, made.jobs)

@@ -1,0 +1,112 @@
+"""Somebody at the keyboard of the whole program: first window, pages, dialogs. Nothing is done by the mouse."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QAbstractButton, QApplication, QDialog, QWidget
+from pytestqt.qtbot import QtBot
+
+from tests.ui.conftest import CLOCK, RecordedMessages, settle
+from ui.look.widgets import Words
+from ui.opening import Opening
+from ui.program import Program
+
+ALT, CTRL = Qt.KeyboardModifier.AltModifier, Qt.KeyboardModifier.ControlModifier
+NONE = Qt.KeyboardModifier.NoModifier
+FURTHEST = 80
+"""So many steps of Tab reach everything of a page."""
+
+
+class Keys:
+    """Works at the windows that a started program opens."""
+
+    def __init__(self, qtbot: QtBot, app: QApplication, memory: Path, messages: RecordedMessages) -> None:
+        self.qtbot, self.messages = qtbot, messages
+        self.opening = Opening(app, CLOCK.today, CLOCK.now, remembered=memory, messages=messages)
+
+    def start(self, path: Path | None = None) -> None:
+        self.opening.start(path)
+        self.settle()
+
+    @property
+    def program(self) -> Program:
+        program = self.opening.program
+        assert program is not None
+        return program
+
+    def settle(self) -> None:
+        QApplication.processEvents()
+        if self.opening.program is not None:
+            settle(self.qtbot, self.opening.program.jobs)
+            self.qtbot.waitUntil(self._awake)
+
+    def _awake(self) -> bool:
+        """Whether a window is active; a window manager sees to that, and offscreen there is none."""
+        if QApplication.activeWindow() is None:
+            self.program.frame.activateWindow()
+        return QApplication.activeWindow() is not None
+
+    @property
+    def focus(self) -> QWidget:
+        widget = QApplication.focusWidget() or QApplication.activeWindow()
+        assert widget is not None
+        return widget
+
+    @property
+    def name(self) -> str:
+        """What the widget that has the cursor says of itself."""
+        said = self.focus.accessibleName()
+        return said or (self.focus.text() if isinstance(self.focus, QAbstractButton) else "")
+
+    def key(self, key: Qt.Key, modifier: Qt.KeyboardModifier = NONE) -> None:
+        QTest.keyClick(self.focus, key, modifier)
+        self.settle()
+
+    def type(self, text: str) -> None:
+        QTest.keyClicks(self.focus, text)
+
+    def reach(self, name: str) -> None:
+        """Go with Tab to what is called so."""
+        met = []
+        for _step in range(FURTHEST):
+            if self.name.startswith(name):
+                return
+            met.append(self.name)
+            QTest.keyClick(self.focus, Qt.Key.Key_Tab)
+        raise AssertionError(f"{name} can't be reached by Tab; met {list(dict.fromkeys(met))}")
+
+    def press(self, name: str) -> None:
+        """Go with Tab to a button and press it."""
+        self.reach(name)
+        self.key(Qt.Key.Key_Space)
+
+    def fill(self, **fields: str) -> None:
+        """Type into fields by their names."""
+        for name, text in fields.items():
+            self.reach(name.replace("_", " "))
+            self.type(text)
+
+    @property
+    def dialog(self) -> QDialog:
+        dialog = QApplication.activeModalWidget()
+        assert isinstance(dialog, QDialog)
+        return dialog
+
+    def alt(self, key: Qt.Key) -> None:
+        """Press the key of a dialog's deed; its button takes a moment to go down and up."""
+        (button,) = [
+            each for each in self.dialog.findChildren(QAbstractButton)
+            if each.property("kind") == "primary" and each.shortcut().toString().startswith("Alt")
+        ]  # fmt: skip
+        with self.qtbot.waitSignal(button.clicked):
+            QTest.keyClick(self.dialog, key, ALT)
+        self.settle()
+
+    def says(self, widget: QWidget) -> str:
+        """All words in sight in a widget."""
+        return "\n".join(each.text() for each in widget.findChildren(Words) if each.isVisible())
+
+    def waits(self, reached: Callable[[], bool]) -> None:
+        self.qtbot.waitUntil(reached, timeout=20_000)
