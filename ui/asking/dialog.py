@@ -63,16 +63,7 @@ class Dialog(QDialog):
         self._head.addWidget(Words(title, 20, 600))
         self._column.addLayout(self._head)
         self._column.addSpacing(12 if low else 20)
-        self._area = _body_area()
-        self._inside = QWidget()
-        self._inside.installEventFilter(self)
-        self._fit_soon = QTimer(self, singleShot=True, interval=0)
-        self._fit_soon.timeout.connect(self.fit)
-        self.body = QVBoxLayout(self._inside)
-        self.body.setContentsMargins(EDGE, 2, EDGE, 6)
-        self.body.setSpacing(12 if low else 20)
-        self._area.setWidget(self._inside)
-        self._inside.setAutoFillBackground(False)
+        self._fill(low=low)
         self._column.addWidget(self._area, 1)
         self._wrong = Words("", 13, 500, "overdue", wrap=True)
         self._wrong.setContentsMargins(EDGE, 12, EDGE, 0)
@@ -85,6 +76,19 @@ class Dialog(QDialog):
         self._ring = FocusRing(self)
         self.finished.connect(self._leave)
         theme.changed.connect(self.update)
+
+    def _fill(self, *, low: bool) -> None:
+        """Make the part that scrolls; its height follows what is asked and said in it."""
+        self._area = _body_area()
+        self._inside = QWidget()
+        self._inside.installEventFilter(self)
+        self._fit_soon = QTimer(self, singleShot=True, interval=0)
+        self._fit_soon.timeout.connect(self.fit)
+        self.body = QVBoxLayout(self._inside)
+        self.body.setContentsMargins(EDGE, 2, EDGE, 6)
+        self.body.setSpacing(12 if low else 20)
+        self._area.setWidget(self._inside)
+        self._inside.setAutoFillBackground(False)
 
     def accept(self) -> None:
         """Close as done; nothing where it was left in the meantime, while the register was still at work."""

@@ -2,11 +2,13 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from ui.actions import Deeds
 from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours
@@ -63,6 +65,19 @@ class Empty(QWidget):
             self._deeds.addWidget(made)
         self._deeds.addStretch(1)
         self.update()
+
+    def say_no_fit(self, active: Sequence[str], total: int, clear: Callable[[], None]) -> None:
+        """Name the filters that show nothing, and offer to clear them."""
+        more = f"The register has {total:,} items."
+        self.say("search", f"No item fits {', '.join(active)}", more, [WayOn("Clear search and filters", clear)])
+
+    def say_no_items(self, deeds: Deeds) -> None:
+        """Say what a register without items is for, and how the first come into it."""
+        ways = [WayOn("Add an item   Ctrl N", partial(deeds.do, "item.add"))]
+        if deeds.possible("sheet.take-in"):
+            ways.append(WayOn("Take in a spreadsheet   Ctrl I", partial(deeds.do, "sheet.take-in")))
+        more = "Every switch, lead and appliance with a tag of its own stands here, with the day it must be tested by."
+        self.say("closed", "This register has no items yet", more, ways)
 
     def _draw(self, painter: QPainter, place: QRectF) -> None:
         tokens, size = colours(), place.height()

@@ -65,11 +65,7 @@ class ItemDialog(Dialog):
         self.plate = PlateFields(
             facts.kind, None if form is None else facts.outlets, facts.rated_current_a, facts.safety_switch
         )
-        self.flags = [Picked(KNOWN) for _each in range(3)]
-        for flag, value in zip(
-            self.flags, (facts.protected_by_switch, facts.moved_in_use, facts.risk_factor), strict=True
-        ):
-            flag.choose(value)
+        self.flags = [_known(each) for each in (facts.protected_by_switch, facts.moved_in_use, facts.risk_factor)]
         self.battery = QCheckBox("Battery-run")
         self.battery.setChecked(facts.battery_run)
         self.remarks = QLineEdit(facts.remarks)
@@ -171,6 +167,12 @@ class ItemDialog(Dialog):
             return None
         self.since_field.complain("")
         return since
+
+
+def _known(value: bool | None) -> Picked:  # noqa: FBT001 - what is known of a fact
+    made = Picked(KNOWN)
+    made.choose(value)
+    return made
 
 
 def condition_of(answer: Answer) -> Condition:

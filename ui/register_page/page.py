@@ -5,28 +5,25 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout
 
 from register.domain.standing import SOON_DAYS
 from register.domain.words import Standing
 from register.services.item_card import ItemCard, item_card
 from register.services.item_list import Narrowing, areas_of, listed, listed_rows, narrowing, standing_counts
-from ui.look.typeface import px
 from ui.look.widgets import Sheet
 from ui.page import Desk, Page
 from ui.register_page.card import Card
 from ui.register_page.columns import Layout, columns
 from ui.register_page.copying import Copying
 from ui.register_page.deeds import ItemDeeds
-from ui.register_page.empty import Empty, WayOn
+from ui.register_page.drawer import Drawer
+from ui.register_page.empty import Empty
 from ui.register_page.filters import Filters
 from ui.register_page.items_view import ItemsView
 from ui.table.model import RowsModel
 from ui.wanted import ShowItems
-
-DRAWER_BELOW = 1200
-"""In a narrower window the card is a drawer over the list."""
 
 
 class RegisterPage(Page):
@@ -66,12 +63,10 @@ class RegisterPage(Page):
         left.setSpacing(12)
         left.addWidget(self.filters)
         left.addWidget(sheet, 1)
-        self._row = QHBoxLayout(self)
-        self._row.setSpacing(24)
-        self._row.addLayout(left, 1)
-        self._row.addWidget(self.card)
-        self._drawer = False
-        self._arrange()
+        row = QHBoxLayout(self)
+        row.setSpacing(24)
+        row.addLayout(left, 1)
+        self._drawer = Drawer(self, row, self.card)
 
     def _connect(self) -> None:
         self.filters.changed.connect(self.search)
@@ -126,8 +121,7 @@ class RegisterPage(Page):
             self._wanted_key = wanted
             if not self._find_wanted():
                 self.filters.clear()
-            if self._drawer:
-                self._open_drawer()
+            self._drawer.open()
 
     def _offer(self, found: Narrowing) -> None:
         self._soon_days, self._total = found.soon_days, found.total
@@ -196,20 +190,9 @@ class RegisterPage(Page):
     def _say_empty(self) -> None:
         active = self.filters.active
         if active:
-            self.empty.say(
-                "search", f"No item fits {', '.join(active)}", f"The register has {self._total:,} items.",
-                [WayOn("Clear search and filters", self.filters.clear)],
-            )  # fmt: skip
-            return
-        take_in = self.desk.deeds
-        ways = [WayOn("Add an item   Ctrl N", partial(take_in.do, "item.add"))]
-        if take_in.possible("sheet.take-in"):
-            ways.append(WayOn("Take in a spreadsheet   Ctrl I", partial(take_in.do, "sheet.take-in")))
-        self.empty.say(
-            "closed", "This register has no items yet",
-            "Every switch, lead and appliance with a tag of its own stands here, with the day it must be tested by.",
-            ways,
-        )  # fmt: skip
+            self.empty.say_no_fit(active, self._total, self.filters.clear)
+        else:
+            self.empty.say_no_items(self.desk.deeds)
 
     def _fetch(self, keys: list[str], then: Callable[[dict[str, Any]], None]) -> None:
         today = self.desk.jobs.today
@@ -271,47 +254,15 @@ class RegisterPage(Page):
 
     def _into_card(self, key: str) -> None:
         self._show_item(key)
-        if self._drawer:
-            self._open_drawer()
+        self._drawer.open()
         self.card.area.setFocus()
 
     def _out_of_card(self) -> None:
-        if self._drawer:
-            self.card.hide()
+        self._drawer.close()
         self.view.setFocus()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape and self._drawer and self.card.isVisible():
+        if event.key() == Qt.Key.Key_Escape and self._drawer.is_open:
             self._out_of_card()
             return
         super().keyPressEvent(event)
-
-    # --- where things stand ---
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._arrange()
-
-    def _arrange(self) -> None:
-        """Put the card beside the list, or make it a drawer over it where the window is narrow."""
-        narrow = self.width() < px(DRAWER_BELOW)
-        edge = 16 if narrow else 24
-        self._row.setContentsMargins(edge, 16, edge, 16)
-        if narrow != self._drawer:
-            self._drawer = narrow
-            if narrow:
-                self._row.removeWidget(self.card)
-                self.card.hide()
-            else:
-                self._row.addWidget(self.card)
-                self.card.show()
-        if narrow:
-            self._place_drawer()
-
-    def _place_drawer(self) -> None:
-        self.card.setGeometry(self.width() - self.card.width() - 8, 8, self.card.width(), self.height() - 16)
-
-    def _open_drawer(self) -> None:
-        self._place_drawer()
-        self.card.show()
-        self.card.raise_()
