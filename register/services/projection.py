@@ -10,11 +10,11 @@ from typing import Any, Final
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from register.domain.words import Condition, WithdrawalReason
+from register.domain.words import Condition, Result, WithdrawalReason
 from register.services.cases import Among, Case, cases, cases_among, overrides_in_force, spans
 from register.store.bulk import delete_rows, insert_rows, many_values, rows_of, update_rows, without_indexes
 from register.store.engine import Change
-from register.store.tables import Duty, Item, Withdrawal
+from register.store.tables import Duty, Item, Record, Withdrawal
 
 IN_SERVICE: Final = "in-service"
 WITHDRAWN: Final = "withdrawn"
@@ -135,7 +135,18 @@ def _project(each: Case, unplanned: set[str]) -> Projected:
 def _unplanned(connection: Connection) -> set[str]:
     """Return the items that no visit is planned for: removed ones, and those withdrawn until they are repaired."""
     removed = sa.select(Item.id).where(Item.state == REMOVED)
-    waiting = sa.select(Withdrawal.item_id).where(
-        Withdrawal.ended_on.is_(None), Withdrawal.reason != WithdrawalReason.OVERDUE.value
+    failed_since = sa.select(Record.id).where(
+        Record.item_id == Item.id, Record.verdict == Result.FAIL.value, Record.tested_on > Item.condition_since
+    )
+    repaired = sa.and_(
+        Item.condition == Condition.REPAIRED.value,
+        Item.condition_since.is_not(None),
+        Item.condition_since >= Withdrawal.withdrawn_on,
+        ~failed_since.exists(),
+    )
+    waiting = (
+        sa.select(Withdrawal.item_id)
+        .join(Item, Item.id == Withdrawal.item_id)
+        .where(Withdrawal.ended_on.is_(None), Withdrawal.reason != WithdrawalReason.OVERDUE.value, ~repaired)
     )
     return set(connection.execute(sa.union(removed, waiting)).scalars())

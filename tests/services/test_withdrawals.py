@@ -4,8 +4,9 @@ from datetime import date, time, timedelta
 
 import pytest
 
-from register.domain.words import Duty, Result, Standing, WithdrawalReason
+from register.domain.words import Condition, Duty, Result, Standing, WithdrawalReason
 from register.errors import Refused
+from register.services.conditions import change_condition
 from register.services.items import NewItem, enter_items
 from register.services.places import known_site
 from register.services.questions import withdrawn_items
@@ -196,6 +197,24 @@ def test_an_item_that_waits_for_repair_is_left_out_of_the_plan_until_it_passes(
     assert not bench.planned("P1")
     bench.on(TODAY + DAY).test("P1")
     assert bench.planned("P1")
+
+
+def test_a_repaired_item_is_in_the_plan_again_until_it_fails_once_more(bench: Desk) -> None:
+    def repaired(on: date) -> None:
+        with bench.on(on).change() as change:
+            change_condition(change, bench.id("P1"), Condition.REPAIRED, since=on)
+
+    repaired(TODAY - 5 * DAY)
+    failing(bench, TODAY - 3 * DAY)
+    assert not bench.planned("P1"), "that repair was before it failed"
+    repaired(TODAY - 2 * DAY)
+    assert bench.planned("P1")
+    failing(bench, TODAY - DAY)
+    assert not bench.planned("P1")
+    repaired(TODAY)
+    assert bench.planned("P1")
+    assert bench.answer("P1").standing is Standing.WITHDRAWN
+    assert bench.faults() == ()
 
 
 def test_the_button_need_not_be_pressed_for_an_item_to_return(bench: Desk) -> None:
