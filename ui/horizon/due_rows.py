@@ -25,7 +25,8 @@ INSET: Final = 8
 def why_words(row: DueDuty) -> str:
     """Return in one line why it falls due then: "Operating-time test, every 3 months; last 31 Aug 2026."."""
     often = _often(row.interval)
-    last = f"last {shown(row.last_done)}" if row.last_done else "never done"
+    first = "for the first time" if row.due is not None else "never done"
+    last = f"last {shown(row.last_done)}" if row.last_done else first
     return f"{headed(row.duty)}{f', {often}' if often else ''}; {last}."
 
 
@@ -101,7 +102,7 @@ class DueCells(QStyledItemDelegate):
         row = index.data(ROW_ROLE)
         _layout, why = draw.laid_out(why_words(row), across, 12, 400, 1.4)
         _layout, source = draw.laid_out(source_words(row), across, 11, 400, 1.35)
-        return QSize(across, int(px(24) + px(18) + px(16) + why + source) + GAP)
+        return QSize(across, int(px(24) + px(18) + why + source) + GAP)
 
     def paint(
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -116,10 +117,10 @@ class DueCells(QStyledItemDelegate):
         place = whole.adjusted(INSET, 4, -INSET, 0)
         self._first_line(painter, QRectF(place.x(), place.y(), place.width(), px(22)), row)
         y = place.y() + px(24)
-        draw.text(painter, QRectF(place.x(), y, place.width(), px(18)), item_words(row), 13, 500)
+        line = QRectF(place.x(), y, place.width(), px(18))
+        end = draw.text(painter, line, item_words(row), 13, 500)
+        draw.text(painter, line.adjusted(end - line.x() + 8, 0, 0, 0), model.place(row), 12, 400, tokens.ink3)
         y += px(18)
-        draw.text(painter, QRectF(place.x(), y, place.width(), px(16)), model.place(row), 12, 400, tokens.ink3)
-        y += px(16)
         y = draw.paragraph(painter, QPointF(place.x(), y), place.width(), why_words(row), 12, 400, tokens.ink2, 1.4)
         source = QPointF(place.x(), y)
         draw.paragraph(painter, source, place.width(), source_words(row), 11, 400, tokens.ink3, 1.35)
@@ -155,6 +156,7 @@ class DueView(QListView):
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setResizeMode(QListView.ResizeMode.Adjust)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.doubleClicked.connect(self._open)
         theme.changed.connect(self.viewport().update)

@@ -32,9 +32,11 @@ TICK: Final = 22.0
 TAG: Final = 104.0
 WHEN: Final = 92.0
 WORDS: Final = ACROSS - TICK - TAG - WHEN
+SOURCE: Final = ACROSS - TICK
 LINE: Final = 13.0
 WHY_LINE: Final = 12.0
-"""The height of a line of reasons, as `draw.laid_out` has it."""
+SOURCE_LINE: Final = 10.0
+"""The heights of a line of reasons and of a source, as `draw.laid_out` has them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,9 @@ def _by_place(rows: Iterable[DueDuty]) -> Iterator[tuple[str, list[DueDuty]]]:
 def _height(row: DueDuty) -> float:
     said = why_words(row)
     why = WHY_LINE if width(said, 9) < WORDS else draw.laid_out(said, WORDS, 9, 400, 1.3)[1]
-    return 7 + LINE + why + (11 if source_words(row) else 0) + 5
+    source = source_words(row)
+    rule = SOURCE_LINE if width(source, 8) < SOURCE else draw.laid_out(source, SOURCE, 8, 400, 1.3)[1]
+    return 7 + LINE + why + rule + 5
 
 
 def draw_page(painter: QPainter, pages: Pages, number: int) -> None:
@@ -150,7 +154,7 @@ def _duty(painter: QPainter, line: Line, row: DueDuty) -> None:
     left = x + TICK + TAG
     draw.text(painter, QRectF(left, y, WORDS - 6, LINE), item_words(row), 11, 500)
     below = draw.paragraph(painter, QPointF(left, y + LINE), WORDS, why_words(row), 9, 400, LIGHT.ink2, 1.3)
-    draw.text(painter, QRectF(left, below, WORDS + WHEN, 11), source_words(row), 8, 400, LIGHT.ink3)
+    draw.paragraph(painter, QPointF(x + TICK, below + 1), SOURCE, source_words(row), 8, 400, LIGHT.ink3, 1.3)
     _when(painter, QRectF(x + ACROSS - WHEN, y, WHEN, LINE), row)
     draw.across(painter, MARGIN, MARGIN + ACROSS, line.y + line.high - 1, LIGHT.hair)
 

@@ -23,6 +23,7 @@ WORK_STEPS: Final = (25, 60, 110, 180)
 
 OVERDUE_STEPS: Final = (3, 6)
 SITE_LEAST: Final = 176
+SITE_WISHED: Final = 380
 CHIP: Final = 108
 CHIP_SHORT: Final = 34
 
@@ -97,8 +98,8 @@ class WeekCells(QStyledItemDelegate):
             draw.text(painter, inside, row.name, 13, 600)
             return
         tokens, top = colours(), place.y() + (place.height() - px(20)) / 2
-        chip = px(CHIP_SHORT if self.narrow else CHIP)
         title = short_class(row.environment)
+        chip = px(CHIP_SHORT) if self.narrow else max(px(CHIP), draw.class_width(title) + 6)
         ground = tokens.surface if on else None
         draw.class_chip(
             painter, place.right() - chip, top, title, row.strokes, px(20), short=self.narrow, ground=ground
@@ -178,7 +179,7 @@ class WeeksView(QTableView):
         self.setShowGrid(False)
         self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         if totals:
             self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -193,8 +194,9 @@ class WeeksView(QTableView):
         """Share a width out among the columns: the weeks alike, the site takes what is left."""
         self.cells.narrow = narrow
         overdue, count = self.cells.overdue_width, max(1, len(self.weeks.weeks))
-        wanted, least = px(52 if narrow else 48), px(30)
-        week = min(wanted, max(least, (across - overdue - px(SITE_LEAST)) // count))
+        most, least = (px(52), px(30)) if narrow else (px(72), px(48))
+        site = px(SITE_LEAST if narrow else SITE_WISHED)
+        week = min(most, max(least, (across - overdue - site) // count))
         self.setColumnWidth(SITE, max(px(96), across - overdue - week * count))
         self.setColumnWidth(OVERDUE, overdue)
         for place in range(count):

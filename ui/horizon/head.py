@@ -102,15 +102,16 @@ class Head(QWidget):
 
     def _weeks(self, painter: QPainter, horizon: Horizon) -> None:
         tokens, wide, high = colours(), self._view.columnWidth(FIRST_WEEK), self.height()
+        letter = "W" if width("W53", 13, 600) < wide else ""
+        whole = all(width(short_day(week.first), 11) <= wide for week in horizon.weeks)
         for place, week in enumerate(horizon.weeks):
             left, on = self._view.week_left(place), place == self._chosen
             if on:
                 draw.box(painter, QRectF(left, high - px(42), wide, px(40)), tokens.accent_soft, None, 5)
             number = QRectF(left, high - px(40), wide, px(20))
             ink = tokens.accent if on else tokens.ink
-            draw.text(painter, number, f"W{week.number:02d}", 13, 600, ink, draw.CENTRE, elide=False)
-            day = short_day(week.first)
-            said = day if width(day, 11) <= wide else f"{week.first.day}"
+            draw.text(painter, number, f"{letter}{week.number:02d}", 13, 600, ink, draw.CENTRE, elide=False)
+            said = short_day(week.first) if whole else f"{week.first.day}"
             lower = QRectF(left, high - px(22), wide, px(16))
             draw.text(painter, lower, said, 11, 400, tokens.ink2 if on else tokens.ink3, draw.CENTRE, elide=False)
 

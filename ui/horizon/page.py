@@ -50,7 +50,7 @@ class HorizonPage(Page):
         self._left.setSpacing(0)
         for widget in (self._title, self._head):
             self._left.addWidget(widget)
-        self._left.addWidget(self._grid, 100)
+        self._left.addWidget(self._grid)
         self._left.addWidget(self._totals)
         self._left.addStretch(1)
         self._left.addWidget(self._strip)
@@ -112,7 +112,7 @@ class HorizonPage(Page):
         self._totals.weeks.show_rows(found, (found.total,))
         self._title.show_horizon(found)
         self._head.name_load(found)
-        self._grid.setMaximumHeight(px(ROW) * len(found.rows))
+        self._fit_rows()
         self._fit_columns()
         if not found.rows:
             self._show_nothing(found)
@@ -195,7 +195,7 @@ class HorizonPage(Page):
         if asked != self._choice:
             self._ask()
             return
-        self._panel.show_found(asked, found)
+        self._panel.show_found(asked, found, self.desk.jobs.today)
         self._strip.show_choice(asked, self.desk.jobs.today, found.then.items)
 
     def _fail(self, error: Exception) -> None:
@@ -210,13 +210,20 @@ class HorizonPage(Page):
         if self._horizon is not None and self._choice is not None:
             DueDialog(self.window(), self.desk, self._horizon, self._choice).open()
 
+    def _fit_rows(self) -> None:
+        """Give the grid whole rows: as many as it has, or as there is room for."""
+        around = (self._title, self._head, self._totals, *((self._strip,) if self._narrow else ()))
+        taken = sum(widget.height() if widget is not self._strip else widget.sizeHint().height() for widget in around)
+        room = (self._stack.height() - taken - 8) // px(ROW)
+        self._grid.setFixedHeight(px(ROW) * max(3, min(room, len(self._grid.weeks.rows))))
+
     def _fit_columns(self) -> None:
         self._grid.fit(self._grid.viewport().width(), narrow=self._narrow)
         self._totals.take_widths(self._grid)
         self._head.update()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._narrow = event.size().width() < NARROW
+        self._narrow = event.size().width() < px(NARROW)
         side = 16 if self._narrow else 24
         self._column.setContentsMargins(side, 0, side, 8 if self._narrow else 16)
         self._panel.setVisible(not self._narrow)
@@ -224,6 +231,8 @@ class HorizonPage(Page):
         self._head.fit(narrow=self._narrow)
         self._title.fit(narrow=self._narrow)
         super().resizeEvent(event)
+        self._column.activate()
+        self._fit_rows()
         self._fit_columns()
 
 

@@ -5,15 +5,16 @@ from datetime import date
 from typing import Final
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from register.planning.workload import time_words
-from register.services.horizon import DueThen
+from register.services.horizon import DueThen, SiteWork
 from register.services.questions import DueDuty
 from ui.asking.dialog import Block
 from ui.dates import shown
 from ui.horizon.due_rows import INSET, DueView, why_words
 from ui.horizon.model import Choice, days_words, minutes_words, overdue_words, span_words, work_words
+from ui.horizon.title import Fitting
 from ui.look import draw
 from ui.look.theme import colours
 from ui.look.typeface import px
@@ -70,8 +71,7 @@ class Panel(Sheet):
         self._count = Words("", 12, 400, "ink3")
         self.list = DueView()
         self._nothing = Words("", 13, 400, "ink2", wrap=True)
-        self._nothing.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self._nothing.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Expanding)
+        self._stack = QStackedWidget()
         self._overdue = Block("sunk", lambda: colours().overdue, "overdue")
         self._never = Block("broken-ring", lambda: colours().unknown, "unknown")
         self.list_button = button("List what falls due…", "primary", hint=LIST_HINT)
@@ -95,10 +95,14 @@ class Panel(Sheet):
         column.addLayout(_inset(self._head, None, self._count))
         column.addSpacing(4)
         self.list.setFrameShape(QFrame.Shape.NoFrame)
-        column.addWidget(self.list, 1)
-        column.addLayout(_inset(self._nothing), 1)
+        nothing = QWidget()
+        QVBoxLayout(nothing).addWidget(self._nothing, 0, Qt.AlignmentFlag.AlignTop)
+        nothing.setContentsMargins(0, 0, 0, 0)
+        for each in (self.list, nothing):
+            self._stack.addWidget(each)
+        column.addWidget(self._stack, 1)
         for block in (self._overdue, self._never):
-            column.addSpacing(8)
+            column.addSpacing(10)
             column.addLayout(_inset(block))
         column.addSpacing(16)
         column.addLayout(_inset(self.list_button))
@@ -126,25 +130,26 @@ class Panel(Sheet):
             )
         self._overdue.setVisible(not choice.overdue and row.overdue > 0)
         if row.overdue and row.oldest is not None:
-            self._overdue.say(f"{work_words(row.overdue)} overdue, the oldest {days_words(row.oldest, today)}")
+            self._overdue.say(_overdue_words(row, today))
 
-    def show_found(self, choice: Choice, found: Found) -> None:
+    def show_found(self, choice: Choice, found: Found, today: date) -> None:
         """Show what the register answered."""
         then, rows = found.then, found.then.rows
         self._items.say(f"{then.items:,}", "item" if then.items == 1 else "items")
         self._work.say(time_words(then.work.minutes))
-        self.list.due.show_rows(rows, with_site=choice.site is None)
         every = then.work.duties + (choice.row.never_done if choice.overdue else 0)
         self._count.say(f"first {len(rows):,} of {every:,}" if len(rows) < every else f"{every:,}")
         self._count.setVisible(bool(rows))
-        self.list.setVisible(bool(rows))
-        self._nothing.setVisible(not rows)
+        self._stack.setCurrentIndex(0 if rows else 1)
+        self.list.due.show_rows(rows, with_site=choice.site is None)
+        self.list.scrollToTop()
         self._nothing.say(_nothing_words(choice))
         self.register_button.setVisible(bool(rows))
         oldest = found.oldest
         if oldest is not None and oldest.due is not None and not choice.overdue:
-            said = f"{work_words(choice.row.overdue)} overdue since {shown(oldest.due)}"
-            self._overdue.say(said, f"{oldest.tag}, {oldest.area}: {why_words(oldest)}")
+            where = f"{oldest.tag}, {oldest.area}" if choice.site else f"{oldest.tag}, {oldest.site_name}"
+            more = f"{where}, was due {shown(oldest.due)}. {why_words(oldest)}"
+            self._overdue.say(_overdue_words(choice.row, today), more)
 
     def _ask_list(self) -> None:
         self.list_wanted.emit()
@@ -162,7 +167,7 @@ class Strip(Sheet):
     def __init__(self) -> None:
         super().__init__()
         self._title = Words("", 13, 600)
-        self._said = Words("", 13, 400, "ink2", elide=True)
+        self._said = Fitting()
         self.list_button = button("List what falls due…", "primary", hint=LIST_HINT)
         self.register_button = button("Show in the register", hint="Enter, in the grid")
         self.register_button.setAccessibleName("Show these items in the register")
@@ -179,19 +184,8 @@ class Strip(Sheet):
 
     def show_choice(self, choice: Choice, today: date, items: int | None = None) -> None:
         """Say what is chosen in one sentence; `items` once the register has counted them."""
-        row = choice.row
-        work = row.weeks[choice.week] if choice.week is not None else row.ahead
-        title = row.name if choice.overdue else choice.where_and_when
-        parts = []
-        if not choice.overdue and work.duties:
-            on = f" on {items:,} {'item' if items == 1 else 'items'}" if items is not None else ""
-            parts.append(f"{work_words(work.duties)}{on}, {minutes_words(choice)} of work")
-        elif not choice.overdue:
-            parts.append("nothing falls due")
-        parts.append(overdue_words(row, today))
-        self._title.say(title)
-        self._said.say("; ".join(parts))
-        self._said.setToolTip("; ".join(parts))
+        self._title.say(choice.row.name if choice.overdue else choice.where_and_when)
+        self._said.offer(_strip_ways(choice, today, items))
 
     def _ask_list(self) -> None:
         self.list_wanted.emit()
@@ -200,10 +194,34 @@ class Strip(Sheet):
         self.register_wanted.emit()
 
 
+def _strip_ways(choice: Choice, today: date, items: int | None) -> list[str]:
+    """Return how what is chosen may be told in a line, the fullest first."""
+    row = choice.row
+    work = row.weeks[choice.week] if choice.week is not None else row.ahead
+    overdue = overdue_words(row, today)
+    if choice.overdue:
+        return [overdue]
+    if not work.duties:
+        return [f"nothing falls due; {overdue}", "nothing falls due"]
+    on = f" on {items:,} {'item' if items == 1 else 'items'}" if items is not None else ""
+    taken = f"{minutes_words(choice)} of work"
+    short = f"; {row.overdue:,} overdue" if row.overdue else ""
+    return [
+        f"{work_words(work.duties)}{on}, {taken}; {overdue}",
+        f"{work_words(work.duties)}{on}, {taken}{short}",
+        f"{work_words(work.duties)}, {taken}{short}",
+        f"{work_words(work.duties)}, {taken}",
+    ]
+
+
 def _when_words(choice: Choice) -> str:
     if choice.overdue:
         return "Overdue"
     return f"{choice.when} · {span_words(choice.first, choice.last)}"
+
+
+def _overdue_words(row: SiteWork, today: date) -> str:
+    return "" if row.oldest is None else f"{row.overdue:,} overdue, the oldest {days_words(row.oldest, today)}"
 
 
 def _nothing_words(choice: Choice) -> str:

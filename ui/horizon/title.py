@@ -29,7 +29,7 @@ class Title(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)
         row.addWidget(self._name)
-        row.addSpacing(28)
+        row.addSpacing(24)
         row.addWidget(self._mark)
         row.addSpacing(8)
         for widget in (self._overdue, self._never):
@@ -49,7 +49,7 @@ class Title(QWidget):
         """Say what is on the horizon."""
         total = horizon.total
         self._mark.setVisible(total.overdue > 0)
-        self._overdue.say(f"{work_words(total.overdue)} overdue" if total.overdue else "")
+        self._overdue.say(f"{total.overdue:,} overdue" if total.overdue else "")
         self._never.say(f"{total.never_done:,} never done" if total.never_done else "")
         for widget in (self._overdue, self._never):
             widget.setVisible(bool(widget.text()))
@@ -67,7 +67,8 @@ def _ahead_words(horizon: Horizon) -> list[str]:
     weeks = _weeks_rise(horizon.above)
     return [
         f"{duties} and {work} of work in {WEEKS} weeks; {weeks} above the crew's {hours}",
-        f"{duties} and {work} of work in {WEEKS} weeks; {horizon.above or 'none'} above crew hours",
+        f"{duties}, {work} of work in {WEEKS} weeks; {weeks} above the crew's {hours}",
+        f"{duties}, {work} of work in {WEEKS} weeks; {horizon.above or 'none'} above crew hours",
         f"{duties} and {work} of work in {WEEKS} weeks",
         f"{duties} in {WEEKS} weeks",
     ]
@@ -119,7 +120,8 @@ class Legend(Painted):
         source = "the firm's own figures" if own else SOURCE
         self.setToolTip(f"Minutes of work by kind of item and check: {source}.")
         self.setAccessibleName(f"A line marks today. Darker cells are more minutes of work: {source}.")
-        across = width("today", 11) + width(self._minutes, 11) + width("3 h +", 11) + px(5 * 20) + px(44)
+        words = sum(width(said, 11) for said in ("today", self._minutes, "3 h +"))
+        across = words + px(6) + px(18) + px(6) + px(5 * 20) + px(4)
         self.setFixedSize(int(across), px(24))
         self.update()
 
