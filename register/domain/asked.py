@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from register.domain.items import SAFETY_SWITCHES, Item
@@ -52,11 +53,14 @@ def duties_of(item: Item, rulebook: Rulebook) -> tuple[Duty, ...]:
 
 def checklists(duty: Duty, item: Item, rulebook: Rulebook) -> tuple[ChecklistLine, ...]:
     """Return the lines that say what a duty asks of an item: those of its kind, else those of a switch it carries."""
-    lines = [
-        line for line in rulebook.checklists if line.duty is duty and (item.has_switch or not line.switch_multiples)
-    ]
-    own = tuple(line for line in lines if item.kind in line.kinds)
-    carries_one = item.has_switch and item.kind not in SAFETY_SWITCHES
+    return _checklists(duty, item.kind, rulebook, has_switch=item.has_switch)
+
+
+@lru_cache(maxsize=1_024)
+def _checklists(duty: Duty, kind: Kind, rulebook: Rulebook, *, has_switch: bool) -> tuple[ChecklistLine, ...]:
+    lines = [line for line in rulebook.checklists if line.duty is duty and (has_switch or not line.switch_multiples)]
+    own = tuple(line for line in lines if kind in line.kinds)
+    carries_one = has_switch and kind not in SAFETY_SWITCHES
     if own or not carries_one:
         return own
     return tuple(line for line in lines if Kind.PORTABLE_SAFETY_SWITCH in line.kinds)
@@ -64,16 +68,20 @@ def checklists(duty: Duty, item: Item, rulebook: Rulebook) -> tuple[ChecklistLin
 
 def what_is_asked(duties: tuple[Duty, ...], item: Item, rulebook: Rulebook, plan: ReadingPlan) -> tuple[Asked, ...]:
     """Return everything that the duties ask for on this item, each once, in working order."""
+    return _asked(tuple(line for duty in duties for line in checklists(duty, item, rulebook)), item.outlets, plan)
+
+
+@lru_cache(maxsize=1_024)
+def _asked(lines: tuple[ChecklistLine, ...], outlets: int, plan: ReadingPlan) -> tuple[Asked, ...]:
     found: dict[Place, Asked] = {}
-    for duty in duties:
-        for line in checklists(duty, item, rulebook):
-            for asked in _of_line(line, item, plan):
-                found.setdefault(asked.place, asked)
+    for line in lines:
+        for asked in _of_line(line, outlets, plan):
+            found.setdefault(asked.place, asked)
     return tuple(found.values())
 
 
-def _of_line(line: ChecklistLine, item: Item, plan: ReadingPlan) -> Iterator[Asked]:
-    outlets: tuple[int | None, ...] = tuple(range(1, item.outlets + 1)) or (None,)
+def _of_line(line: ChecklistLine, count: int, plan: ReadingPlan) -> Iterator[Asked]:
+    outlets: tuple[int | None, ...] = tuple(range(1, count + 1)) or (None,)
     for checks in line.per_item:
         yield Asked(checks, line.source)
     for outlet in outlets:

@@ -18,8 +18,8 @@ def check_record(record: TestRecord, item: Item) -> None:
     """Refuse a record that can't be one of this item, with the sentence of the first thing that can't be true."""
     if len(record.readings) > MOST_READINGS:
         raise Refused(f"{len(record.readings)} readings are more than one record can hold ({MOST_READINGS}). Split it.")
-    duty, times = Counter(record.duties).most_common(1)[0] if record.duties else (None, 0)
-    if duty is not None and times > 1:
+    if len(set(record.duties)) < len(record.duties):
+        duty, times = Counter(record.duties).most_common(1)[0]
         raise Refused(f"The record names the {spoken(duty)} {times} times. Name each duty once.")
     for reading in record.readings:
         fault = reading_fault(reading) or _fault_on(reading, item)

@@ -158,4 +158,4 @@ _SPOKEN: Final[dict[str, str]] = {
 
 def spoken(word: StrEnum) -> str:
     """Return the word as it stands in a sentence, in lower case unless it is a name: "cord set"."""
-    return _SPOKEN.get(word.value, word.value.replace("-", " "))
+    return _SPOKEN.get(word) or word.replace("-", " ")

@@ -2,7 +2,7 @@
 
 import json
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, time
 from decimal import Decimal
@@ -22,7 +22,7 @@ from register.domain.schedule import Override as DomainOverride
 from register.domain.standing import Moment
 from register.domain.words import Condition, Delay, Duty, Kind, Result, SwitchType, Waveform
 from register.services.rulebooks import rulebook
-from register.store.bulk import chunks, rows_of
+from register.store.bulk import Among, chunks, one_of, rows_of
 from register.store.tables import Exposure, Item, Mark, Override, RecordDuty
 
 MEASURED: Final = "measured"
@@ -30,13 +30,9 @@ AS_FOUND: Final = "as found in an earlier register"
 TOLD: Final = "as reported"
 WITH_TEST: Final = "pressed at the operating-time test"
 
-_NAMED: Final = 500
-_AT_ONCE: Final = 2_000
+AT_ONCE: Final = 2_000
 """So many items are asked for in one query, by name or from one id to another."""
 
-
-Among = Callable[[Any], sa.ColumnElement[bool]]
-"""Makes the condition that a column with items' ids holds one of some items."""
 
 Overrides = dict[str, tuple[DomainOverride, ...]]
 """Overrides by the id of the site, area or item that they are made for."""
@@ -91,16 +87,12 @@ def case(connection: Connection, item_id: str) -> Case:
 def spans(connection: Connection, item_ids: Collection[str] | None) -> Iterator[Among]:
     """Yield conditions under which stand so many at a time of the items named, or of all."""
     if item_ids is not None:
-        for named in chunks(item_ids, _NAMED):
-            yield partial(_is_named, named)
+        for named in chunks(item_ids, AT_ONCE):
+            yield one_of(connection, named)
         return
     keys = connection.execute(sa.select(Item.id).order_by(Item.id)).scalars().all()
-    for some in chunks(keys, _AT_ONCE):
+    for some in chunks(keys, AT_ONCE):
         yield partial(_is_between, some[0], some[-1])
-
-
-def _is_named(named: list[str], column: Any) -> sa.ColumnElement[bool]:  # noqa: ANN401 - a column
-    return column.in_(named)  # type: ignore[no-any-return]
 
 
 def _is_between(first: str, last: str, column: Any) -> sa.ColumnElement[bool]:  # noqa: ANN401 - a column

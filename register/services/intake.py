@@ -6,7 +6,7 @@ The same file twice changes nothing: items are known by their tag at their owner
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Final
+from typing import Final, TypeVar
 
 from register.domain.text import clean_text
 from register.errors import Refused
@@ -23,6 +23,8 @@ from register.store.audit import Name
 from register.store.bulk import many_values
 from register.store.engine import Change
 from register.store.tables import Intake
+
+_AnyRow = TypeVar("_AnyRow", IntakeItem, IntakeRecord)
 
 DEFAULT_RULEBOOK: Final = "au-in-service"
 
@@ -67,8 +69,8 @@ def take_in(change: Change, rows: SheetRows, choices: IntakeChoices, *, file_nam
 
 def _take_in(change: Change, rows: SheetRows, choices: IntakeChoices) -> Taken:
     problems = list(rows.problems)
-    items = [replace(item, site=_code(item.site, choices)) for item in rows.items]
-    records = [replace(record, site=_code(record.site, choices)) for record in rows.records]
+    items = [_at_site(item, choices) for item in rows.items]
+    records = [_at_site(record, choices) for record in rows.records]
     sites = _sites(change, items, records, choices)
     entered = take_items(change, items, sites, _first_seen(records), problems)
     kept = take_records(change, records, problems)
@@ -92,6 +94,12 @@ def _note(change: Change, taken: Taken, file_name: str, sha256: str) -> None:
     change.session.add(row)
     change.session.flush()
     audit.log(change, Name.INTAKE, row.id, file=file_name, sha256=sha256, counts=counts)
+
+
+def _at_site(row: _AnyRow, choices: IntakeChoices) -> _AnyRow:
+    """Return a row with its site's code written out."""
+    code = _code(row.site, choices)
+    return row if row.site == code else replace(row, site=code)
 
 
 def _code(site: str, choices: IntakeChoices) -> str:

@@ -110,17 +110,16 @@ def _judged(
     """Return the test as it will be kept; None, with the reason noted, where it can't be."""
     rules = known.rulebooks[known.stays[-1].exposure.rulebook]
     test = with_duties(record.record, known.item, rules)
-    day = day_words(test.tested_on)
     if removed_on is not None and test.tested_on > removed_on:
         reason = (
             f"The item was removed for good on {day_words(removed_on)}, before this test. Check the tag and the date."
         )
-        problems.append(RowProblem(record.place, "date", day, reason))
+        problems.append(RowProblem(record.place, "date", day_words(test.tested_on), reason))
         return None
     try:
         check_day(test.tested_on, change.today, old_confirmed=True)
     except Refused as refused:
-        problems.append(RowProblem(record.place, "date", day, str(refused)))
+        problems.append(RowProblem(record.place, "date", day_words(test.tested_on), str(refused)))
         return None
     try:
         check_record(test, known.item)

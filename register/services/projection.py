@@ -11,8 +11,8 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.words import Condition, Result, WithdrawalReason
-from register.services.cases import Among, Case, cases, cases_among, overrides_in_force, spans
-from register.store.bulk import delete_rows, insert_rows, many_values, rows_of, update_rows, without_indexes
+from register.services.cases import Case, cases, cases_among, overrides_in_force, spans
+from register.store.bulk import Among, delete_rows, insert_rows, many_values, rows_of, update_rows, without_indexes
 from register.store.engine import Change
 from register.store.tables import Duty, Item, Record, Withdrawal
 

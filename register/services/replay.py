@@ -1,19 +1,19 @@
 """Working out from an item's whole history, as it is taken in, whether it is out of service or came back."""
 
 from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.standing import Moment, still_needed
 from register.domain.words import Duty, Result, WithdrawalReason
-from register.services.cases import Case, cases
+from register.services.cases import AT_ONCE, Case, cases
 from register.services.out_of_service import later, moment
 from register.services.projection import REMOVED, redate
-from register.services.withdrawals import fail, give_back, open_withdrawal
-from register.store.bulk import chunks
+from register.services.withdrawals import fail, give_back
+from register.store.bulk import Among, chunks, one_of, rows_of
 from register.store.engine import Change
 from register.store.tables import Item, Record, RecordDuty, Withdrawal
 
@@ -27,30 +27,42 @@ class _Past:
     duties: tuple[Duty, ...]
 
 
+@dataclass(slots=True)
+class _History:
+    """One item with its open withdrawal, the moment at which its last one ended, and its records in order of time."""
+
+    item: Item
+    found: Withdrawal | None = None
+    ended: Moment | None = None
+    records: list[_Past] = field(default_factory=list)
+
+
 def replay(change: Change, item_ids: Iterable[str]) -> None:
     """Work out, from the records of items that were taken in, which are out of service and which came back."""
     connection = change.session.connection()
-    ids = [each for some in chunks(dict.fromkeys(item_ids), 500) for each in _concerned(connection, some)]
-    for known in cases(connection, ids):
-        _replay(change, known)
+    ids = [each for some in chunks(dict.fromkeys(item_ids), AT_ONCE) for each in _concerned(connection, some)]
+    for some in chunks(ids, AT_ONCE):
+        histories = _histories(change, one_of(connection, some))
+        for known in cases(connection, some):
+            _replay(change, known, histories[known.id])
     redate(change, ids)
 
 
 def _concerned(connection: Connection, item_ids: list[str]) -> Iterable[str]:
     """Return those of the items that ever failed or are out of service."""
-    failed = sa.select(Record.item_id).where(Record.item_id.in_(item_ids), Record.verdict == Result.FAIL.value)
-    out = sa.select(Withdrawal.item_id).where(Withdrawal.item_id.in_(item_ids), Withdrawal.ended_on.is_(None))
+    among = one_of(connection, item_ids)
+    failed = sa.select(Record.item_id).where(among(Record.item_id), Record.verdict == Result.FAIL.value)
+    out = sa.select(Withdrawal.item_id).where(among(Withdrawal.item_id), Withdrawal.ended_on.is_(None))
     return connection.execute(sa.union(failed, out)).scalars()
 
 
-def _replay(change: Change, known: Case) -> None:
-    item = change.session.get_one(Item, known.id)
+def _replay(change: Change, known: Case, history: _History) -> None:
+    item, found = history.item, history.found
     if item.state == REMOVED:
         return
-    found = open_withdrawal(change, known.id)
-    since = _start(change, known.id, found)
+    since = history.ended if found is None else moment(found.withdrawn_on, found.withdrawn_at)
     passed: dict[Duty, Moment] = {}
-    for record in _records_since(change, known.id, since):
+    for record in [each for each in history.records if since is None or not since.after(each.moment)]:
         if record.verdict == Result.FAIL:
             since = record.moment if found is None or since is None else later(since, record.moment)
             passed = {}
@@ -62,38 +74,38 @@ def _replay(change: Change, known: Case) -> None:
                 found = None
 
 
-def _start(change: Change, item_id: str, found: Withdrawal | None) -> Moment | None:
-    """Return the moment up to which it is settled how the item stands: its open withdrawal, or its last one's end."""
-    if found is not None:
-        return moment(found.withdrawn_on, found.withdrawn_at)
-    ended = (
-        sa.select(Withdrawal.ended_on, Record.tested_at)
+def _histories(change: Change, among: Among) -> dict[str, _History]:
+    """Return the histories of some items by their ids, in a few questions however many there are."""
+    session = change.session
+    found = {item.id: _History(item) for item in session.scalars(sa.select(Item).where(among(Item.id)))}
+    mine = among(Withdrawal.item_id)
+    for withdrawal in session.scalars(sa.select(Withdrawal).where(mine, Withdrawal.ended_on.is_(None))):
+        found[withdrawal.item_id].found = withdrawal
+    ends = (
+        sa.select(Withdrawal.item_id, Withdrawal.ended_on, Record.tested_at)
         .outerjoin(Record, Record.id == Withdrawal.end_record_id)
-        .where(Withdrawal.item_id == item_id)
-        .order_by(Withdrawal.ended_on.desc(), Record.tested_at.desc())
+        .where(mine, Withdrawal.ended_on.is_not(None))
+        .order_by(Withdrawal.ended_on, Record.tested_at)
     )
-    last = change.session.execute(ended).first()
-    return None if last is None else moment(last.ended_on, last.tested_at)
+    for item_id, ended_on, at in rows_of(session.connection(), ends):
+        found[item_id].ended = moment(ended_on, at)
+    for item_id, record in _records(session.connection(), among):
+        found[item_id].records.append(record)
+    return found
 
 
-def _records_since(change: Change, item_id: str, since: Moment | None) -> list[_Past]:
-    """Return the item's records that are not surely before a moment, in order of time.
+def _records(connection: Connection, among: Among) -> Iterator[tuple[str, _Past]]:
+    """Yield the records of some items with the items' ids, in order of time.
 
     Of the same moment, as far as it is known, passes come before fails: the worse then decides.
     """
-    statement = sa.select(Record).where(Record.item_id == item_id)
-    if since is not None:
-        statement = statement.where(Record.tested_on >= since.on)
-    failed = sa.case((Record.verdict == Result.FAIL.value, 1), else_=0)
-    rows = change.session.scalars(
-        statement.order_by(Record.tested_on, Record.tested_at.is_not(None), Record.tested_at, failed, Record.id)
-    )
     duties: dict[str, list[Duty]] = defaultdict(list)
-    for record_id, duty in change.session.execute(
-        sa.select(RecordDuty.record_id, RecordDuty.duty).where(RecordDuty.item_id == item_id)
-    ):
+    kept = sa.select(RecordDuty.record_id, RecordDuty.duty).where(among(RecordDuty.item_id))
+    for record_id, duty in rows_of(connection, kept):
         duties[record_id].append(Duty(duty))
-    past = [
-        _Past(row.id, moment(row.tested_on, row.tested_at), row.verdict, row.why, tuple(duties[row.id])) for row in rows
-    ]
-    return [each for each in past if since is None or not since.after(each.moment)]
+    columns = (Record.item_id, Record.id, Record.tested_on, Record.tested_at, Record.verdict, Record.why)
+    failed = sa.case((Record.verdict == Result.FAIL.value, 1), else_=0)
+    order = (Record.tested_on, Record.tested_at.is_not(None), Record.tested_at, failed, Record.id)
+    statement = sa.select(*columns).where(among(Record.item_id)).order_by(*order)
+    for item_id, key, on, at, verdict, why in rows_of(connection, statement):
+        yield item_id, _Past(key, moment(on, at), verdict, why, tuple(duties[key]))

@@ -9,7 +9,6 @@ import time
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from typing import Any, Final
-from uuid import UUID
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Dialect
@@ -24,7 +23,8 @@ def new_key() -> str:
     milliseconds = time.time_ns() // 1_000_000
     random = int.from_bytes(os.urandom(10), "big")
     value = (milliseconds & ((1 << 48) - 1)) << 80 | 0x7 << 76 | (random >> 68) << 64 | 0b10 << 62 | random & _LOW_62
-    return str(UUID(int=value))
+    digits = f"{value:032x}"
+    return f"{digits[:8]}-{digits[8:12]}-{digits[12:16]}-{digits[16:20]}-{digits[20:]}"
 
 
 _LOW_62: Final = (1 << 62) - 1
@@ -114,6 +114,9 @@ class Flag(TypeDecorator[bool]):
         return int_to_boolean if dialect.name == SQLITE else None
 
 
+_COMPACT: Final = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
+
+
 class Structure(TypeDecorator[Any]):
     """Lists and dictionaries of text, kept as JSON text so that they read back exactly as written."""
 
@@ -121,7 +124,7 @@ class Structure(TypeDecorator[Any]):
     cache_ok = True
 
     def process_bind_param(self, value: Any, dialect: Dialect) -> str | None:  # noqa: ANN401, ARG002 - base's own
-        return None if value is None else json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+        return None if value is None else _COMPACT.encode(value)
 
     def process_result_value(self, value: Any, dialect: Dialect) -> Any:  # noqa: ANN401, ARG002 - base's own
         return None if value is None else json.loads(value)
