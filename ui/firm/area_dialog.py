@@ -42,8 +42,8 @@ class AreaDialog(Dialog):
         self.environment = Picked([*choices, *((each.id, each.title) for each in classes)])
         self.environment.choose(area.own if area else None)
         self.body.addWidget(Field("Class", self.environment, "How harshly things are used there."))
-        self._effect = effect_block()
-        self.body.addWidget(self._effect)
+        self.effect = effect_block()
+        self.body.addWidget(self.effect)
         self.answers(leave="Leave it", verb="Save", key="Ctrl+Return", deed=self._save, hint="Enter is off here.")
         self._wait = QTimer(self, singleShot=True, interval=WAIT_MS)
         self._wait.timeout.connect(self._ask)
@@ -59,14 +59,16 @@ class AreaDialog(Dialog):
 
     def show_effect(self, asked: AreaMeant, done: Redated) -> None:
         """Show what the class would do to the dates, unless another one is chosen by now."""
-        if asked.environment == self.meant.environment:
-            self._effect.say(*effect_words(done))
-            self._effect.show()
+        if not self.gone and asked.environment == self.meant.environment:
+            self.effect.say(*effect_words(done))
+            self.effect.show()
             self.complain("")
 
     def show_refusal(self, _asked: object, why: str) -> None:
         """Say why it can't be."""
-        self._effect.hide()
+        if self.gone:
+            return
+        self.effect.hide()
         self.complain(why)
 
     def _ask(self) -> None:
@@ -74,7 +76,7 @@ class AreaDialog(Dialog):
             meant = self.meant
             self.rehearsal.emit(AreaMeant(self._opened, meant.site_id, self._opened.name, meant.environment))
         else:
-            self._effect.hide()
+            self.effect.hide()
             self.fit()
 
     def _save(self) -> None:

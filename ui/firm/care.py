@@ -45,9 +45,9 @@ class CareSection(Section):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._folder = ""
-        self._copy = button("Make a copy now…", "primary")
+        self.copy_button = button("Make a copy now…", "primary")
         self._check = button("Check the register")
-        self.head(self._check, self._copy)
+        self.head(self._check, self.copy_button)
         self.facts = {
             name: Elided("", 13, 500) for name in ("File", "In the folder", "Size", "Holds", "History ends with")
         }
@@ -61,7 +61,7 @@ class CareSection(Section):
         self._ended = Elided("", 12, 400, "ink2")
         self.column.addWidget(self._top())
         self.column.addWidget(self._history(), 1)
-        self._copy.clicked.connect(self.make_copy)
+        self.copy_button.clicked.connect(self.make_copy)
         self._check.clicked.connect(partial(desk.deeds.do, "register.check"))
         self.events.view.chosen.connect(self._show_item)
 
@@ -143,19 +143,19 @@ class CareSection(Section):
         jobs = self.desk.jobs
         folder = Path(self._folder) if self._folder else self.desk.messages.choose_folder("Where the copy goes")
         if folder is not None:
-            self._copy.setEnabled(False)
+            self.copy_button.setEnabled(False)
             jobs.run(
                 partial(care.copy_register, folder=folder, actor=jobs.actor, now=jobs.moment, today=jobs.today),
                 self._made, failed=self._not_made, changes=True,
             )  # fmt: skip
 
     def _made(self, done: tuple[Copy, str]) -> None:
-        self._copy.setEnabled(True)
+        self.copy_button.setEnabled(True)
         made, more = done
         self.desk.messages.tell(f"The copy {made.path.name} is checked and good. {more}".strip())
 
     def _not_made(self, error: Exception) -> None:
-        self._copy.setEnabled(True)
+        self.copy_button.setEnabled(True)
         self.copied.say("cross", "No copy was made", str(error))
         self.desk.messages.failure(error)
 

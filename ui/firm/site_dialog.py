@@ -102,7 +102,7 @@ class SiteDialog(Dialog):
         for line in (self.address, self.access):
             line.setCursorPosition(0)
         self.plan = PlanBoxes(facts.reading_plan)
-        self._effect = effect_block()
+        self.effect = effect_block()
         self._build()
         self.answers(leave="Leave it", verb="Save", key="Ctrl+Return", deed=self._save, hint="Enter is off here.")
         self._wait = QTimer(self, singleShot=True, interval=WAIT_MS)
@@ -127,7 +127,7 @@ class SiteDialog(Dialog):
         for place, stretch in enumerate((3, 2)):
             rules.setStretch(place, stretch)
         self.body.addLayout(rules)
-        self.body.addWidget(self._effect)
+        self.body.addWidget(self.effect)
         self.body.addLayout(beside(Field("Address", self.address), Field("Access", self.access)))
         self.body.addWidget(self.plan)
 
@@ -143,15 +143,15 @@ class SiteDialog(Dialog):
 
     def show_effect(self, asked: SiteMeant, done: Redated) -> None:
         """Show what it would do to the dates, unless something else is chosen by now."""
-        if asked == self._rehearsed():
-            self._effect.say(*effect_words(done))
-            self._effect.show()
+        if not self.gone and asked == self._rehearsed():
+            self.effect.say(*effect_words(done))
+            self.effect.show()
             self.complain("")
 
     def show_refusal(self, asked: object, why: str) -> None:
         """Say why it can't be."""
-        if asked == self._rehearsed():
-            self._effect.hide()
+        if not self.gone and asked == self._rehearsed():
+            self.effect.hide()
             self.complain(why)
 
     def _rehearsed(self) -> SiteMeant:
@@ -179,7 +179,7 @@ class SiteDialog(Dialog):
         if self._site is not None and self._rehearsed().facts != self._site.facts:
             self.rehearsal.emit(self._rehearsed())
         else:
-            self._effect.hide()
+            self.effect.hide()
             self.fit()
 
     def _save(self) -> None:

@@ -59,7 +59,7 @@ class WorkSection(Section):
         column.addStretch(1)
         self.column.addWidget(scrolled(body), 1)
         self._save.clicked.connect(self.save)
-        self._usual.clicked.connect(self._usual_minutes)
+        self._usual.clicked.connect(self.use_usual)
 
     def _hours_sheet(self) -> QWidget:
         sheet = Sheet()
@@ -118,6 +118,11 @@ class WorkSection(Section):
         own_words = "Your own figures." if minutes.own else f"The usual figures: {SOURCE}. Put your own in their place."
         self._about.say(f"{own_words} Finding and tagging an item counts with its look.")
 
+    @property
+    def wrong(self) -> str:
+        """What is said to be wrong with the minutes at present; empty where nothing is."""
+        return "" if self._wrong.isHidden() else self._wrong.text()
+
     def save(self) -> None:
         """Keep hours and minutes, if all of them can be."""
         wrong = [place for place, cell in self.cells.items() if _number(cell.text()) is None]
@@ -155,7 +160,8 @@ class WorkSection(Section):
         self._kept_hours = self.hours.text()
         self.desk.messages.tell("Hours and minutes are saved.")
 
-    def _usual_minutes(self) -> None:
+    def use_usual(self) -> None:
+        """Put the usual minutes in place of what stands there; nothing is kept before it is saved."""
         for (kind, check), cell in self.cells.items():
             cell.setText(f"{DEFAULTS[kind][check]:f}")
         self._wrong.hide()
