@@ -34,12 +34,12 @@ class OverdueWork(NamedTuple):
 
 def dated_work(connection: Connection, first: date, last: date) -> list[DatedWork]:
     """Return what falls due within some days, both included, in no particular order."""
-    return list(map(DatedWork._make, connection.execute(_DATED, {"first": first, "until": last}).tuples().all()))
+    return list(map(DatedWork._make, connection.execute(_DATED, {"first": first, "until": last}).all()))
 
 
 def overdue_work(connection: Connection, today: date) -> list[OverdueWork]:
     """Return what was due before a day, by site; kinds are left out, because to look each of them up takes long."""
-    return list(map(OverdueWork._make, connection.execute(_OVERDUE, {"today": today}).tuples()))
+    return list(map(OverdueWork._make, connection.execute(_OVERDUE, {"today": today})))
 
 
 _DAYS: Final = (*_WORK, Duty.due >= sa.bindparam("first", type_=Day()), Duty.due <= _UNTIL)
@@ -58,7 +58,7 @@ _OVERDUE: Final = (
 
 def undated_work(connection: Connection) -> dict[str, int]:
     """Return by site how many of the contractor's duties were never done though they must be before use."""
-    return dict(connection.execute(_UNDATED).tuples().all())
+    return {row[0]: row[1] for row in connection.execute(_UNDATED)}
 
 
 _UNDATED: Final = (
@@ -84,7 +84,7 @@ def counted_within(
     if site is not None:
         values["site"] = site
     items = int(connection.execute(_ITEMS if site is None else _ITEMS_SITE, values).scalar_one())
-    sorts = connection.execute(_SORTS if site is None else _SORTS_SITE, values).tuples()
+    sorts = connection.execute(_SORTS if site is None else _SORTS_SITE, values)
     return items, {(kind, duty): count for kind, duty, count in sorts}
 
 

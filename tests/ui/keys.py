@@ -40,7 +40,8 @@ class Keys:
         QApplication.processEvents()
         if self.opening.program is not None:
             settle(self.qtbot, self.opening.program.jobs)
-            self.qtbot.waitUntil(self._awake)
+            if self.opening.program.frame.isVisible():
+                self.qtbot.waitUntil(self._awake)
 
     def _awake(self) -> bool:
         """Whether a window is active; a window manager sees to that, and offscreen there is none."""
