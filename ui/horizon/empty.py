@@ -46,6 +46,7 @@ class Empty(Sheet):
         """Show why there is nothing, and at most two things to do about it, by what their buttons say."""
         self._title.say(title)
         self._more.say(more)
+        self._more.setFixedHeight(self._more.heightForWidth(self._more.width()))
         self._deeds = list(deeds.values())
         for place, each in enumerate((self.first, self.second)):
             each.setVisible(place < len(deeds))

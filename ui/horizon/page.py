@@ -17,6 +17,7 @@ from ui.horizon.model import FIRST_WEEK, OVERDUE, SITE, Choice
 from ui.horizon.panel import Found, Panel, Strip
 from ui.horizon.title import Title
 from ui.look.typeface import px
+from ui.look.widgets import Words
 from ui.page import Desk, Page
 
 NARROW: Final = 1200
@@ -64,7 +65,11 @@ class HorizonPage(Page):
         row.addLayout(self._left, 1)
         row.addLayout(self._right)
         empty = QWidget()
-        QVBoxLayout(empty).addWidget(self._empty)
+        column = QVBoxLayout(empty)
+        column.setContentsMargins(0, 14, 0, 0)
+        column.setSpacing(14)
+        column.addWidget(Words("Horizon", 24, 600))
+        column.addWidget(self._empty, 1)
         self._stack = QStackedWidget()
         self._stack.addWidget(self._inside)
         self._stack.addWidget(empty)
@@ -116,6 +121,8 @@ class HorizonPage(Page):
         self._fit_columns()
         if not found.rows:
             self._show_nothing(found)
+            if self._came:
+                self._empty.first.setFocus()
             return
         self._stack.setCurrentIndex(0)
         self._inside.show()

@@ -36,6 +36,7 @@ class Title(QWidget):
             row.addWidget(widget)
             row.addSpacing(16)
         row.addWidget(self._said, 1)
+        row.addSpacing(20)
         row.addWidget(self._legend)
         self.setFixedHeight(px(60))
 
