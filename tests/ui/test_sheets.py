@@ -1,0 +1,213 @@
+"""Taking in spreadsheets and handing out workbooks: rehearsed, asked about, and refused with nothing lost."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QAbstractButton, QPushButton
+from pytestqt.qtbot import QtBot
+
+from register.services.finding import site_choices
+from resources import RESOURCES
+from tests.desk import Desk
+from tests.ui.conftest import RecordedMessages
+from ui.look.widgets import Words
+from ui.program import Program
+from ui.sheets.owner_book import OwnerBookDialog
+from ui.sheets.take_in import TakeInDialog
+
+SAMPLES = RESOURCES.parent / "sample_sites"
+BOAT, CLEAN = SAMPLES / "brackwater-boatyard.xlsx", SAMPLES / "copperlane-cleaning-depot.csv"
+ALT = Qt.KeyboardModifier.AltModifier
+DAYS = "Tag,Description,Kind,Tested on,Result\n" + "".join(
+    f"AA-{number},Drill,Class II,{number:02}/0{number}/2026,pass\n" for number in range(1, 8)
+)
+"""Every day of it can be read either way round."""
+
+
+class Intake:
+    """Somebody at the dialog that takes in a file."""
+
+    def __init__(self, qtbot: QtBot, program: Program, settled: Callable[[], None], path: Path) -> None:
+        self.qtbot, self._settle = qtbot, settled
+        with program.jobs._register.read() as connection:
+            sites = site_choices(connection)
+        self.dialog = TakeInDialog(program.frame, program.desk, path, sites)
+        self.dialog.open()
+        settled()
+
+    def new_site(self, code: str) -> None:
+        self.dialog._site.setCurrentIndex(self.dialog._site.count() - 1)
+        for field, text in ((self.dialog._code, code), (self.dialog._name, "The yard"), (self.dialog._owner, "Ltd")):
+            field.setFocus()
+            QTest.keyClicks(field, text)
+        QTest.keyClick(self.dialog._owner, Qt.Key.Key_Tab)
+        self._settle()
+
+    @property
+    def says(self) -> str:
+        return "\n".join(each.text() for each in self.dialog.findChildren(Words) if each.isVisible())
+
+    @property
+    def problems(self) -> list[list[str]]:
+        table = self.dialog._list
+        found = []
+        for row in range(table.rowCount()):
+            cells = [table.item(row, column) for column in range(table.columnCount())]
+            found.append([cell.text() for cell in cells if cell is not None])
+        return found
+
+    def press(self, said: str) -> None:
+        (button,) = [each for each in self.dialog.findChildren(QPushButton) if each.text().startswith(said)]
+        button.setFocus()
+        QTest.keyClick(button, Qt.Key.Key_Space)
+        self._settle()
+
+    def take(self) -> None:
+        with self.qtbot.waitSignal(self.dialog._take.clicked):
+            QTest.keyClick(self.dialog, Qt.Key.Key_T, ALT)
+        self._settle()
+
+
+@pytest.fixture
+def intake(qtbot: QtBot, program: Program, settled: Callable[[], None]) -> Callable[[Path], Intake]:
+    return lambda path: Intake(qtbot, program, settled, path)
+
+
+def test_a_new_site_is_asked_for_its_code_beside_the_field(intake: Callable[[Path], Intake]) -> None:
+    at = intake(BOAT)
+    at.dialog._site.setCurrentIndex(at.dialog._site.count() - 1)
+    assert "Give the site a code." in at.says
+    at.take()
+    assert at.dialog.isVisible()
+    assert "can't be taken in yet" in at.says
+
+
+def test_counts_and_each_row_that_is_left_out_are_shown_before_anything_is_kept(
+    intake: Callable[[Path], Intake], desk: Desk, messages: RecordedMessages
+) -> None:
+    at = intake(BOAT)
+    at.new_site("BOAT")
+    assert "78 new" in at.says
+    assert "Left out: 2." in at.says
+    left_out = [row for row in at.problems if not row[-1].startswith("Taken, but look")]
+    assert len(left_out) == 2
+    assert all(row[1].isdigit() and row[-1].endswith(".") for row in at.problems)
+    assert not [each for each in desk.events() if each == "sheet-taken-in"]
+    at.take()
+    assert messages.told[-1].startswith("brackwater-boatyard.xlsx: 78 new items, 0 changed")
+    assert desk.faults() == ()
+
+
+def test_the_same_file_twice_changes_nothing(
+    intake: Callable[[Path], Intake], messages: RecordedMessages, desk: Desk
+) -> None:
+    first = intake(BOAT)
+    first.new_site("BOAT")
+    first.take()
+    again = intake(BOAT)
+    again.dialog._site.setCurrentIndex(again.dialog._site.findData("BOAT"))
+    first._settle()
+    assert "0 new, 0 changed, 78 as they were" in again.says
+    again.take()
+    assert messages.told[-1].startswith("brackwater-boatyard.xlsx: 0 new items, 0 changed, 0 tests")
+    assert desk.faults() == ()
+
+
+def test_what_the_file_leaves_open_is_asked_and_a_mapping_answers_it(
+    intake: Callable[[Path], Intake], tmp_path: Path, messages: RecordedMessages
+) -> None:
+    path = tmp_path / "days.csv"
+    path.write_text(DAYS)
+    at = intake(path)
+    at.new_site("DAYS")
+    assert at.dialog._tried.taken is None
+    assert at.dialog._tried.reading is not None
+    assert at.dialog._tried.reading.questions
+    assert at.dialog._tried.reading.questions[0] in at.says
+    messages.files = [tmp_path / "kept.toml"]
+    at.press("Save how it was read")
+    text = (tmp_path / "kept.toml").read_text()
+    (tmp_path / "answer.toml").write_text('date_order = "dmy"\n' + text)
+    messages.files = [tmp_path / "none.toml"]
+    at.press("Use a mapping")
+    assert "none.toml" in at.says
+
+
+def test_a_mapping_makes_a_sheet_of_other_words_readable(
+    intake: Callable[[Path], Intake], messages: RecordedMessages
+) -> None:
+    at = intake(CLEAN)
+    at.new_site("CLEAN")
+    messages.files = [SAMPLES / "mappings" / "B.toml"]
+    at.press("Use a mapping")
+    assert "rows read" in at.says
+    at.take()
+    assert messages.told[-1].startswith("copperlane-cleaning-depot.csv: ")
+
+
+@pytest.mark.parametrize(
+    ("name", "bytes_"),
+    [("torn.xlsx", b"PK\x03\x04 torn"), ("letter.xlsx", b"A letter."), ("empty.csv", b""), ("nul.csv", b"a\0b,c\n1,2")],
+)
+def test_a_file_that_can_not_be_read_is_said_so_and_what_was_typed_stays(
+    intake: Callable[[Path], Intake], desk: Desk, tmp_path: Path, name: str, bytes_: bytes
+) -> None:
+    path = tmp_path / name
+    path.write_bytes(bytes_)
+    before = desk.events()
+    at = intake(path)
+    at.new_site("TORN")
+    assert at.dialog._tried.why
+    assert at.dialog._tried.why in at.says
+    at.take()
+    assert at.dialog.isVisible()
+    assert at.dialog._code.text() == "TORN"
+    assert desk.events() == before
+
+
+def test_leaving_while_the_file_is_read_or_taken_in_keeps_nothing(
+    intake: Callable[[Path], Intake], desk: Desk, messages: RecordedMessages
+) -> None:
+    at = intake(BOAT)
+    at.new_site("BOAT")
+    before = desk.events()
+    at.dialog._take_in()
+    at.dialog._stop.set()
+    at.dialog.reject()
+    at._settle()
+    assert messages.failures == []
+    assert messages.told[-1] == "brackwater-boatyard.xlsx was not taken in; nothing of it was kept."
+    assert desk.events() == before
+    again = intake(BOAT)
+    again.dialog._rehearse()
+    again.dialog.reject()
+    again._settle()
+    assert messages.failures == []
+
+
+def test_the_owner_workbook_says_what_will_stand_in_it_and_goes_where_it_is_told(
+    qtbot: QtBot, program: Program, settled: Callable[[], None], desk: Desk, messages: RecordedMessages, tmp_path: Path
+) -> None:
+    desk.site("MILL")
+    with program.jobs._register.read() as connection:
+        sites = site_choices(connection)
+    dialog = OwnerBookDialog(program.frame, program.desk, sites, next(each.id for each in sites if each.code == "YARD"))
+    dialog.open()
+    settled()
+    assert "For Owner of YARD, as at today: 4 items" in dialog._said.text()
+    (tmp_path / "blocked").mkdir()
+    messages.files = [tmp_path / "none" / "a.xlsx", tmp_path / "yard"]
+    (write,) = [each for each in dialog.findChildren(QAbstractButton) if each.property("kind") == "primary"]
+    for _time in range(2):
+        with qtbot.waitSignal(write.clicked):
+            QTest.keyClick(dialog, Qt.Key.Key_S, ALT)
+        settled()
+        if not dialog.gone:
+            assert dialog._wrong.text()
+            assert write.isEnabled()
+    assert (tmp_path / "yard.xlsx").exists()
+    assert messages.told[-1] == f"The owner workbook is in {tmp_path / 'yard.xlsx'}."
+    assert messages.failures == []
