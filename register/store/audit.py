@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import sqlite3
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -11,10 +12,10 @@ from typing import Any, Final
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from register.store.bulk import insert_rows
+from register.store.bulk import insert_rows, rows_of
 from register.store.engine import Change
 from register.store.tables import Event
-from register.store.types import SQLITE, instant_text, new_key
+from register.store.types import instant_text, new_key
 
 FIRST: Final = "0" * 64
 _LEAF: Final = b"\x01"
@@ -101,22 +102,26 @@ def head(connection: Connection) -> Head:
 
 def broken_at(connection: Connection) -> int | None:
     """Return the `seq` of the first event that does not follow from the one before it; None where all do."""
+    try:
+        return _first_broken(rows_of(connection, sa.select(Event.seq, *_CHAINED).order_by(Event.seq)))
+    except sqlite3.OperationalError:  # bytes that are no text, as somebody's editor may leave them
+        return _first_broken(_read_as_bytes(connection))
+
+
+def _first_broken(rows: Iterable[Sequence[Any]]) -> int | None:
     previous, expected = FIRST, 1
-    for row in _rows(connection):
-        seq, key, at, actor, name, subject, data, found = row
-        if seq != expected or _hash(previous, seq, key, at, actor, name, subject, data) != found:
+    for seq, *parts, found in rows:
+        if seq != expected or _hash(previous, seq, *parts) != found:
             return expected
         previous, expected = found, seq + 1
     return None
 
 
-def _rows(connection: Connection) -> Iterator[Sequence[Any]]:
-    """Yield the events in order. Bytes that are no text, as somebody's editor may leave them, are read as well."""
-    columns = (Event.id, Event.at, Event.actor, Event.name, Event.subject, Event.data, Event.hash)
-    if connection.dialect.name != SQLITE:
-        yield from connection.execute(sa.select(Event.seq, *columns).order_by(Event.seq))
-        return
-    raw = [sa.cast(column, sa.LargeBinary) for column in columns]
+_CHAINED: Final = (Event.id, Event.at, Event.actor, Event.name, Event.subject, Event.data, Event.hash)
+
+
+def _read_as_bytes(connection: Connection) -> Iterator[Sequence[Any]]:
+    raw = [sa.cast(column, sa.LargeBinary) for column in _CHAINED]
     for seq, *values in connection.execute(sa.select(Event.seq, *raw).order_by(Event.seq)):
         yield seq, *(bytes(value).decode(errors="surrogateescape") for value in values)
 
