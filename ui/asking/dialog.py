@@ -136,6 +136,9 @@ class Dialog(QDialog):
         self._area.setFixedHeight(0)
         rest = _height(self._column, self.width())
         self._area.setFixedHeight(max(px(60), min(needed, most - rest)))
+        fits = needed <= most - rest  # a bar that isn't needed would take width, and with it make itself needed
+        shown = Qt.ScrollBarPolicy.ScrollBarAlwaysOff if fits else Qt.ScrollBarPolicy.ScrollBarAsNeeded
+        self._area.setVerticalScrollBarPolicy(shown)
         self._column.activate()
         self.resize(self.width(), min(most, rest + self._area.height()))
         corner = window.mapToGlobal(QPoint(0, 0))

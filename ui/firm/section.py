@@ -78,6 +78,7 @@ def scrolled(inside: QWidget) -> QScrollArea:
     area.setFrameShape(QFrame.Shape.NoFrame)
     area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
     area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.setStyleSheet("QScrollArea { background: transparent; }")
     area.viewport().setAutoFillBackground(False)
     inside.setAutoFillBackground(False)
     area.setWidget(inside)

@@ -64,7 +64,7 @@ class SettingsSection(Section):
         self.setMaximumWidth(px(680))
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 0, 4, 4)
+        column.setContentsMargins(0, 0, 0, 4)
         column.addWidget(sheet)
         column.addStretch(1)
         self.column.addWidget(scrolled(body), 1)

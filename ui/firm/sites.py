@@ -23,12 +23,12 @@ from ui.page import Desk
 from ui.table.model import Column
 
 SITES = (
-    Column("code", "Code", lambda row: row.code, 88, "code"),
+    Column("code", "Code", lambda row: row.code, 84, "code"),
     Column("name", "Site", lambda row: row.facts.name, 0, "name"),
     Column("owner", "Owner", lambda row: row.owner.name, 176),
     Column("environment", "Class", lambda row: row.environment, 172),
     Column("rulebook", "Rulebook", lambda row: row.facts.rulebook, 112, "code"),
-    Column("items", "Items", lambda row: f"{row.items:,}", 60, "number"),
+    Column("items", "Items", lambda row: f"{row.items:,}", 52, "number"),
     Column("address", "Address", lambda row: row.facts.address, 260),
 )
 NARROW_LEAVES = frozenset({"owner", "rulebook"})
@@ -117,7 +117,7 @@ class SitesSection(Section):
 
     def fit(self, across: int, *, narrow: bool) -> None:
         """Leave out on a narrow window what the card beside says as well."""
-        self._card.setFixedWidth(px(310 if narrow else 372))
+        self._card.setFixedWidth(px(296 if narrow else 372))
         for place, column in enumerate(SITES):
             hidden = across < px(WIDE) if column.key == "address" else narrow and column.key in NARROW_LEAVES
             self.sites.view.setColumnHidden(place, hidden)

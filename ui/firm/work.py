@@ -52,7 +52,7 @@ class WorkSection(Section):
         self._about = Words("", 12, 400, "ink2", wrap=True)
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(0, 0, 4, 4)
+        column.setContentsMargins(0, 0, 0, 4)
         column.setSpacing(16)
         for inside in (self._hours_sheet(), self._minutes_sheet()):
             column.addWidget(inside)
