@@ -27,6 +27,7 @@ from ui.firm.settings_form import FolderLine, SettingsSection
 from ui.firm.site_dialog import SiteDialog
 from ui.firm.sites import SitesSection
 from ui.firm.work import WorkSection
+from ui.look.widgets import FocusRing
 from ui.program import Program
 
 Settled = Callable[[], None]
@@ -258,6 +259,23 @@ def test_hours_and_minutes_are_kept_and_a_wrong_one_is_named(
     front.save()
     settled()
     assert (get(desk, "crew_hours"), get(desk, "minutes")) == ("52", {"cord-set": {"look": "2.5"}})
+
+
+def test_what_is_wrong_is_brought_into_sight_in_a_low_window_with_the_ring_around_it(
+    qtbot: QtBot, page: FirmPage, program: Program, settled: Settled
+) -> None:
+    program.frame.resize(1024, 600)
+    front = section(page, WorkSection, settled)
+    assert isinstance(front, WorkSection)
+    cell = front.cells[Kind.ISOLATING_TRANSFORMER, Check.INSULATION_RESISTANCE]
+    front.hours.setFocus()
+    assert cell.visibleRegion().isEmpty()
+    cell.setText("long")
+    front.save()
+    assert cell.hasFocus()
+    assert not cell.visibleRegion().isEmpty()
+    (ring,) = [each for each in program.frame.findChildren(FocusRing) if each.isVisible()]
+    assert ring.geometry().center() == cell.mapTo(ring.parentWidget(), cell.rect().center())
 
 
 def test_the_usual_minutes_take_the_place_of_the_firms_own(

@@ -71,6 +71,16 @@ class Section(QWidget):
         self.dialog = None
 
 
+def point_at(widget: QWidget) -> None:
+    """Put the cursor into a field, and the field into sight."""
+    widget.setFocus()
+    around = widget.parentWidget()
+    while around is not None:
+        if isinstance(around, QScrollArea):
+            around.ensureWidgetVisible(widget)
+        around = around.parentWidget()
+
+
 def scrolled(inside: QWidget) -> QScrollArea:
     """Return what scrolls where there is no room for all of it."""
     area = QScrollArea()

@@ -9,7 +9,7 @@ from register.errors import Refused
 from register.services.settings import BY_NAME, SCHEMA, Described, SettingsRead, set_setting, settings
 from register.store.engine import Change
 from ui.asking.fields import Field, Picked
-from ui.firm.section import Section, scrolled
+from ui.firm.section import Section, point_at, scrolled
 from ui.look.typeface import px
 from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
@@ -124,7 +124,7 @@ class SettingsSection(Section):
                 field.complain(str(why))
                 wrong = wrong or field
         if wrong is not None:
-            wrong.widget.setFocus()
+            point_at(wrong.widget)
             return
         self.desk.jobs.change(partial(_set_all, values), self._saved)
 

@@ -13,7 +13,7 @@ from register.planning.workload import DEFAULTS, MOST_MINUTES, SOURCE, minutes_f
 from register.services.settings import BY_NAME, set_setting, setting
 from register.store.engine import Change
 from ui.asking.fields import Field
-from ui.firm.section import Section, scrolled
+from ui.firm.section import Section, point_at, scrolled
 from ui.look.typeface import px
 from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
@@ -142,7 +142,7 @@ class WorkSection(Section):
         except Refused as why:
             self.hours_field.complain(str(why))
         if not hours or wrong:
-            (self.cells[wrong[0]] if hours else self.hours).setFocus()
+            point_at(self.cells[wrong[0]] if hours else self.hours)
             return
         self.desk.jobs.change(partial(_set, hours, self._own()), self._saved)
 

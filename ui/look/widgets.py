@@ -7,6 +7,7 @@ from PySide6.QtCore import QEvent, QPoint, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
+    QAbstractScrollArea,
     QApplication,
     QComboBox,
     QFrame,
@@ -297,7 +298,18 @@ class FocusRing(QWidget):
             self.hide()
             return
         self._followed.installEventFilter(self)
+        self._heed_scrolling(self._followed)
         self._place()
+
+    def _heed_scrolling(self, followed: QWidget) -> None:
+        """Follow what scrolls around it as well: a widget that is scrolled does not move within its parent."""
+        around = followed.parentWidget()
+        while around is not None and around is not self._host:
+            if isinstance(around, QAbstractScrollArea) and not around.property("heeded"):
+                around.setProperty("heeded", True)  # noqa: FBT003 - Qt's own
+                for bar in (around.verticalScrollBar(), around.horizontalScrollBar()):
+                    bar.valueChanged.connect(self._place)
+            around = around.parentWidget()
 
     def eventFilter(self, watched: object, event: QEvent) -> bool:
         """Keep the ring in place while what it follows moves."""
@@ -307,8 +319,8 @@ class FocusRing(QWidget):
             self.hide()
         return False
 
-    def _place(self) -> None:
-        if self._followed is None or not self._followed.isVisible():
+    def _place(self, _scrolled: int = 0) -> None:
+        if self._followed is None or not self._followed.isVisible() or self._followed.visibleRegion().isEmpty():
             self.hide()
             return
         corner = self._followed.mapTo(self._host, QPoint(0, 0))
