@@ -96,6 +96,8 @@ def _hours(value: Any) -> str:  # noqa: ANN401 - whatever was kept or typed
 
 
 def _minutes(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
+    if not isinstance(value, dict) or not all(isinstance(row, dict) for row in value.values()):
+        raise Refused(f"“{value}” is no table of minutes by kind and check.")
     minutes_from(value)
     return value
 

@@ -51,6 +51,8 @@ def test_setting_what_is_set_already_writes_no_event(desk: Desk) -> None:
         ("soon_days", 367, "“367” is not a number of days. Give a whole number from 0 to 366."),
         ("soon_days", 1.5, "“1.5” is not a number of days. Give a whole number from 0 to 366."),
         ("soon_days", True, "“True” is not a number of days. Give a whole number from 0 to 366."),
+        ("minutes", ["2"], "“['2']” is no table of minutes by kind and check."),
+        ("minutes", {"cord-set": 2}, "“{'cord-set': 2}” is no table of minutes by kind and check."),
         ("sample", "perhaps", "“perhaps” is neither yes nor no."),
         ("firm", 7, "“7” is not a text."),
         ("firm", "x" * 301, "“xxxxxxxxxxxxxxxxxxxxxxxx…” has 301 characters. Keep it to 300."),

@@ -262,7 +262,7 @@ def test_hours_and_minutes_are_kept_and_a_wrong_one_is_named(
 
 
 def test_what_is_wrong_is_brought_into_sight_in_a_low_window_with_the_ring_around_it(
-    qtbot: QtBot, page: FirmPage, program: Program, settled: Settled
+    page: FirmPage, program: Program, settled: Settled
 ) -> None:
     program.frame.resize(1024, 600)
     front = section(page, WorkSection, settled)
