@@ -7,7 +7,7 @@ from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, QSize, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QDialog, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QLayout, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from register.services.finding import FoundItem, find_items
 from ui.actions import ACTIONS, Deeds
@@ -35,24 +35,32 @@ class Find(QDialog):
         self._deeds, self._jobs, self._show_item = deeds, jobs, show_item
         self._choices: list[Choice] = []
         self.setWindowTitle("Find or do")
-        self.setMinimumWidth(px(560))
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.resize(px(600), px(460))
         self._field = QLineEdit()
         self._field.setFont(font(15, 500))
         self._field.setPlaceholderText("A tag, a thing, a place, or what you want to do")
         self._field.setAccessibleName("Find or do")
         self._list = QListWidget()
         self._list.setAccessibleName("What was found")
-        self._list.setMinimumHeight(px(320))
+        self._none = Words("No action and no item answers to this.", 13, 400, "ink2")
+        self._gone = False
+        self.finished.connect(self._leave)
         column = QVBoxLayout(self)
+        column.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
         column.setContentsMargins(20, 20, 20, 16)
         column.setSpacing(12)
         column.addWidget(self._field)
-        column.addWidget(self._list)
+        column.addWidget(self._list, 1)
+        column.addWidget(self._none)
         column.addWidget(Words("Enter does it, arrows choose, Esc leaves.", 12, 400, "ink3"))
         self._field.textChanged.connect(self._search)
         self._field.installEventFilter(self)
         self._list.itemActivated.connect(lambda _line: self._do())
         self._search("")
+
+    def _leave(self, _answer: int) -> None:
+        self._gone = True
 
     def _search(self, said: str) -> None:
         words = said.casefold().split()
@@ -66,7 +74,7 @@ class Find(QDialog):
             self._jobs.ask(lambda at: find_items(at, said, SHOWN), lambda found: self._add(said, found))
 
     def _add(self, said: str, found: Sequence[FoundItem]) -> None:
-        if said != self._field.text():
+        if self._gone or said != self._field.text():
             return
         items = [
             Choice(f"{each.tag}  {each.description}", each.place, partial(self._show_item, each.id)) for each in found
@@ -83,6 +91,7 @@ class Find(QDialog):
             line.setSizeHint(QSize(0, px(32)))
             self._list.addItem(line)
         self._list.setCurrentRow(0)
+        self._none.setVisible(not choices)
 
     def _do(self) -> None:
         row = self._list.currentRow()

@@ -3,8 +3,8 @@
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QUrl
-from PySide6.QtWidgets import QDialog, QTextBrowser, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, QUrl
+from PySide6.QtWidgets import QDialog, QLayout, QTextBrowser, QVBoxLayout, QWidget
 
 from register.errors import Unavailable
 from resources import RESOURCES
@@ -20,13 +20,15 @@ class Help(QDialog):
     def __init__(self, window: QWidget, page: str) -> None:
         super().__init__(window)
         self.setWindowTitle("Help")
-        self.resize(px(760), px(760))
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.resize(px(760), min(px(760), window.height()))
         self._browser = QTextBrowser()
         self._browser.setAccessibleName("Help")
         self._browser.setFont(font(13))
         self._browser.setOpenExternalLinks(False)
         self._browser.setSearchPaths([str(MANUAL)])
         column = QVBoxLayout(self)
+        column.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
         column.setContentsMargins(8, 8, 8, 8)
         column.addWidget(self._browser)
         self.show_page(page)

@@ -9,6 +9,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Protocol
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from register.errors import Refused, Unavailable
@@ -71,15 +73,15 @@ class WindowMessages:
 
     def confirm(self, title: str, text: str, verb: str) -> bool:
         """Ask whether to go on."""
-        asked = QMessageBox(self.window)
+        asked = _Box(self.window)
         asked.setWindowTitle(title)
+        asked.setTextFormat(Qt.TextFormat.PlainText)
         asked.setText(text)
-        go_on = asked.addButton(verb, QMessageBox.ButtonRole.AcceptRole)
-        leave = asked.addButton("Leave it", QMessageBox.ButtonRole.RejectRole)
+        go_on = asked.addButton(f"&{verb}", QMessageBox.ButtonRole.AcceptRole)
+        leave = asked.addButton("&Leave it", QMessageBox.ButtonRole.RejectRole)
         asked.setEscapeButton(leave)
         for button in (go_on, leave):
             button.setAutoDefault(False)
-            button.setDefault(False)
         asked.exec()
         return asked.clickedButton() is go_on
 
@@ -103,11 +105,22 @@ def _no_line(_text: str) -> None:
     """Take what is told before there is a window."""
 
 
+class _Box(QMessageBox):
+    """A box that Enter does not answer, so that a scanner can't; Space, the letters with Alt, and Esc do."""
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() not in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
+            super().keyPressEvent(event)
+
+
 def _box(window: QWidget | None, title: str, text: str, details: str = "") -> None:
-    shown = QMessageBox(window)
+    shown = _Box(window)
     shown.setWindowTitle(title)
+    shown.setTextFormat(Qt.TextFormat.PlainText)
     shown.setText(text)
     if details:
         shown.setDetailedText(details)
-    shown.addButton("Close", QMessageBox.ButtonRole.AcceptRole)
+    close = shown.addButton("&Close", QMessageBox.ButtonRole.AcceptRole)
+    close.setAutoDefault(False)
+    shown.setEscapeButton(close)
     shown.exec()

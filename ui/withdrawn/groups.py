@@ -107,7 +107,9 @@ class OutModel(QAbstractTableModel):
         return COLUMNS[section][0] if inside and role == Role.DisplayRole else None
 
     def flags(self, index: Index) -> Qt.ItemFlag:
-        if index.isValid() and isinstance(self.lines[index.row()], Group):
+        if not index.isValid():
+            return Qt.ItemFlag.NoItemFlags
+        if isinstance(self.lines[index.row()], Group):
             return Qt.ItemFlag.ItemIsEnabled
         return Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
 

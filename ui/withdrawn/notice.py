@@ -82,15 +82,17 @@ def _facts(row: OutRow) -> list[tuple[str, str]]:
 
 def write_notice(path: Path, row: OutRow, firm: str, today: date) -> None:
     """Write the sheet as a PDF; Unavailable where that can't be done."""
+    try:
+        path.open("wb").close()
+    except OSError as error:
+        raise Unavailable(
+            f"{path.name} can't be written. Choose another folder, or close the program that has it open."
+        ) from error
     writer = QPdfWriter(str(path))
     writer.setPageSize(QPageSize(QPageSize.PageSizeId.A4))
     writer.setPageMargins(QMarginsF(0, 0, 0, 0), QPageLayout.Unit.Point)
     writer.setTitle(f"Out of service: {row.tag}")
-    painter = QPainter()
-    if not painter.begin(writer):
-        raise Unavailable(
-            f"{path.name} can't be written. Choose another folder, or close the program that has it open."
-        )
+    painter = QPainter(writer)
     painter.scale(writer.width() / PAGE.width(), writer.height() / PAGE.height())
     draw_notice(painter, row, firm, today)
     painter.end()

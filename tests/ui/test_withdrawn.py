@@ -1,0 +1,117 @@
+"""Withdrawn: who is waited for, why, the filters by name, a test now, removal for good, the notice for the owner."""
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+from pytestqt.modeltest import ModelTester
+from pytestqt.qtbot import QtBot
+
+from register.domain.words import WithdrawalReason
+from register.errors import Unavailable
+from tests.desk import Desk
+from tests.ui.conftest import RecordedMessages
+from ui.asking.remove import RemoveDialog
+from ui.program import Program
+from ui.withdrawn.page import WithdrawnPage
+
+
+@pytest.fixture
+def page(program: Program, desk: Desk, settled: Callable[[], None]) -> WithdrawnPage:
+    """Three items out of service: two of one site, one of another."""
+    desk.site("MILL")
+    desk.item("MM-1", site="MILL")
+    desk.on(date(2026, 9, 1)).withdraw("RR-2", WithdrawalReason.DAMAGED, "OUT-2")
+    desk.withdraw("RR-4", WithdrawalReason.DAMAGED, "OUT-4", told="the yard's office")
+    desk.withdraw("MM-1", WithdrawalReason.DAMAGED, "OUT-9")
+    program.frame.go("withdrawn")
+    settled()
+    front = program.frame.front
+    assert isinstance(front, WithdrawnPage)
+    front.refresh()
+    settled()
+    return front
+
+
+def told(page: WithdrawnPage) -> list[str]:
+    return [str(page._model.data(page._model.index(row, 0))) for row in range(page._model.rowCount())]
+
+
+def test_items_stand_in_groups_with_a_head_that_says_who_is_waited_for(page: WithdrawnPage) -> None:
+    lines = told(page)
+    assert lines[0] == "Waiting for the owner: repair or dispose, 3 items, oldest 84 days"
+    assert {line.split(",")[0] for line in lines[1:]} == {"RR-2", "RR-4", "MM-1"}
+    assert page._about.text() == "3 items out of service at 2 sites. Nothing here may be used."
+
+
+def test_the_list_keeps_to_the_rules_of_models(page: WithdrawnPage, qtmodeltester: ModelTester) -> None:
+    qtmodeltester.check(page._model)
+
+
+def test_a_filter_names_itself_and_can_be_taken_away(page: WithdrawnPage) -> None:
+    page._by_reason(WithdrawalReason.FAILED)
+    assert page._empty._head.text() == "Nothing is withdrawn failed a test"
+    assert page._empty.show_all.text() == "Show all 3 withdrawn"
+    page._empty.show_all.click()
+    assert len(told(page)) == 4
+    page._by_site(next(row.site_id for row in page._rows if row.tag == "MM-1"))
+    assert len(told(page)) == 2
+    assert "Mill" in page._site_chip.accessibleName()
+
+
+def test_nothing_withdrawn_says_so_and_leads_on(program: Program, settled: Callable[[], None]) -> None:
+    program.frame.go("withdrawn")
+    settled()
+    page = program.frame.front
+    assert isinstance(page, WithdrawnPage)
+    assert page._empty._head.text() == "Nothing is withdrawn"
+    assert not program.frame.deeds.possible("item.remove")
+    page._empty.find_item.click()
+    settled()
+    assert program.frame.front.key == "register"
+
+
+def test_enter_on_an_item_puts_it_on_the_bench(
+    page: WithdrawnPage, program: Program, settled: Callable[[], None]
+) -> None:
+    page._view.setFocus()
+    QTest.keyClick(page._view, Qt.Key.Key_Return)
+    settled()
+    assert program.frame.front.key == "bench"
+
+
+def test_an_item_is_removed_for_good_with_a_reason(
+    qtbot: QtBot, page: WithdrawnPage, program: Program, settled: Callable[[], None], messages: RecordedMessages
+) -> None:
+    row = page._view.current_row()
+    assert row is not None
+    program.frame.deeds.do("item.remove")
+    dialog = QApplication.activeModalWidget()
+    assert isinstance(dialog, RemoveDialog)
+    QTest.keyClicks(dialog.reason, "scrapped by the owner")
+    qtbot.waitUntil(dialog.isVisible)
+    dialog._remove()
+    settled()
+    assert messages.told[-1] == f"{row.tag} was removed for good; its history stays."
+    assert not [line for line in told(page) if line.startswith(row.tag)]
+
+
+def test_the_notice_is_a_sheet_of_one_page_and_a_place_that_can_not_be_written_is_said(
+    page: WithdrawnPage, program: Program, messages: RecordedMessages, tmp_path: Path
+) -> None:
+    messages.files = [tmp_path / "notice.pdf"]
+    program.frame.deeds.do("withdrawn.notice")
+    made = (tmp_path / "notice.pdf").read_bytes()
+    assert made.startswith(b"%PDF")
+    assert made.count(b"/Type /Page\n") == 1
+    assert messages.told[-1].endswith("is in notice.pdf.")
+    messages.files = [tmp_path / "none" / "notice.pdf"]
+    program.frame.deeds.do("withdrawn.notice")
+    (refused,) = messages.failures
+    assert isinstance(refused, Unavailable)
+    assert "notice.pdf can't be written" in str(refused)
+    assert page.isVisible()
