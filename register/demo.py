@@ -129,7 +129,7 @@ def _set_up(change: Change, plan: dict[str, Any]) -> None:
     for tester in plan["testers"]:
         add_tester(change, tester["name"], tester["licence"])
     for instrument in plan["instruments"]:
-        add_instrument(change, instrument["serial"], instrument["name"])
+        add_instrument(change, instrument["serial"], instrument["name"], instrument["calibration_due"])
     for site in plan["sites"]:
         key = add_site(
             change,

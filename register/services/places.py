@@ -1,6 +1,7 @@
 """Owners, sites and areas: entering them, and changing how harshly an area is used."""
 
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -142,11 +143,14 @@ def add_tester(change: Change, name: str, licence: str = "") -> None:
         audit.log(change, Name.TESTER_ADD, tester.id, name=name, licence=tester.licence)
 
 
-def add_instrument(change: Change, serial: str, description: str = "") -> None:
+def add_instrument(change: Change, serial: str, description: str = "", calibrated_until: date | None = None) -> None:
     """Enter an instrument where its serial number is not known yet."""
     serial = clean_text(serial)
     if serial and change.session.scalar(sa.select(Instrument.id).where(Instrument.serial == serial)) is None:
-        instrument = Instrument(serial=serial, description=clean_text(description))
+        instrument = Instrument(serial=serial, description=clean_text(description), calibrated_until=calibrated_until)
         change.session.add(instrument)
         change.session.flush()
-        audit.log(change, Name.INSTRUMENT_ADD, instrument.id, serial=serial, description=instrument.description)
+        audit.log(
+            change, Name.INSTRUMENT_ADD, instrument.id, serial=serial, description=instrument.description,
+            calibrated_until=calibrated_until,
+        )  # fmt: skip
