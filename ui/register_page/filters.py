@@ -60,6 +60,8 @@ class Filters(QWidget):
         self.add = button("Add", name="Add an item", hint="Add an item (Ctrl N)")
         self.add.setFixedHeight(px(40))
         self._total = 0
+        self._offered = False
+        self._asked: ShowItems | None = None
         self.kind.offer(KINDS)
         self._build()
         self._connect()
@@ -108,6 +110,10 @@ class Filters(QWidget):
         self._total = found.total
         self.environment.offer(found.environments)
         self.site.offer(found.sites)
+        self._offered = True
+        if self._asked is not None:
+            asked, self._asked = self._asked, None
+            self.ask_for(asked)
 
     def offer_areas(self, areas: tuple[Choice, ...]) -> None:
         """Offer the areas of the chosen site."""
@@ -153,7 +159,10 @@ class Filters(QWidget):
         self._tell()
 
     def ask_for(self, wanted: ShowItems) -> None:
-        """Ask for what another page wants to be shown."""
+        """Ask for what another page wants to be shown, as soon as the sites are known."""
+        if not self._offered:
+            self._asked = wanted
+            return
         self._reset()
         if wanted.site_id is not None:
             self.site.choose(wanted.site_id)

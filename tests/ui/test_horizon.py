@@ -1,0 +1,438 @@
+"""The horizon by keyboard: cells, totals, the panel with its reasons, the ways on to the register and to paper."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, timedelta
+from itertools import pairwise
+from pathlib import Path
+
+import openpyxl
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QImage, QPainter
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QPushButton, QWidget
+from pytestqt.modeltest import ModelTester
+from pytestqt.qtbot import QtBot
+
+from register.domain.words import Duty, Kind, Standing
+from register.services.due_list import DueList, due_list
+from register.services.questions import DueDuty
+from register.store.engine import Register
+from tests.desk import Desk
+from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, settle
+from tests.ui.reader import named, words_of
+from ui.horizon.due_dialog import DueDialog
+from ui.horizon.due_sheet import BOTTOM, TOP, draw_page, laid_out
+from ui.horizon.grid import short_class, suburb
+from ui.horizon.model import FIRST_WEEK, OVERDUE, SITE, Choice
+from ui.horizon.page import HorizonPage
+from ui.look import theme
+from ui.pages import MAKERS
+from ui.program import Program, assemble
+from ui.register_page.page import RegisterPage
+
+LATE, SOON = date(2026, 2, 2), date(2026, 6, 3)
+CTRL, ALT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier
+
+
+def lead(desk: Desk, tag: str, tested: date, site: str = "YARD", area: str = "Slipway") -> date:
+    desk.item(tag, Kind.EXTENSION_LEAD, site, area, since=tested, description=f"Lead {tag}")
+    desk.test(tag, tested, duties=(Duty.INSPECTION_AND_TEST,))
+    due = desk.dates(tag)["inspection-and-test"]
+    assert due is not None
+    return due
+
+
+@pytest.fixture
+def desk(register: Register) -> Desk:
+    """Three sites: at one a lead is overdue and two fall due in week 49, at one something was never done."""
+    desk = Desk(register, TODAY)
+    desk.site("YARD", name="Boat yard", address="3 Slip Road, Low Wharf")
+    desk.site("QUAY", name="Old quay")
+    desk.site("HALL", name="Village hall")
+    lead(desk, "L-LATE", LATE)
+    for tag in ("L-1", "L-2"):
+        assert lead(desk, tag, SOON) == date(2026, 12, 3)
+    lead(desk, "Q-1", SOON, "QUAY", "Crane")
+    desk.item("H-1", Kind.APPLIANCE_CLASS_2, "HALL", "Kitchen", description="Mixer")
+    return desk
+
+
+class Watcher:
+    """Somebody at the horizon."""
+
+    def __init__(self, qtbot: QtBot, program: Program, settled: Callable[[], None]) -> None:
+        self.qtbot, self.program, self.settle = qtbot, program, settled
+        program.frame.go("horizon")
+        settled()
+        page = program.frame.front
+        assert isinstance(page, HorizonPage)
+        self.page = page
+
+    @property
+    def focus(self) -> QWidget:
+        widget = QApplication.focusWidget()
+        assert widget is not None
+        return widget
+
+    @property
+    def choice(self) -> Choice:
+        assert self.page._choice is not None
+        return self.page._choice
+
+    @property
+    def panel(self) -> str:
+        return words_of(self.page._panel)
+
+    @property
+    def listed(self) -> list[str]:
+        return [row.tag for row in self.page._panel.list.due.rows]
+
+    def key(self, *keys: Qt.Key, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+        for key in keys:
+            QTest.keyClick(self.focus, key, modifier)
+            self.settle()
+
+    def dialog(self) -> DueDialog:
+        """Open the list of what falls due."""
+        self.key(Qt.Key.Key_L, modifier=CTRL)
+        found = [each for each in self.program.frame.findChildren(DueDialog) if each.isVisible()]
+        self.qtbot.waitUntil(found[0].isActiveWindow)
+        self.settle()
+        return found[0]
+
+
+@pytest.fixture
+def watcher(qtbot: QtBot, program: Program, settled: Callable[[], None]) -> Watcher:
+    """Somebody at the horizon."""
+    return Watcher(qtbot, program, settled)
+
+
+def test_the_page_begins_with_what_is_overdue_the_longest_and_says_why(watcher: Watcher) -> None:
+    assert watcher.focus is watcher.page._grid
+    assert watcher.choice.overdue
+    assert watcher.choice.row.name == "Boat yard"
+    assert watcher.listed == ["L-LATE"]
+    said = watcher.page._panel.list.due.index(0).data(Qt.ItemDataRole.AccessibleTextRole)
+    assert said.startswith(
+        "Tag L-LATE, Lead L-LATE, Slipway, due 2 Aug 2026, overdue. Inspection and test, every 6 months"
+    )
+
+
+def test_arrows_go_from_cell_to_cell_and_the_panel_tells_each(watcher: Watcher) -> None:
+    watcher.key(Qt.Key.Key_Right, Qt.Key.Key_Right)
+
+    assert watcher.choice.where_and_when == "Boat yard, week 49"
+    assert watcher.listed == ["L-1", "L-2"]
+    for said in ("Week 49 · 30 Nov to 6 Dec", "Boat yard", "3 Slip Road, Low Wharf", "7 min", "1 overdue, the oldest"):
+        assert said in watcher.panel
+    watcher.key(Qt.Key.Key_Right)
+    assert watcher.listed == []
+    assert "Nothing falls due here from 7 Dec to 13 Dec." in watcher.panel
+
+
+def test_below_the_last_site_are_the_totals_and_above_them_the_sites(watcher: Watcher) -> None:
+    watcher.key(Qt.Key.Key_Right, Qt.Key.Key_Right, *[Qt.Key.Key_Down] * 3)
+
+    assert watcher.choice.where_and_when == "All sites, week 49"
+    assert sorted(watcher.listed) == ["L-1", "L-2", "Q-1"]
+    watcher.key(Qt.Key.Key_Up)
+    assert watcher.choice.row.name == "Old quay"
+    assert watcher.focus is watcher.page._grid
+
+
+def test_enter_shows_the_items_of_a_cell_in_the_register_under_their_filter(watcher: Watcher) -> None:
+    watcher.key(Qt.Key.Key_Right, Qt.Key.Key_Right, Qt.Key.Key_Return)
+
+    front = watcher.program.frame.front
+    assert front.key == "register"
+    assert "due in week 49" in " ".join(each.accessibleName() for each in front.findChildren(QWidget)).lower()
+    assert "Boat yard" in " ".join(each.accessibleName() for each in front.findChildren(QWidget))
+    assert isinstance(front, RegisterPage)
+    watcher.qtbot.waitUntil(lambda: len(front.model.keys) == 2)
+
+
+def test_enter_in_the_list_shows_the_item_in_the_register(watcher: Watcher) -> None:
+    watcher.key(Qt.Key.Key_Right, Qt.Key.Key_Right)
+    watcher.page._panel.list.setFocus()
+    watcher.key(Qt.Key.Key_Down, Qt.Key.Key_Return)
+
+    assert watcher.program.frame.front.key == "register"
+
+
+@pytest.mark.parametrize(
+    ("column", "said"),
+    [
+        (SITE, "Boat yard, 3 Slip Road, Low Wharf, Workshop or factory, 2 duties in these weeks"),
+        (OVERDUE, "Boat yard, 1 duty overdue, the oldest 114 days"),
+        (FIRST_WEEK + 1, "Boat yard, week 49, 2 duties, 7 minutes"),
+        (FIRST_WEEK, "Boat yard, week 48, nothing falls due"),
+        (FIRST_WEEK + 1, "Old quay, week 49, 1 duty, 4 minutes"),
+        (OVERDUE, "Village hall, 1 duty never done"),
+    ],
+)
+def test_each_cell_is_told_in_words(watcher: Watcher, column: int, said: str) -> None:
+    order = {each.name: place for place, each in enumerate(watcher.page._grid.weeks.rows)}
+    place = order[said.partition(",")[0]]
+    index = watcher.page._grid.weeks.index(place, column)
+    assert index.data(Qt.ItemDataRole.AccessibleTextRole) == said
+
+
+def test_the_head_tells_the_load_of_each_week_and_a_press_chooses_it_for_all_sites(watcher: Watcher) -> None:
+    head, grid = watcher.page._head, watcher.page._grid
+    assert "against the crew's 30 hours" in head.accessibleName()
+    assert "week 49 11 min" in head.accessibleName()
+
+    QTest.mouseClick(head, Qt.MouseButton.LeftButton, pos=QPoint(grid.week_left(1) + 5, head.height() - 10))
+    watcher.settle()
+
+    assert watcher.choice.where_and_when == "All sites, week 49"
+
+
+def test_after_a_change_the_cursor_is_where_it_was_and_the_figures_are_new(watcher: Watcher, desk: Desk) -> None:
+    watcher.key(Qt.Key.Key_Right, Qt.Key.Key_Right)
+    desk.test("L-1", TODAY, duties=(Duty.INSPECTION_AND_TEST,))
+
+    watcher.program.jobs.changed.emit()
+    watcher.settle()
+
+    assert watcher.choice.where_and_when == "Boat yard, week 49"
+    assert watcher.listed == ["L-2"]
+
+
+def test_while_the_cursor_runs_only_where_it_stops_is_shown(watcher: Watcher) -> None:
+    for _ in range(12):
+        QTest.keyClick(watcher.page._grid, Qt.Key.Key_Right)
+    for _ in range(10):
+        QTest.keyClick(watcher.page._grid, Qt.Key.Key_Left)
+    watcher.settle()
+    watcher.qtbot.waitUntil(lambda: watcher.listed == ["L-1", "L-2"])
+    assert watcher.choice.when == "Week 49"
+
+
+def test_a_small_window_has_a_strip_with_one_sentence_in_place_of_the_panel(watcher: Watcher) -> None:
+    watcher.program.frame.resize(1024, 600)
+    watcher.settle()
+    watcher.key(Qt.Key.Key_Right, Qt.Key.Key_Right)
+
+    strip = watcher.page._strip
+    assert strip.isVisible()
+    assert not watcher.page._panel.isVisible()
+    assert "Boat yard, week 49" in words_of(strip)
+    assert "2 duties on 2 items, 7 min of work" in words_of(strip)
+    assert [each.text() for each in strip.findChildren(QPushButton)] == ["Show in the register", "List what falls due…"]
+
+
+@pytest.mark.parametrize("size", [(1024, 600), (1200, 800), (1440, 900), (1920, 1080)])
+def test_every_week_is_in_sight(watcher: Watcher, size: tuple[int, int]) -> None:
+    watcher.program.frame.resize(*size)
+    watcher.settle()
+    for view in (watcher.page._grid, watcher.page._totals):
+        columns = range(view.weeks.columnCount())
+        assert len(columns) == 15
+        assert sum(view.columnWidth(column) for column in columns) <= view.viewport().width()
+        assert all(view.columnWidth(column) >= 40 for column in columns)
+    assert watcher.page._totals.geometry().bottom() <= watcher.page.height()
+
+
+def test_everything_that_takes_the_focus_has_a_name(watcher: Watcher) -> None:
+    dialog = watcher.dialog()
+    for place in (watcher.page, dialog):
+        focusable = [
+            each
+            for each in place.findChildren(QWidget)
+            if each.isVisible() and each.focusPolicy() & Qt.FocusPolicy.TabFocus
+        ]
+        assert focusable
+        assert [each for each in focusable if not named(each)] == []
+    dialog.reject()
+
+
+def test_the_tables_are_sound(watcher: Watcher, qtmodeltester: ModelTester) -> None:
+    for model in (watcher.page._grid.weeks, watcher.page._totals.weeks, watcher.page._panel.list.due):
+        assert model.rowCount()
+        qtmodeltester.check(model)
+
+
+# ---- the list on paper ----
+
+
+def test_the_list_is_written_as_a_pdf(watcher: Watcher, messages: RecordedMessages, tmp_path: Path) -> None:
+    watcher.key(Qt.Key.Key_Right, Qt.Key.Key_Right)
+    dialog = watcher.dialog()
+    assert dialog._site.currentText() == "Boat yard"
+    assert dialog._week.currentText() == "Week 49, 6 Dec 2026"
+    messages.files = [tmp_path / "list"]
+
+    with watcher.qtbot.waitSignal(dialog.finished):
+        QTest.keyClick(dialog, Qt.Key.Key_S, ALT)
+
+    written = tmp_path / "list.pdf"
+    assert written.read_bytes().startswith(b"%PDF")
+    assert messages.told == [f"The list is in {written}."]
+
+
+def test_the_list_is_written_as_a_workbook(watcher: Watcher, messages: RecordedMessages, tmp_path: Path) -> None:
+    dialog = watcher.dialog()
+    dialog._site.setCurrentIndex(0)
+    dialog._week.setCurrentIndex(1)
+    watcher.settle()
+    messages.files = [tmp_path / "list.xlsx"]
+
+    with watcher.qtbot.waitSignal(dialog.finished):
+        QTest.keyClick(dialog, Qt.Key.Key_B, ALT)
+
+    rows = list(openpyxl.load_workbook(tmp_path / "list.xlsx").worksheets[0].values)
+    assert sorted(row[1] for row in rows[1:]) == ["H-1", "L-1", "L-2", "L-LATE", "Q-1"]
+
+
+def test_another_week_or_site_is_another_list(watcher: Watcher) -> None:
+    dialog = watcher.dialog()
+    assert "1 duty on 1 item" in words_of(dialog)
+    dialog._week.setCurrentIndex(1)
+    watcher.settle()
+    assert "3 duties on 3 items" in words_of(dialog)
+    dialog._site.setCurrentIndex(0)
+    watcher.settle()
+    assert "5 duties on 5 items" in words_of(dialog)
+    dialog.reject()
+
+
+def test_a_place_where_nothing_can_be_written_is_said_in_the_dialog_which_stays(
+    watcher: Watcher, messages: RecordedMessages, tmp_path: Path
+) -> None:
+    dialog = watcher.dialog()
+    messages.files = [tmp_path / "no such folder" / "list.pdf"]
+
+    QTest.keyClick(dialog, Qt.Key.Key_S, ALT)
+    watcher.qtbot.waitUntil(lambda: "does not exist" in words_of(dialog))
+
+    assert dialog.isVisible()
+    assert not list(tmp_path.glob("**/*.pdf"))
+    dialog.reject()
+
+
+def test_enter_writes_nothing(watcher: Watcher, messages: RecordedMessages) -> None:
+    dialog = watcher.dialog()
+    QTest.keyClick(dialog, Qt.Key.Key_Return)
+    watcher.settle()
+    assert messages.asked == []
+    QTest.keyClick(dialog, Qt.Key.Key_Escape)
+    assert dialog.gone
+
+
+@pytest.fixture
+def due(desk: Desk) -> DueList:
+    """What falls due by the end of week 49, everywhere."""
+    with desk.read() as connection:
+        return due_list(connection, TODAY, date(2026, 12, 6))
+
+
+def many(due: DueList, count: int) -> DueList:
+    def one(number: int) -> DueDuty:
+        return replace(due.rows[0], tag=f"T-{number:04}", area=f"Area {number // 40}", description="A lead " * 9)
+
+    return replace(due, rows=tuple(one(number) for number in range(count)))
+
+
+@pytest.mark.parametrize("count", [0, 1, 12, 150])
+def test_every_duty_stands_once_on_a_page_under_the_head_of_its_place(due: DueList, count: int) -> None:
+    pages = laid_out(many(due, count))
+
+    lines = [line for page in pages.pages for line in page]
+    assert [line.row.tag for line in lines if line.row] == [f"T-{number:04}" for number in range(count)]
+    for page in pages.pages:
+        assert page[0].place
+        assert page[-1].row
+        assert page[0].y == TOP
+        assert all(after.y == before.y + before.high for before, after in pairwise(page))
+        assert page[-1].y + page[-1].high <= BOTTOM
+    assert pages.count == max(1, len(pages.pages))
+
+
+@pytest.mark.parametrize("count", [0, 3])
+def test_paper_is_light_whatever_the_window_wears(due: DueList, count: int) -> None:
+    def drawn() -> QImage:
+        image = QImage(595, 842, QImage.Format.Format_RGB32)
+        image.fill(Qt.GlobalColor.white)
+        painter = QPainter(image)
+        draw_page(painter, laid_out(many(due, count)), 0)
+        painter.end()
+        return image
+
+    light = drawn()
+    theme.theme.tokens = theme.DARK
+    try:
+        assert drawn() == light
+        assert theme.theme.tokens is theme.DARK
+    finally:
+        theme.theme.tokens = theme.LIGHT
+    blank = QImage(595, 842, QImage.Format.Format_RGB32)
+    blank.fill(Qt.GlobalColor.white)
+    assert light != blank
+
+
+# ---- where there is nothing ----
+
+
+def shown_on(register: Register, qtbot: QtBot, messages: RecordedMessages) -> tuple[Program, list[str]]:
+    program, done = assemble(register, CLOCK, MAKERS, actor="Asha Pell", messages=messages), []
+    program.frame.deeds.offer("sheet.take-in", lambda: done.append("take in"))
+    qtbot.addWidget(program.frame)
+    program.frame.show()
+    program.frame.go("horizon")
+    settle(qtbot, program.jobs)
+    return program, done
+
+
+def test_an_empty_register_says_so_and_offers_to_take_in_a_spreadsheet(
+    register: Register, qtbot: QtBot, messages: RecordedMessages
+) -> None:
+    program, done = shown_on(register, qtbot, messages)
+
+    assert "This register has no items yet" in words_of(program.frame.front)
+    focus = QApplication.focusWidget()
+    assert isinstance(focus, QPushButton)
+    assert focus.text() == "Take in a spreadsheet…"
+    QTest.keyClick(focus, Qt.Key.Key_Space)
+    assert done == ["take in"]
+    program.jobs._pool.shutdown(wait=True)
+
+
+def test_a_quarter_without_work_says_until_when(register: Register, qtbot: QtBot, messages: RecordedMessages) -> None:
+    desk = Desk(register, TODAY)
+    desk.site("YARD")
+    due = lead(desk, "L-1", TODAY - timedelta(days=1))
+    assert due > date(2027, 2, 21)
+
+    program, _done = shown_on(register, qtbot, messages)
+
+    assert "Nothing falls due until 21 Feb 2027" in words_of(program.frame.front)
+    program.jobs._pool.shutdown(wait=True)
+
+
+@pytest.mark.parametrize(
+    ("address", "said"),
+    [("3 Slip Road, Low Wharf", "Low Wharf"), ("3 Harrow Lane, Overbeck, Queensland", "Overbeck"), ("", ""),
+     ("The Green", "The Green"), ("Queensland", "Queensland"), ("Unit 4, 37 Copper Lane, Millrace , NSW", "Millrace")],
+)  # fmt: skip
+def test_a_site_is_told_by_the_end_of_its_address(address: str, said: str) -> None:
+    assert suburb(address) == said
+
+
+@pytest.mark.parametrize(
+    ("title", "said"),
+    [
+        ("Construction or demolition site", "Construction"),
+        ("Flexed, abused or hostile", "Flexed"),
+        ("Benign", "Benign"),
+    ],
+)
+def test_a_class_is_told_by_its_first_word(title: str, said: str) -> None:
+    assert short_class(title) == said
+
+
+def test_the_standing_of_what_was_never_done_is_untested(watcher: Watcher) -> None:
+    watcher.key(Qt.Key.Key_Down)
+    assert [row.standing for row in watcher.page._panel.list.due.rows] == [Standing.UNTESTED]
