@@ -5,14 +5,27 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, QSize, Qt
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QDialog, QLayout, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QModelIndex, QObject, QPersistentModelIndex, QRectF, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QPainter
+from PySide6.QtWidgets import (
+    QDialog,
+    QLayout,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QVBoxLayout,
+    QWidget,
+)
 
 from register.services.finding import FoundItem, find_items
 from ui.actions import ACTIONS, Deeds
 from ui.jobs import Jobs
-from ui.look.typeface import font, px
+from ui.look import draw
+from ui.look.theme import colours
+from ui.look.typeface import font, px, width
 from ui.look.widgets import Words
 
 SHOWN: Final = 8
@@ -25,6 +38,21 @@ class Choice:
     said: str
     beside: str
     act: Callable[[], None]
+
+
+class Lines(QStyledItemDelegate):
+    """Draws a line that can be chosen: what it says, and at its right its key or its place."""
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        place, tokens = QRectF(option.rect), colours()
+        if option.state & QStyle.StateFlag.State_Selected:
+            draw.box(painter, place, tokens.accent_soft, None, 6)
+        words, beside = place.adjusted(10, 0, -10, 0), str(index.data(Qt.ItemDataRole.UserRole) or "")
+        room = width(beside, 12, 400) + 16 if beside else 0
+        draw.text(painter, words.adjusted(0, 0, -room, 0), str(index.data()), 13, 500)
+        draw.text(painter, words, beside, 12, 400, tokens.ink2, draw.RIGHT)
 
 
 class Find(QDialog):
@@ -43,6 +71,8 @@ class Find(QDialog):
         self._field.setAccessibleName("Find or do")
         self._list = QListWidget()
         self._list.setAccessibleName("What was found")
+        self._lines = Lines(self)
+        self._list.setItemDelegate(self._lines)
         self._none = Words("No action and no item answers to this.", 13, 400, "ink2")
         self._gone = False
         self.finished.connect(self._leave)
@@ -86,8 +116,9 @@ class Find(QDialog):
         self._choices = choices
         self._list.clear()
         for choice in choices:
-            line = QListWidgetItem(f"{choice.said}\t{choice.beside}" if choice.beside else choice.said)
-            line.setFont(font(13, 500))
+            line = QListWidgetItem(choice.said)
+            line.setData(Qt.ItemDataRole.UserRole, choice.beside)
+            line.setToolTip(f"{choice.said}, {choice.beside}" if choice.beside else choice.said)
             line.setSizeHint(QSize(0, px(32)))
             self._list.addItem(line)
         self._list.setCurrentRow(0)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QColor, QPainter, QPen
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
 from register.services.rulebooks import rulebook, rulebook_ids
 from register.services.settings import STATES
@@ -99,7 +99,7 @@ class FirstRun(QWidget):
             ("Look around first", "Sixteen invented sites, in a file of their own.", "Open the sample", "",
              self._ways.sample),
         ):  # fmt: skip
-            row.addWidget(_way(title, about, verb, kind, way))
+            row.addWidget(_way(title, about, verb, kind, way), 6)
         row.addStretch(1)
         column.addLayout(row)
         column.addSpacing(16)
@@ -147,9 +147,16 @@ class FirstRun(QWidget):
         outer.addWidget(sheet, 0, Qt.AlignmentFlag.AlignVCenter)
         outer.addStretch(1)
         page.setLayout(outer)
-        return page
+        area = QScrollArea()
+        area.setObjectName("questions")
+        area.setStyleSheet("#questions, #questions > QWidget > QWidget { background: transparent; }")
+        area.setWidgetResizable(True)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setWidget(page)
+        return area
 
     def _ask(self) -> None:
+        self.complain("")
         self._stack.setCurrentIndex(1)
         self._firm.setFocus()
 
@@ -171,7 +178,8 @@ class FirstRun(QWidget):
 
 def _way(title: str, about: str, verb: str, kind: str, way: Callable[[], None]) -> QWidget:
     sheet = Sheet()
-    sheet.setFixedSize(px(280), px(178))
+    sheet.setMaximumWidth(px(280))
+    sheet.setMinimumHeight(px(178))
     column = QVBoxLayout(sheet)
     column.setContentsMargins(20, 20, 20, 20)
     column.setSpacing(8)

@@ -169,6 +169,9 @@ class MenuButton(QPushButton):
         self.setMenu(menu)
         theme.changed.connect(self.update)
 
+    def minimumSizeHint(self) -> QSize:
+        return QSize(px(40), px(36))
+
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter, tokens = QPainter(self), colours()
         if self.underMouse() or self.isDown():

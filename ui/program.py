@@ -45,7 +45,9 @@ class Tending(QObject):
         frame = self._program.frame
         frame.count_on("withdrawn", found.withdrawn)
         sample = "Sample data. " if found.sample else ""
-        frame.status.about(f"{sample}{self._name} · {found.items:,} items at {found.sites:,} sites")
+        items = "1 item" if found.items == 1 else f"{found.items:,} items"
+        sites = "1 site" if found.sites == 1 else f"{found.sites:,} sites"
+        frame.status.about(f"{sample}{self._name} · {items} at {sites}")
         firm = f"{found.firm} · " if found.firm else ""
         frame.setWindowTitle(f"{firm}{NAME}{' (sample data)' if found.sample else ''}")
 

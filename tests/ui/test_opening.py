@@ -49,7 +49,7 @@ def test_the_register_of_last_time_is_opened_again(keys: Keys, memory: Path, des
     keys.start()
     assert keys.opening.first is None
     assert keys.program.frame.isVisible()
-    assert "4 items at 1 sites" in keys.program.frame.status._about.text()
+    assert "4 items at 1 site" in keys.program.frame.status._about.text()
     assert desk.faults() == ()
 
 

@@ -261,6 +261,7 @@ def _problems_table() -> QTableWidget:
     for place, wide in enumerate((110, 46, 130, 120)):
         table.setColumnWidth(place, px(wide))
     table.horizontalHeader().setStretchLastSection(True)
+    table.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
     return table
 
 
@@ -274,3 +275,5 @@ def _fill(table: QTableWidget, problems: Sequence[RowProblem]) -> None:
             cell.setToolTip(said)
             table.setItem(row, column, cell)
     table.resizeRowsToContents()
+    for row in range(len(ordered)):
+        table.setRowHeight(row, table.rowHeight(row) + px(8))

@@ -1,0 +1,138 @@
+"""The look holds: contrast of every pair of colours, names for screen readers, and room in the smallest window."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QAccessible, QColor
+from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
+from pytestqt.qtbot import QtBot
+
+from tests.desk import Desk
+from tests.ui.conftest import RecordedMessages
+from tests.ui.keys import Keys
+from ui.actions import PAGES
+from ui.look import theme, typeface
+from ui.program import Program
+
+BOTH = (theme.LIGHT, theme.DARK)
+TONES = ("overdue", "soon", "service", "withdrawn", "unknown")
+SMALL, LARGE = (1024, 600), (1920, 1080)
+
+
+def brightness(colour: str) -> float:
+    """Relative luminance (WCAG 2.2, definition of relative luminance; public)."""
+    parts = [part / 255 for part in QColor(colour).getRgb()[:3]]
+    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio (WCAG 2.2, definition of contrast ratio; public)."""
+    darker, lighter = sorted((brightness(one), brightness(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+@pytest.mark.parametrize("tokens", BOTH, ids=lambda each: each.name)
+def test_every_text_is_readable_on_every_ground_that_it_stands_on(tokens: theme.Tokens) -> None:
+    pairs = [(ink, ground) for ink in (tokens.ink, tokens.ink2, tokens.ink3, tokens.accent)
+             for ground in (tokens.ground, tokens.surface)]  # fmt: skip
+    pairs += [(tokens.ink, ground) for ground in (tokens.sunk, tokens.hover, tokens.accent_soft)]
+    pairs += [(tokens.ink2, ground) for ground in (tokens.hover, tokens.accent_soft)]
+    pairs += [(tokens.on_accent, tokens.accent)]
+    for tone in (getattr(tokens, name) for name in TONES):
+        pairs += [(tone.text, ground) for ground in (tokens.ground, tokens.surface, tone.soft)]
+        pairs += [(tokens.ink, tone.soft), (tokens.ink2, tone.soft)]
+    pairs += list(zip(tokens.work_ink, tokens.work, strict=True))
+    pairs += list(zip(tokens.overdue_ramp_ink, tokens.overdue_ramp, strict=True))
+    weak = {pair: round(contrast(*pair), 2) for pair in pairs if contrast(*pair) < 4.5}
+    assert weak == {}
+
+
+@pytest.mark.parametrize("tokens", BOTH, ids=lambda each: each.name)
+def test_every_glyph_and_border_is_seen(tokens: theme.Tokens) -> None:
+    fills = [getattr(tokens, name).fill for name in TONES] + [tokens.line, tokens.accent]
+    weak = {
+        pair: round(contrast(*pair), 2)
+        for pair in ((fill, ground) for fill in fills for ground in (tokens.ground, tokens.surface))
+        if contrast(*pair) < 3
+    }
+    assert weak == {}
+
+
+@pytest.fixture
+def scale() -> Iterator[None]:
+    yield
+    typeface.set_scale(1)
+
+
+def stops(page: QWidget) -> list[QWidget]:
+    """What takes the cursor by Tab and is in sight."""
+    return [
+        each for each in page.findChildren(QWidget)
+        if each.isVisibleTo(page) and each.focusPolicy() & Qt.FocusPolicy.TabFocus and each.focusProxy() is None
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_everything_that_takes_the_cursor_has_a_name(
+    program: Program, settled: Callable[[], None], desk: Desk, page: str
+) -> None:
+    program.frame.go(page, desk.id("RR-1") if page in {"bench", "register"} else None)
+    settled()
+    nameless = []
+    for each in stops(program.frame):
+        interface = QAccessible.queryAccessibleInterface(each)
+        if interface is None or not interface.text(QAccessible.Text.Name):
+            nameless.append(each)
+    assert nameless == []
+
+
+def outside(frame: QWidget, page: QWidget) -> list[str]:
+    """The buttons of a page that are cut off or beyond the window's edge, by their names."""
+    found = []
+    for each in page.findChildren(QAbstractButton):
+        if not each.isVisible() or each.visibleRegion().isEmpty():
+            continue
+        corner = each.mapTo(frame, QPoint(0, 0))
+        inside = corner.x() >= 0 and corner.x() + each.width() <= frame.width()
+        if not inside or each.width() < each.minimumSizeHint().width():
+            found.append(f"{each.accessibleName() or each.text()}: {corner.x()} + {each.width()}")
+    return found
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE])
+@pytest.mark.parametrize("page", PAGES)
+def test_no_button_is_cut_off_or_outside_the_window(
+    program: Program, settled: Callable[[], None], desk: Desk, page: str, size: tuple[int, int]
+) -> None:
+    program.frame.resize(*size)
+    program.frame.go(page, desk.id("RR-1") if page in {"bench", "register"} else None)
+    settled()
+    assert (program.frame.width(), program.frame.height()) == size
+    assert outside(program.frame, program.frame) == []
+
+
+@pytest.mark.parametrize("factor", [1.0, 1.5])
+def test_the_first_window_and_its_questions_have_room_in_a_small_window(
+    qtbot: QtBot, qapp: QApplication, tmp_path: Path, messages: RecordedMessages, scale: None, factor: float
+) -> None:
+    typeface.set_scale(factor)
+    assert scale is None
+    keys = Keys(qtbot, qapp, tmp_path / "memory.toml", messages)
+    keys.start()
+    first = keys.opening.first
+    assert first is not None
+    first.resize(*SMALL)
+    keys.settle()
+    assert outside(first, first) == []
+    keys.press("New register")
+    assert (first.width(), first.height()) == SMALL
+    for each in stops(first):
+        interface = QAccessible.queryAccessibleInterface(each)
+        assert interface is not None
+        assert interface.text(QAccessible.Text.Name), each
+    keys.reach("Make the register")
+    assert not keys.focus.visibleRegion().isEmpty()
+    keys.opening.close()
