@@ -72,9 +72,12 @@ def _shared() -> argparse.ArgumentParser:
 
 def _day(text: str) -> date:
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"“{text}” is not a day: write it like 2026-11-24") from None
+    if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
+        raise argparse.ArgumentTypeError(f"“{text}” is not in the years {_FIRST_YEAR} to {_LAST_YEAR}: check the year")
+    return day
 
 
 def _days(text: str) -> int:
@@ -84,6 +87,7 @@ def _days(text: str) -> int:
 
 
 _MOST_DAYS = 36_525
+_FIRST_YEAR, _LAST_YEAR = 1900, 2200  # so that looking years back and ahead stays within the calendar
 
 
 def _add_demo(command: argparse.ArgumentParser) -> None:

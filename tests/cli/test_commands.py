@@ -190,6 +190,28 @@ def test_bad_input_gets_one_sentence_and_changes_nothing(yard: Shell, record: Wr
     assert after["events"] == before["events"]
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("due", "--on", "9999-12-31", "--within", "36525"),
+        ("--today", "9999-12-31", "export", "--site", "YARD", "owner.xlsx"),
+        ("--today", "0001-01-01", "export", "--site", "YARD", "owner.xlsx"),
+    ],
+)
+def test_a_day_far_out_of_any_register_is_wrong_usage(yard: Shell, words: tuple[str, ...]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        yard.run(*words)
+    assert stopped.value.code == 2
+
+
+@pytest.mark.parametrize("day", ["1900-01-01", "2200-12-31"])
+def test_the_first_and_last_days_that_can_be_named_are_answered(yard: Shell, tmp_path: Path, day: str) -> None:
+    yard.json("due", "--on", day, "--within", "36525")
+    book = tmp_path / "owner.xlsx"
+    yard.run("--today", day, "export", "--site", "YARD", str(book))
+    assert book.exists()
+
+
 def test_wrong_usage_ends_with_two(shell: Shell) -> None:
     with pytest.raises(SystemExit) as stopped:
         shell.run("due", "--on", "24/11/2026")
