@@ -1,9 +1,10 @@
 """Help: the page of the manual for what is on screen, and the page of all keys, which is made from the actions."""
 
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from PySide6.QtCore import Qt, QUrl
+from PySide6.QtGui import QImage, QTextDocument
 from PySide6.QtWidgets import QDialog, QLayout, QTextBrowser, QVBoxLayout, QWidget
 
 from register.errors import Unavailable
@@ -11,7 +12,20 @@ from resources import RESOURCES
 from ui.actions import ACTIONS, MENUS
 from ui.look.typeface import font, px
 
+SMOOTH: Final = Qt.TransformationMode.SmoothTransformation
 MANUAL: Final = RESOURCES.parent / "docs" / "manual"
+
+
+class Browser(QTextBrowser):
+    """Shows a page with its pictures no wider than itself."""
+
+    def loadResource(self, kind: int, name: QUrl | str) -> Any:  # noqa: ANN401 - Qt's own
+        path = MANUAL / QUrl(name).path()
+        if kind != QTextDocument.ResourceType.ImageResource.value or not path.is_file():
+            return super().loadResource(kind, name)
+        picture = QImage(str(path))
+        room = self.viewport().width() - px(40)
+        return picture.scaledToWidth(room, SMOOTH) if picture.width() > room else picture
 
 
 class Help(QDialog):
@@ -22,7 +36,7 @@ class Help(QDialog):
         self.setWindowTitle("Help")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.resize(px(760), min(px(760), window.height()))
-        self._browser = QTextBrowser()
+        self._browser = Browser()
         self._browser.setAccessibleName("Help")
         self._browser.setFont(font(13))
         self._browser.setOpenExternalLinks(False)
@@ -31,6 +45,7 @@ class Help(QDialog):
         column.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
         column.setContentsMargins(8, 8, 8, 8)
         column.addWidget(self._browser)
+        column.activate()
         self.show_page(page)
 
     def show_page(self, page: str) -> None:

@@ -21,7 +21,7 @@ from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours
 from ui.look.typeface import px
-from ui.look.widgets import Chip, Elided, Painted, Sheet, StandingLabel, TagLabel, Words, button
+from ui.look.widgets import Chip, Painted, Sheet, StandingLabel, TagLabel, Words, button
 
 
 class Head(QWidget):
@@ -32,11 +32,11 @@ class Head(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self._tag = TagLabel(height=32, size=17)
-        self._name = Elided("", 20, 600)
+        self._name = Words("", 20, 600, elide=True)
         self._class, self._strokes = "", 0
         self._chip = Painted(self._draw_class)
         self._standing = StandingLabel()
-        self._place = Elided("", 13, 400, "ink2")
+        self._place = Words("", 13, 400, "ink2", elide=True)
         first, second = QHBoxLayout(), QHBoxLayout()
         first.setSpacing(px(16))
         second.setSpacing(px(12))

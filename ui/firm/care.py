@@ -14,7 +14,7 @@ from ui.dates import shown, shown_time
 from ui.firm.lists import Shelf
 from ui.firm.section import Section, counted
 from ui.firm.verdict_line import VerdictLine
-from ui.look.widgets import Elided, Sheet, Words, button
+from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
 from ui.table.model import Column
 
@@ -49,7 +49,8 @@ class CareSection(Section):
         self._check = button("Check the register")
         self.head(self._check, self.copy_button)
         self.facts = {
-            name: Elided("", 13, 500) for name in ("File", "In the folder", "Size", "Holds", "History ends with")
+            name: Words("", 13, 500, elide=True)
+            for name in ("File", "In the folder", "Size", "Holds", "History ends with")
         }
         self.copied, self.checked = VerdictLine(), VerdictLine()
         self.checked.say(
@@ -58,7 +59,7 @@ class CareSection(Section):
         self.faults = Words("", 12, 400, "ink2", wrap=True)
         self.faults.hide()
         self.events = Shelf(HISTORY, "History, the latest first", lambda row: str(row.seq))
-        self._ended = Elided("", 12, 400, "ink2")
+        self._ended = Words("", 12, 400, "ink2", elide=True)
         self.column.addWidget(self._top())
         self.column.addWidget(self._history(), 1)
         self.copy_button.clicked.connect(self.make_copy)

@@ -14,7 +14,7 @@ from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
 from ui.firm.people_dialog import InstrumentDialog, PersonMeant, TesterDialog
 from ui.firm.section import Section, counted
-from ui.look.widgets import Elided, Sheet, Words, button
+from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
 from ui.table.model import Column
 
@@ -67,7 +67,10 @@ class PeopleSection(Section):
         self.instruments = Shelf(INSTRUMENTS, "Instruments", lambda line: line.row.id)
         self._add_tester, self._change_tester = button("Add a tester…", "primary"), button("Change tester…")
         self._add_instrument, self._change_instrument = button("Add an instrument…"), button("Change instrument…")
-        self._of_testers, self._of_instruments = Elided("", 12, 400, "ink2"), Elided("", 12, 400, "ink2")
+        self._of_testers, self._of_instruments = (
+            Words("", 12, 400, "ink2", elide=True),
+            Words("", 12, 400, "ink2", elide=True),
+        )
         self._no_tester = Empty("No tester yet", "Each record names who measured.")
         self._no_instrument = Empty("No instrument yet", "Each record names what was measured with.")
         self.head()
@@ -145,7 +148,7 @@ def _about(lines: list[Line]) -> str:
     return f"{len(lines)}, {expired} expired" if expired else f"{len(lines)}" if lines else ""
 
 
-def _sheet(title: str, about: Elided, empty: Empty, shelf: Shelf, buttons: tuple[QPushButton, ...]) -> QWidget:
+def _sheet(title: str, about: Words, empty: Empty, shelf: Shelf, buttons: tuple[QPushButton, ...]) -> QWidget:
     sheet = Sheet()
     column, head = QVBoxLayout(sheet), QHBoxLayout()
     column.setContentsMargins(1, 10, 1, 4)

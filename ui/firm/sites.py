@@ -18,7 +18,7 @@ from ui.firm.owner_dialog import OwnerDialog
 from ui.firm.section import Section, counted, joined
 from ui.firm.site_dialog import SiteDialog, SiteMeant
 from ui.look.typeface import px
-from ui.look.widgets import Elided, Sheet, Words, button
+from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
 from ui.table.model import Column
 
@@ -82,8 +82,8 @@ class SitesSection(Section):
 
     def _make_card(self) -> QWidget:
         card = Sheet()
-        self._place, self._name = Words("", 12, 500, "accent"), Elided("", 20, 600)
-        self._whose = Elided("", 13, 500)
+        self._place, self._name = Words("", 12, 500, "accent"), Words("", 20, 600, elide=True)
+        self._whose = Words("", 13, 500, elide=True)
         self._facts = [Words("", 12, 400, "ink2", wrap=True) for _line in range(4)]
         self._new_area, self._change_area = button("Add an area…"), button("Change area…")
         column = QVBoxLayout(card)

@@ -88,6 +88,8 @@ class Words(QLabel):
             self._ink = ink
             self._colour()
         self.setText(said)
+        if self._elide:
+            self.setToolTip(said)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if not self._elide:
@@ -247,31 +249,6 @@ class PickBox(QComboBox):
         super().paintEvent(event)
         painter, size = QPainter(self), px(14)
         glyph(painter, "down", self.width() - size - px(8), (self.height() - size) / 2, size, colours().ink2)
-        painter.end()
-
-
-class Elided(QWidget):
-    """One line of plain text that is shortened where there is no room; its whole text is its name and its tip."""
-
-    def __init__(self, said: str = "", size: int = 13, weight: int = 400, ink: str = "ink") -> None:
-        super().__init__()
-        self._size, self._weight, self._ink = size, weight, ink
-        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-        self.setFixedHeight(px(size * 1.5))
-        theme.changed.connect(self.update)
-        self.say(said)
-
-    def say(self, said: str) -> None:
-        """Show other words."""
-        self._said = said
-        self.setAccessibleName(said)
-        self.setToolTip(said)
-        self.update()
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        colour: str = getattr(colours(), self._ink)
-        draw.text(painter, QRectF(self.rect()), self._said, self._size, self._weight, colour)
         painter.end()
 
 

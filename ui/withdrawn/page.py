@@ -267,6 +267,7 @@ class Empty(QWidget):
             "An item comes here when a test fails, or when you take it out of service yourself. It leaves by a"
             " complete pass, or for good."
         )
+        self._said.setFixedHeight(self._said.heightForWidth(px(460)))
         self.show_all.setVisible(bool(filtered))
         self.show_all.setText(f"Show all {out} withdrawn")
 
