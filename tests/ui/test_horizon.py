@@ -1,106 +1,32 @@
 """The horizon by keyboard: cells, totals, the panel with its reasons, the ways on to the register and to paper."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, timedelta
-from itertools import pairwise
-from pathlib import Path
 
-import openpyxl
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QImage, QPainter
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton, QWidget
 from pytestqt.modeltest import ModelTester
 from pytestqt.qtbot import QtBot
 
-from register.domain.words import Duty, Kind, Standing
-from register.services.due_list import DueList, due_list
-from register.services.questions import DueDuty
+from register.domain.words import Duty, Standing
 from register.store.engine import Register
 from tests.desk import Desk
 from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, settle
 from tests.ui.reader import named, words_of
-from ui.horizon.due_dialog import DueDialog
-from ui.horizon.due_sheet import BOTTOM, TOP, draw_page, laid_out
+from tests.ui.watcher import Watcher, lead, three_sites
 from ui.horizon.grid import short_class, suburb
-from ui.horizon.model import FIRST_WEEK, OVERDUE, SITE, Choice
-from ui.horizon.page import HorizonPage
-from ui.look import theme
+from ui.horizon.model import FIRST_WEEK, OVERDUE, SITE
 from ui.pages import MAKERS
 from ui.program import Program, assemble
 from ui.register_page.page import RegisterPage
 
-LATE, SOON = date(2026, 2, 2), date(2026, 6, 3)
-CTRL, ALT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier
-
-
-def lead(desk: Desk, tag: str, tested: date, site: str = "YARD", area: str = "Slipway") -> date:
-    desk.item(tag, Kind.EXTENSION_LEAD, site, area, since=tested, description=f"Lead {tag}")
-    desk.test(tag, tested, duties=(Duty.INSPECTION_AND_TEST,))
-    due = desk.dates(tag)["inspection-and-test"]
-    assert due is not None
-    return due
-
 
 @pytest.fixture
 def desk(register: Register) -> Desk:
-    """Three sites: at one a lead is overdue and two fall due in week 49, at one something was never done."""
-    desk = Desk(register, TODAY)
-    desk.site("YARD", name="Boat yard", address="3 Slip Road, Low Wharf")
-    desk.site("QUAY", name="Old quay")
-    desk.site("HALL", name="Village hall")
-    lead(desk, "L-LATE", LATE)
-    for tag in ("L-1", "L-2"):
-        assert lead(desk, tag, SOON) == date(2026, 12, 3)
-    lead(desk, "Q-1", SOON, "QUAY", "Crane")
-    desk.item("H-1", Kind.APPLIANCE_CLASS_2, "HALL", "Kitchen", description="Mixer")
-    return desk
-
-
-class Watcher:
-    """Somebody at the horizon."""
-
-    def __init__(self, qtbot: QtBot, program: Program, settled: Callable[[], None]) -> None:
-        self.qtbot, self.program, self.settle = qtbot, program, settled
-        program.frame.go("horizon")
-        settled()
-        page = program.frame.front
-        assert isinstance(page, HorizonPage)
-        self.page = page
-
-    @property
-    def focus(self) -> QWidget:
-        widget = QApplication.focusWidget()
-        assert widget is not None
-        return widget
-
-    @property
-    def choice(self) -> Choice:
-        assert self.page._choice is not None
-        return self.page._choice
-
-    @property
-    def panel(self) -> str:
-        return words_of(self.page._panel)
-
-    @property
-    def listed(self) -> list[str]:
-        return [row.tag for row in self.page._panel.list.due.rows]
-
-    def key(self, *keys: Qt.Key, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
-        for key in keys:
-            QTest.keyClick(self.focus, key, modifier)
-            self.settle()
-
-    def dialog(self) -> DueDialog:
-        """Open the list of what falls due."""
-        self.key(Qt.Key.Key_L, modifier=CTRL)
-        found = [each for each in self.program.frame.findChildren(DueDialog) if each.isVisible()]
-        self.qtbot.waitUntil(found[0].isActiveWindow)
-        self.settle()
-        return found[0]
+    """Three sites with work of every sort."""
+    return three_sites(register)
 
 
 @pytest.fixture
@@ -253,127 +179,6 @@ def test_the_tables_are_sound(watcher: Watcher, qtmodeltester: ModelTester) -> N
     for model in (watcher.page._grid.weeks, watcher.page._totals.weeks, watcher.page._panel.list.due):
         assert model.rowCount()
         qtmodeltester.check(model)
-
-
-# ---- the list on paper ----
-
-
-def test_the_list_is_written_as_a_pdf(watcher: Watcher, messages: RecordedMessages, tmp_path: Path) -> None:
-    watcher.key(Qt.Key.Key_Right, Qt.Key.Key_Right)
-    dialog = watcher.dialog()
-    assert dialog._site.currentText() == "Boat yard"
-    assert dialog._week.currentText() == "Week 49, 6 Dec 2026"
-    messages.files = [tmp_path / "list"]
-
-    with watcher.qtbot.waitSignal(dialog.finished):
-        QTest.keyClick(dialog, Qt.Key.Key_S, ALT)
-
-    written = tmp_path / "list.pdf"
-    assert written.read_bytes().startswith(b"%PDF")
-    assert messages.told == [f"The list is in {written}."]
-
-
-def test_the_list_is_written_as_a_workbook(watcher: Watcher, messages: RecordedMessages, tmp_path: Path) -> None:
-    dialog = watcher.dialog()
-    dialog._site.setCurrentIndex(0)
-    dialog._week.setCurrentIndex(1)
-    watcher.settle()
-    messages.files = [tmp_path / "list.xlsx"]
-
-    with watcher.qtbot.waitSignal(dialog.finished):
-        QTest.keyClick(dialog, Qt.Key.Key_B, ALT)
-
-    rows = list(openpyxl.load_workbook(tmp_path / "list.xlsx").worksheets[0].values)
-    assert sorted(row[1] for row in rows[1:]) == ["H-1", "L-1", "L-2", "L-LATE", "Q-1"]
-
-
-def test_another_week_or_site_is_another_list(watcher: Watcher) -> None:
-    dialog = watcher.dialog()
-    assert "1 duty on 1 item" in words_of(dialog)
-    dialog._week.setCurrentIndex(1)
-    watcher.settle()
-    assert "3 duties on 3 items" in words_of(dialog)
-    dialog._site.setCurrentIndex(0)
-    watcher.settle()
-    assert "5 duties on 5 items" in words_of(dialog)
-    dialog.reject()
-
-
-def test_a_place_where_nothing_can_be_written_is_said_in_the_dialog_which_stays(
-    watcher: Watcher, messages: RecordedMessages, tmp_path: Path
-) -> None:
-    dialog = watcher.dialog()
-    messages.files = [tmp_path / "no such folder" / "list.pdf"]
-
-    QTest.keyClick(dialog, Qt.Key.Key_S, ALT)
-    watcher.qtbot.waitUntil(lambda: "does not exist" in words_of(dialog))
-
-    assert dialog.isVisible()
-    assert not list(tmp_path.glob("**/*.pdf"))
-    dialog.reject()
-
-
-def test_enter_writes_nothing(watcher: Watcher, messages: RecordedMessages) -> None:
-    dialog = watcher.dialog()
-    QTest.keyClick(dialog, Qt.Key.Key_Return)
-    watcher.settle()
-    assert messages.asked == []
-    QTest.keyClick(dialog, Qt.Key.Key_Escape)
-    assert dialog.gone
-
-
-@pytest.fixture
-def due(desk: Desk) -> DueList:
-    """What falls due by the end of week 49, everywhere."""
-    with desk.read() as connection:
-        return due_list(connection, TODAY, date(2026, 12, 6))
-
-
-def many(due: DueList, count: int) -> DueList:
-    def one(number: int) -> DueDuty:
-        return replace(due.rows[0], tag=f"T-{number:04}", area=f"Area {number // 40}", description="A lead " * 9)
-
-    return replace(due, rows=tuple(one(number) for number in range(count)))
-
-
-@pytest.mark.parametrize("count", [0, 1, 12, 150])
-def test_every_duty_stands_once_on_a_page_under_the_head_of_its_place(due: DueList, count: int) -> None:
-    pages = laid_out(many(due, count))
-
-    lines = [line for page in pages.pages for line in page]
-    assert [line.row.tag for line in lines if line.row] == [f"T-{number:04}" for number in range(count)]
-    for page in pages.pages:
-        assert page[0].place
-        assert page[-1].row
-        assert page[0].y == TOP
-        assert all(after.y == before.y + before.high for before, after in pairwise(page))
-        assert page[-1].y + page[-1].high <= BOTTOM
-    assert pages.count == max(1, len(pages.pages))
-
-
-@pytest.mark.parametrize("count", [0, 3])
-def test_paper_is_light_whatever_the_window_wears(due: DueList, count: int) -> None:
-    def drawn() -> QImage:
-        image = QImage(595, 842, QImage.Format.Format_RGB32)
-        image.fill(Qt.GlobalColor.white)
-        painter = QPainter(image)
-        draw_page(painter, laid_out(many(due, count)), 0)
-        painter.end()
-        return image
-
-    light = drawn()
-    theme.theme.tokens = theme.DARK
-    try:
-        assert drawn() == light
-        assert theme.theme.tokens is theme.DARK
-    finally:
-        theme.theme.tokens = theme.LIGHT
-    blank = QImage(595, 842, QImage.Format.Format_RGB32)
-    blank.fill(Qt.GlobalColor.white)
-    assert light != blank
-
-
-# ---- where there is nothing ----
 
 
 def shown_on(register: Register, qtbot: QtBot, messages: RecordedMessages) -> tuple[Program, list[str]]:

@@ -32,22 +32,21 @@ TICK: Final = 22.0
 TAG: Final = 104.0
 WHEN: Final = 92.0
 WORDS: Final = ACROSS - TICK - TAG - WHEN
-SOURCE: Final = ACROSS - TICK
 LINE: Final = 13.0
 WHY_LINE: Final = 12.0
-SOURCE_LINE: Final = 10.0
-"""The heights of a line of reasons and of a source, as `draw.laid_out` has them."""
+"""The height of a line of reasons, as `draw.laid_out` has it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One thing on a page, at its height: the head of a place, or a duty."""
+    """One thing on a page, at its height: the head of a place, a duty, or one of the rules named at the end."""
 
     y: float
     high: float
-    place: str = ""
-    count: int = 0
+    head: str = ""
+    more: str = ""
     row: DueDuty | None = None
+    rule: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +55,7 @@ class Pages:
 
     due: DueList
     pages: tuple[tuple[Line, ...], ...]
+    rules: dict[str, int]
 
     @property
     def count(self) -> int:
@@ -64,28 +64,41 @@ class Pages:
 
 
 def laid_out(due: DueList) -> Pages:
-    """Lay the list out. The head of a place is said again at the top of a page, and never stands last on one."""
+    """Lay the list out, the rules that it follows once at its end.
+
+    The head of a place is said again at the top of a page, and never stands last on one.
+    """
+    rules = {rule: number for number, rule in enumerate(dict.fromkeys(map(source_words, due.rows)), start=1) if rule}
     with unscaled():
-        return Pages(due, tuple(tuple(page) for page in _pages(due)))
+        stack = _Stack()
+        for place, rows in _by_place(due.rows):
+            count = "1 duty" if len(rows) == 1 else f"{len(rows):,} duties"
+            stack.begin(place, count, [(_height(row, rules), row, "") for row in rows])
+        said = [f"{number}  {rule}" for rule, number in rules.items()]
+        stack.begin("Rules", "", [(_rule_height(rule), None, rule) for rule in said])
+    return Pages(due, tuple(tuple(page) for page in stack.pages), rules)
 
 
-def _pages(due: DueList) -> Iterator[list[Line]]:
-    page: list[Line] = []
-    y = TOP
-    for place, rows in _by_place(due.rows):
-        for number, row in enumerate(rows):
-            high = _height(row)
-            head = PLACE if number == 0 or not page else 0.0
-            if page and y + head + high > BOTTOM:
-                yield page
-                page, y, head = [], TOP, PLACE
-            if head:
-                page.append(Line(y, head, place if number == 0 else f"{place} (continued)", len(rows)))
-                y += head
-            page.append(Line(y, high, row=row))
-            y += high
-    if page:
-        yield page
+class _Stack:
+    """Fills page after page from above."""
+
+    def __init__(self) -> None:
+        self.pages: list[list[Line]] = []
+        self._y = BOTTOM
+
+    def begin(self, head: str, more: str, lines: list[tuple[float, DueDuty | None, str]]) -> None:
+        """Put lines under a head, on as many pages as they take."""
+        for number, (high, row, rule) in enumerate(lines):
+            above = PLACE if number == 0 else 0.0
+            if self._y + above + high > BOTTOM:
+                self.pages.append([])
+                self._y, above = TOP, PLACE
+            if above:
+                said = f"{head} (continued)" if number else head
+                self.pages[-1].append(Line(self._y, above, said, more))
+                self._y += above
+            self.pages[-1].append(Line(self._y, high, row=row, rule=rule))
+            self._y += high
 
 
 def _by_place(rows: Iterable[DueDuty]) -> Iterator[tuple[str, list[DueDuty]]]:
@@ -95,12 +108,19 @@ def _by_place(rows: Iterable[DueDuty]) -> Iterator[tuple[str, list[DueDuty]]]:
     yield from found.items()
 
 
-def _height(row: DueDuty) -> float:
-    said = why_words(row)
+def _why(row: DueDuty, rules: dict[str, int]) -> str:
+    number = rules.get(source_words(row))
+    return f"{why_words(row)} Rule {number}." if number else why_words(row)
+
+
+def _height(row: DueDuty, rules: dict[str, int]) -> float:
+    said = _why(row, rules)
     why = WHY_LINE if width(said, 9) < WORDS else draw.laid_out(said, WORDS, 9, 400, 1.3)[1]
-    source = source_words(row)
-    rule = SOURCE_LINE if width(source, 8) < SOURCE else draw.laid_out(source, SOURCE, 8, 400, 1.3)[1]
-    return 7 + LINE + why + rule + 5
+    return 7 + LINE + why + 6
+
+
+def _rule_height(rule: str) -> float:
+    return draw.laid_out(rule, ACROSS, 9, 400, 1.3)[1] + 6
 
 
 def draw_page(painter: QPainter, pages: Pages, number: int) -> None:
@@ -111,10 +131,13 @@ def draw_page(painter: QPainter, pages: Pages, number: int) -> None:
         with unscaled():
             _head(painter, pages.due)
             for line in pages.pages[number] if pages.pages else ():
-                if line.row is None:
-                    _place(painter, line)
+                if line.row is not None:
+                    _duty(painter, line, line.row, _why(line.row, pages.rules))
+                elif line.rule:
+                    place = QPointF(MARGIN, line.y + 4)
+                    draw.paragraph(painter, place, ACROSS, line.rule, 9, 400, LIGHT.ink2, 1.3)
                 else:
-                    _duty(painter, line, line.row)
+                    _place(painter, line)
             if not pages.pages:
                 said = f"Nothing is overdue, and nothing falls due by {shown(pages.due.by)}."
                 draw.text(painter, QRectF(MARGIN, TOP + 20, ACROSS, 20), said, 13)
@@ -133,28 +156,26 @@ def _head(painter: QPainter, due: DueList) -> None:
     counted = "1 duty" if len(due.rows) == 1 else f"{len(due.rows):,} duties"
     said = f"{due.place}: {counted} on {due.items:,} {'item' if due.items == 1 else 'items'}"
     if overdue:
-        said += f", {overdue:,} of them overdue"
+        said += f"; {overdue:,} {'duty is' if overdue == 1 else 'duties are'} overdue"
     draw.text(painter, QRectF(MARGIN, 78, ACROSS, 16), f"{said}.", 11, 400, LIGHT.ink2)
     draw.across(painter, MARGIN, MARGIN + ACROSS, 100, LIGHT.rule)
 
 
 def _place(painter: QPainter, line: Line) -> None:
     words = QRectF(MARGIN, line.y + 8, ACROSS - 70, line.high - 10)
-    draw.text(painter, words, line.place, 12, 600)
-    count = "1 duty" if line.count == 1 else f"{line.count:,} duties"
+    draw.text(painter, words, line.head, 12, 600)
     counted = QRectF(MARGIN + ACROSS - 70, line.y + 8, 70, line.high - 10)
-    draw.text(painter, counted, count, 9, 400, LIGHT.ink3, draw.RIGHT)
+    draw.text(painter, counted, line.more, 9, 400, LIGHT.ink3, draw.RIGHT)
     draw.across(painter, MARGIN, MARGIN + ACROSS, line.y + line.high - 1, LIGHT.rule)
 
 
-def _duty(painter: QPainter, line: Line, row: DueDuty) -> None:
+def _duty(painter: QPainter, line: Line, row: DueDuty, why: str) -> None:
     x, y = MARGIN, line.y + 7
     draw.box(painter, QRectF(x, y + 1, 11, 11), None, LIGHT.ink3, 2)
     _tag(painter, x + TICK, y, row.tag)
     left = x + TICK + TAG
     draw.text(painter, QRectF(left, y, WORDS - 6, LINE), item_words(row), 11, 500)
-    below = draw.paragraph(painter, QPointF(left, y + LINE), WORDS, why_words(row), 9, 400, LIGHT.ink2, 1.3)
-    draw.paragraph(painter, QPointF(x + TICK, below + 1), SOURCE, source_words(row), 8, 400, LIGHT.ink3, 1.3)
+    draw.paragraph(painter, QPointF(left, y + LINE), WORDS, why, 9, 400, LIGHT.ink2, 1.3)
     _when(painter, QRectF(x + ACROSS - WHEN, y, WHEN, LINE), row)
     draw.across(painter, MARGIN, MARGIN + ACROSS, line.y + line.high - 1, LIGHT.hair)
 
