@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from urllib.parse import urlsplit
 
+from register.domain.text import clean_text
 from register.errors import Refused
 from register.store.engine import Change, Register, open_register
 
@@ -54,9 +55,9 @@ class Context:
     @property
     def actor(self) -> str:
         """Who is at work: as named by --by, else the computer's user."""
-        named = getattr(self.options, "by", None)
+        named = clean_text(getattr(self.options, "by", None) or "")
         if named:
-            return str(named)
+            return named
         try:
             return getpass.getuser()
         except (OSError, KeyError):

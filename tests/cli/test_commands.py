@@ -212,6 +212,12 @@ def test_the_first_and_last_days_that_can_be_named_are_answered(yard: Shell, tmp
     assert book.exists()
 
 
+def test_a_name_at_work_is_kept_without_what_can_not_be_written(yard: Shell) -> None:
+    yard.run("--by", "Kim\n\udcffFerro", "remove", "YD-0003", "--reason", "scrapped")
+    yard.run("--by", "\udcff", "remove", "YD-0002", "--reason", "scrapped")
+    assert yard.json("check")["faults"] == []
+
+
 def test_wrong_usage_ends_with_two(shell: Shell) -> None:
     with pytest.raises(SystemExit) as stopped:
         shell.run("due", "--on", "24/11/2026")
