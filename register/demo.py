@@ -5,13 +5,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from sqlalchemy.engine import Connection
 
 from register.domain.explain import day_words
 from register.domain.words import Standing, WithdrawalReason
-from register.errors import Refused
+from register.errors import Refused, Unavailable
 from register.exchange.records_json import read_records
 from register.exchange.sheets.mapping import Mapping
 from register.exchange.sheets.mapping_file import read_mapping
@@ -28,6 +28,9 @@ from register.services.settings import begin, setting
 from register.services.withdrawals import withdraw
 from register.store.engine import Change, Register, create_register, open_register
 from resources import RESOURCES
+
+if TYPE_CHECKING:
+    from sample_sites.make import SampleFile
 
 ACTOR: Final = "demo"
 OUT_OF_SERVICE_TAG: Final = "OUT-0001"
@@ -76,10 +79,8 @@ def run_demo(today: date, out: Path, *, at: datetime, go_on: Callable[[], None] 
     A sample register of an earlier demo is made anew; refused where another file stands in its place. `go_on` is
     called before each spreadsheet and workbook; what it raises stops the demo.
     """
-    from sample_sites.make import make
-
     sheets = out / "spreadsheets"
-    made = make(sheets, today)
+    made = _made_sheets(sheets, today)
     plan = tomllib.loads((sheets / "sites.toml").read_text(encoding="utf-8"))
     register = _fresh(out / "demo.register")
     try:
@@ -106,6 +107,18 @@ def run_demo(today: date, out: Path, *, at: datetime, go_on: Callable[[], None] 
         why=failed[2], out_of_service_tag=OUT_OF_SERVICE_TAG, workbooks=tuple(books.values()),
         failure_in=books[plan["demo"]["site"]], faults=found.faults,
     )  # fmt: skip
+
+
+def _made_sheets(folder: Path, today: date) -> "list[SampleFile]":
+    """Write the contractor's spreadsheets into a folder and return them."""
+    from sample_sites.make import make
+
+    try:
+        return make(folder, today)
+    except OSError as error:
+        raise Unavailable(
+            f"The sample spreadsheets can't be written to “{folder}” ({error.strerror}). Choose another folder."
+        ) from None
 
 
 def _fresh(path: Path) -> Register:

@@ -37,3 +37,13 @@ def test_demo_never_writes_over_a_register_of_real_data(tmp_path: Path, capsys: 
     assert main(["demo", "--out", str(tmp_path)]) == 1
     assert "real data" in capsys.readouterr().err
     assert own.read_bytes() == before
+
+
+def test_demo_says_where_it_can_not_write(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    taken = tmp_path / "taken"
+    taken.write_text("a file", encoding="utf-8")
+    assert main(["demo", "--out", str(taken)]) == 1
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "can't be written" in said
+    assert taken.read_text(encoding="utf-8") == "a file"
