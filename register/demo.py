@@ -1,7 +1,8 @@
 """The whole job on an invented contractor's spreadsheets: from what he has to what an owner is told."""
 
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -113,11 +114,18 @@ def _made_sheets(folder: Path, today: date) -> "list[SampleFile]":
     """Write the contractor's spreadsheets into a folder and return them."""
     from sample_sites.make import make
 
-    try:
+    with _writing(folder):
         return make(folder, today)
+
+
+@contextmanager
+def _writing(folder: Path) -> Iterator[None]:
+    """Say in one sentence where a folder can't be written."""
+    try:
+        yield
     except OSError as error:
         raise Unavailable(
-            f"The sample spreadsheets can't be written to “{folder}” ({error.strerror}). Choose another folder."
+            f"The demo's files can't be written to “{folder}” ({error.strerror}). Choose another folder."
         ) from None
 
 
@@ -199,7 +207,8 @@ def _workbooks(
         with register.read() as connection:
             report = owner_report(connection, known_site(connection, code), today)
         path = out / "owners" / f"{code.lower()}-{today.isoformat()}.xlsx"
-        path.parent.mkdir(parents=True, exist_ok=True)
+        with _writing(path.parent):
+            path.parent.mkdir(parents=True, exist_ok=True)
         write_owner_workbook(report, path)
         written[code] = str(path)
     return written

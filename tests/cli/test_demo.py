@@ -39,10 +39,13 @@ def test_demo_never_writes_over_a_register_of_real_data(tmp_path: Path, capsys: 
     assert own.read_bytes() == before
 
 
-def test_demo_says_where_it_can_not_write(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    taken = tmp_path / "taken"
+@pytest.mark.parametrize("place", ["", "spreadsheets", "owners"])
+def test_demo_says_where_it_can_not_write(place: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "out"
+    taken = out / place
+    taken.parent.mkdir(exist_ok=True)
     taken.write_text("a file", encoding="utf-8")
-    assert main(["demo", "--out", str(taken)]) == 1
+    assert main(["demo", "--out", str(out)]) == 1
     said = capsys.readouterr().err
     assert said.count("\n") == 1
     assert "can't be written" in said
