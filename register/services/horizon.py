@@ -23,7 +23,7 @@ from register.store.tables import Item, Site
 WEEKS: Final = 13
 """How many weeks the horizon looks ahead: a quarter of a year, the present week included."""
 
-SHOWN: Final = 200
+SHOWN: Final = 60
 """How many of the duties that fall due are read at once to be looked at."""
 
 

@@ -152,3 +152,13 @@ def test_paper_is_light_whatever_the_window_wears(due: DueList, count: int) -> N
     blank = QImage(595, 842, QImage.Format.Format_RGB32)
     blank.fill(Qt.GlobalColor.white)
     assert light != blank
+
+
+def test_a_list_too_long_for_paper_is_left_to_a_workbook(watcher: Watcher, due: DueList) -> None:
+    dialog = watcher.dialog()
+
+    dialog._show(dialog._round, many(due, 5_001))
+
+    assert "too long for paper: choose one site, or save it as a workbook" in words_of(dialog)
+    assert [each.isEnabled() for each in (dialog._pdf, dialog._print, dialog._book)] == [False, False, True]
+    dialog.reject()

@@ -28,6 +28,9 @@ WIDE: Final = 860
 PREVIEW: Final = 540
 """How high a page of the preview is at most."""
 
+MOST_ON_PAPER: Final = 5_000
+"""A longer list is no use on paper: it would have hundreds of pages."""
+
 REST: Final = 190
 """What the title and the buttons take of the dialog's height."""
 
@@ -38,6 +41,7 @@ class DueDialog(Dialog):
     def __init__(self, window: QWidget, desk: Desk, horizon: Horizon, choice: Choice) -> None:
         super().__init__(window, "List what falls due", wide=WIDE)
         self._desk, self._horizon = desk, horizon
+        self._due: DueList | None = None
         self._pages: Pages | None = None
         self._page, self._round = 0, 0
         self._writing: Printing | PdfFile | None = None
@@ -100,7 +104,7 @@ class DueDialog(Dialog):
 
     def _gather(self) -> None:
         self._round += 1
-        self._pages = None
+        self._due, self._pages = None, None
         self._enable()
         self._said.say("The list is being gathered.")
         week, site, today = (
@@ -114,9 +118,13 @@ class DueDialog(Dialog):
     def _show(self, asked: int, due: DueList) -> None:
         if asked != self._round or self.gone:
             return
-        self._pages, self._page = laid_out(due), 0
+        self._due, self._page = due, 0
         duties = "1 duty" if len(due.rows) == 1 else f"{len(due.rows):,} duties"
-        self._said.say(f"{duties} on {due.items:,} {'item' if due.items == 1 else 'items'}, by site and area.")
+        said = f"{duties} on {due.items:,} {'item' if due.items == 1 else 'items'}, by site and area."
+        self._pages = laid_out(due) if len(due.rows) <= MOST_ON_PAPER else None
+        if self._pages is None:
+            said += " That is too long for paper: choose one site, or save it as a workbook."
+        self._said.say(said)
         self._enable()
 
     def _turn(self, way: int) -> None:
@@ -126,13 +134,14 @@ class DueDialog(Dialog):
     def _enable(self) -> None:
         """Everything needs the list; turning a page needs one to turn to."""
         pages, free = self._pages, self._writing is None
-        for each in (self._pdf, self._book, self._print):
+        for each in (self._pdf, self._print):
             each.setEnabled(pages is not None and free)
+        self._book.setEnabled(self._due is not None and free)
         count = pages.count if pages is not None else 0
         self._earlier.setEnabled(self._page > 0)
         self._later.setEnabled(self._page + 1 < count)
         self._at.say(f"Page {self._page + 1} of {count}" if count else "")
-        said = f"Page {self._page + 1} of {count} as it is printed" if count else "The list is being gathered"
+        said = f"Page {self._page + 1} of {count} as it is printed" if count else "No page to show"
         self._preview.setAccessibleName(said)
         self._preview.update()
 
@@ -143,9 +152,8 @@ class DueDialog(Dialog):
             draw_page(painter, self._pages, self._page)
 
     def _name(self, ending: str) -> str:
-        assert self._pages is not None
-        due = self._pages.due
-        return f"due-by-{due.by.isoformat()}.{ending}"
+        assert self._due is not None
+        return f"due-by-{self._due.by.isoformat()}.{ending}"
 
     def _ask_path(self, ending: str, kinds: str) -> Path | None:
         path = self._desk.messages.save_file("List what falls due", self._name(ending), kinds)
@@ -207,12 +215,12 @@ class DueDialog(Dialog):
             self._enable()
 
     def _ask_book(self) -> None:
-        pages = self._pages
-        path = self._ask_path("xlsx", "Workbook (*.xlsx)") if pages is not None else None
-        if pages is None or path is None:
+        due = self._due
+        path = self._ask_path("xlsx", "Workbook (*.xlsx)") if due is not None else None
+        if due is None or path is None:
             return
         self._book.setEnabled(False)
-        self._desk.jobs.run(partial(_written, pages.due, path), self._book_done, failed=self._failed)
+        self._desk.jobs.run(partial(_written, due, path), self._book_done, failed=self._failed)
 
     def _book_done(self, written: WrittenList) -> None:
         self._desk.messages.tell(f"The list is in {written.path}.")

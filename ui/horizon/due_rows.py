@@ -1,5 +1,6 @@
 """The list of what falls due: each duty with its item, its date, and why."""
 
+from functools import lru_cache
 from typing import Any, Final
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QPointF, QRectF, QSize, Qt, Signal
@@ -37,6 +38,7 @@ def source_words(row: DueDuty) -> str:
     return f"{strength}: {rule.rpartition(', by ')[2]}" if rule else said
 
 
+@lru_cache(maxsize=256)
 def _often(interval: str) -> str:
     if interval in set(Occasion):
         return occasion_words(Occasion(interval))

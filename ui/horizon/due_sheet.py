@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, QSizeF
@@ -114,9 +115,13 @@ def _why(row: DueDuty, rules: dict[str, int]) -> str:
 
 
 def _height(row: DueDuty, rules: dict[str, int]) -> float:
-    said = _why(row, rules)
-    why = WHY_LINE if width(said, 9) < WORDS else draw.laid_out(said, WORDS, 9, 400, 1.3)[1]
-    return 7 + LINE + why + 6
+    return 7 + LINE + _why_height(_why(row, rules)) + 6
+
+
+@lru_cache(maxsize=4_096)
+def _why_height(said: str) -> float:
+    """Return how high a reason is on paper; the same ones come again and again."""
+    return WHY_LINE if width(said, 9) < WORDS else draw.laid_out(said, WORDS, 9, 400, 1.3)[1]
 
 
 def _rule_height(rule: str) -> float:
