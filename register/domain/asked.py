@@ -29,9 +29,9 @@ class Asked:
         """Whether a check made at this place is what was asked for. An operating time counts with a.c. only."""
         return (
             place.check in self.checks
-            and self.outlet in {None, place.outlet}
-            and self.half_cycle in {None, place.half_cycle}
-            and self.multiple in {None, place.multiple}
+            and (self.outlet is None or self.outlet == place.outlet)
+            and (self.half_cycle is None or self.half_cycle == place.half_cycle)
+            and (self.multiple is None or self.multiple == place.multiple)
             and (place.check is not Check.TRIP_TIME or place.test_current is TestCurrent.AC)
         )
 

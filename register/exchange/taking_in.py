@@ -12,6 +12,7 @@ from register.exchange.sheets.mapping import Constants, Mapping
 from register.exchange.sheets.preview import Progress, SheetReading, read_sheets
 from register.services.intake import DEFAULT_RULEBOOK, IntakeChoices, Taken, take_in
 from register.services.rulebooks import rulebook
+from register.store.bulk import many_values
 from register.store.engine import Register
 from register.store.tables import Site
 
@@ -36,9 +37,10 @@ def read_file(
 ) -> SheetReading:
     """Read one file for a register: what its rows say, how they were read, and what has to be asked first."""
     classes = _environments(register, choices, mapping)
-    return read_sheets(
-        path, mapping=mapping, today=today, environments=classes, constants=_constants(choices), progress=progress
-    )
+    with many_values():
+        return read_sheets(
+            path, mapping=mapping, today=today, environments=classes, constants=_constants(choices), progress=progress
+        )
 
 
 def take_in_reading(

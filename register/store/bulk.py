@@ -2,7 +2,7 @@
 
 import gc
 import json
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from itertools import islice
 from typing import Any, Final, TypeVar
@@ -76,9 +76,11 @@ def _run(
     return count
 
 
-def rows_of(connection: Connection, statement: sa.Select[*tuple[Any, ...]]) -> Iterator[tuple[Any, ...]]:
+def rows_of(
+    connection: Connection, statement: sa.Select[*tuple[Any, ...]], bound: Mapping[str, Any] | None = None
+) -> Iterator[tuple[Any, ...]]:
     """Yield the rows of a large answer as plain tuples. Values are as the ORM gives them."""
-    result, dialect = connection.execute(statement), connection.dialect
+    result, dialect = connection.execute(statement, bound), connection.dialect
     types = [column.type.dialect_impl(dialect) for column in statement.selected_columns]
     processors = [each.result_processor(dialect, None) for each in types]
     assert result.cursor is not None
@@ -87,8 +89,10 @@ def rows_of(connection: Connection, statement: sa.Select[*tuple[Any, ...]]) -> I
     result.close()
 
 
-def _through(rows: Sequence[tuple[Any, ...]], processors: Sequence[Processor]) -> Iterator[tuple[Any, ...]]:
+def _through(rows: Sequence[tuple[Any, ...]], processors: Sequence[Processor]) -> Iterable[tuple[Any, ...]]:
     """Return the rows with each value put through its column's processor: column by column, which is quickest."""
+    if not any(processors):
+        return rows
     columns = (
         values if process is None else [None if value is None else process(value) for value in values]
         for values, process in zip(zip(*rows, strict=True), processors, strict=True)

@@ -15,6 +15,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
 
 from register.domain.words import Standing
+from register.store.bulk import rows_of
 from register.store.search import matching, word_values, words_of
 from register.store.tables import Area, Duty, Item, Site
 from register.store.types import Day
@@ -131,7 +132,7 @@ def item_keys(
 ) -> list[str]:
     """Return the ids of all items that the filter shows, in order, for a list that fetches rows as it is scrolled."""
     shape, values = _asked(connection, wanted)
-    return list(connection.execute(_item_keys(shape, sort, descending), values).scalars())
+    return [key for (key,) in rows_of(connection, _item_keys(shape, sort, descending), values)]
 
 
 @lru_cache(maxsize=1_024)

@@ -8,6 +8,7 @@ import os
 import time
 from collections.abc import Callable
 from datetime import UTC, date, datetime
+from functools import lru_cache
 from typing import Any, Final
 
 import sqlalchemy as sa
@@ -87,6 +88,7 @@ class Instant(TypeDecorator[datetime]):
         return datetime.fromisoformat(value) if value is not None and dialect.name == SQLITE else value
 
 
+@lru_cache(maxsize=64)
 def instant_text(moment: datetime) -> str:
     """Return a moment as it stands in the register: UTC, to the microsecond, ending in Z. Naive ones are refused."""
     return _in_utc(moment).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
