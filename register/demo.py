@@ -81,10 +81,12 @@ def run_demo(today: date, out: Path, *, at: datetime, go_on: Callable[[], None] 
     called before each spreadsheet and workbook; what it raises stops the demo.
     """
     sheets = out / "spreadsheets"
-    made = _made_sheets(sheets, today)
-    plan = tomllib.loads((sheets / "sites.toml").read_text(encoding="utf-8"))
+    with _writing(out):
+        out.mkdir(parents=True, exist_ok=True)
     register = _fresh(out / "demo.register")
     try:
+        made = _made_sheets(sheets, today)
+        plan = tomllib.loads((sheets / "sites.toml").read_text(encoding="utf-8"))
         with register.change(actor=ACTOR, at=at, today=today) as change:
             _set_up(change, plan)
         left_out = 0

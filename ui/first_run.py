@@ -117,13 +117,7 @@ class FirstRun(QWidget):
         for key in rulebook_ids():
             self._rules.addItem(rulebook(key).title, key)
         self._firm_field = Field("Your firm", self._firm, "Stands on every workbook and notice.")
-        folder = button("Choose…", name="Choose the folder for copies")
-        folder.clicked.connect(self._choose_folder)
-        copies = QWidget()
-        within = QHBoxLayout(copies)
-        within.setContentsMargins(0, 0, 0, 0)
-        within.addWidget(self._copies, 1)
-        within.addWidget(folder)
+        copies = self._copies_row()
         self._wrong = Words("", 13, 500, "overdue", wrap=True)
         column = QVBoxLayout(sheet)
         column.setContentsMargins(32, 28, 32, 24)
@@ -154,6 +148,17 @@ class FirstRun(QWidget):
         area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         area.setWidget(page)
         return area
+
+    def _copies_row(self) -> QWidget:
+        """Return the field for the folder of copies with the button that chooses one."""
+        folder = button("Choose…", name="Choose the folder for copies")
+        folder.clicked.connect(self._choose_folder)
+        row = QWidget()
+        within = QHBoxLayout(row)
+        within.setContentsMargins(0, 0, 0, 0)
+        within.addWidget(self._copies, 1)
+        within.addWidget(folder)
+        return row
 
     def _ask(self) -> None:
         self.complain("")

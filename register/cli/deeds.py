@@ -47,7 +47,7 @@ def _print_recorded(each: Recorded) -> None:
     print(each.tag, end=": ")
     if each.judgement is not None:
         print_judgement(each.judgement)
-    dates = ", ".join(f"{spoken(duty)} {cell(due)}" for duty, due in each.dates)
+    dates = ", ".join(f"{spoken(duty)} {cell(due) if due else 'before use'}" for duty, due in each.dates)
     print(f"  next due: {dates or 'nothing'}")
     if each.withdrawn:
         print(
@@ -97,7 +97,9 @@ def done(call: Context) -> None:
     options = call.options
     with call.register() as register, call.change(register) as change:
         item = find_item(change.session.connection(), options.tag, site=options.site)
-        marked = mark_done(change, item, Duty(options.duty), options.on or call.today)
+        marked = mark_done(
+            change, item, Duty(options.duty), options.on or call.today, old_confirmed=options.confirm_old
+        )
     if call.json:
         print_json({
             "tag": marked.tag, "duty": marked.duty, "on": marked.done_on, "known": marked.known, "due": marked.due,

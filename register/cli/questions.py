@@ -30,7 +30,7 @@ def due(call: Context) -> None:
     on = options.on or call.today
     whose = {"contractor": True, "user": False, "all": None}[options.whose]
     with call.register() as register, register.read() as connection:
-        site = known_site(connection, options.site) if options.site else None
+        site = known_site(connection, options.site) if options.site is not None else None
         found = due_duties(connection, on, within_days=options.within, site=site, contractors=whose)
     if call.json:
         print_json({"on": on, "within_days": options.within, "duties": [_due_json(each) for each in found]})

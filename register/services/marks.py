@@ -27,7 +27,7 @@ class Marked:
     due: date | None
 
 
-def mark_done(change: Change, item_id: str, duty: Duty, on: date) -> Marked:
+def mark_done(change: Change, item_id: str, duty: Duty, on: date, *, old_confirmed: bool = False) -> Marked:
     """Note that a user's duty was done on a day. The same report twice changes nothing.
 
     Refused for the contractor's duties, which need a test record, and for duties that the item does not have.
@@ -40,7 +40,7 @@ def mark_done(change: Change, item_id: str, duty: Duty, on: date) -> Marked:
         )
     if item.state == REMOVED:
         raise Refused(f"{item.tag_number} was removed for good, so nothing is due on it. Check the tag.")
-    check_day(on, change.today)
+    check_day(on, change.today, old_confirmed=old_confirmed)
     duties = {each.duty: each for each in case(change.session.connection(), item_id).duties()}
     if duty not in duties or duties[duty].terms.relieved:
         named = ", ".join(each.value for each in duties) or "none"

@@ -116,9 +116,9 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
     if _kept(connection, item_id, content_of(record, judgement.verdict)):
         return Recorded(entry.id, row.tag_number, judgement, known=True)
     judged = Judged(
-        entry.id, item_id, known.item, record, judgement, as_found=False, tester=clean_text(entry.tester),
-        instrument=clean_text(entry.instrument), remarks=clean_text(entry.remarks), rulebook=rules,
-        environment=known.environment,
+        entry.id, item_id, known.item, record, judgement, as_found=False,
+        tester=clean_text(entry.tester) or change.actor, instrument=clean_text(entry.instrument),
+        remarks=clean_text(entry.remarks), rulebook=rules, environment=known.environment,
     )  # fmt: skip
     keep(change, [judged])
     _found_again(change, row, record)

@@ -48,11 +48,9 @@ def withdraw(
     Refused for a removed item, without an out-of-service tag number, or where another reason is on record already.
     """
     item = change.session.get_one(Item, item_id)
-    number = clean_text(tag_number)
     if item.state == REMOVED:
         raise Refused(f"{item.tag_number} was removed for good, so it can't be taken out of service. Check the tag.")
-    if not number:
-        raise Refused(f"The withdrawal of {item.tag_number} needs the number of its out-of-service tag. Give it.")
+    number = _number(change, item, tag_number)
     known = case(change.session.connection(), item_id)
     found = open_withdrawal(change, item_id)
     if reason is WithdrawalReason.OVERDUE and found is None and not _overdue(known, change.today):
@@ -77,6 +75,22 @@ def withdraw(
     )  # fmt: skip
     redate(change, [item_id])
     return withdrawn(item.tag_number, found, needed(change.session.connection(), found, known))
+
+
+def _number(change: Change, item: Item, tag_number: str) -> str:
+    """Return the number of an out-of-service tag; refused without one, and for one that another item carries."""
+    number = clean_text(tag_number)
+    if not number:
+        raise Refused(f"The withdrawal of {item.tag_number} needs the number of its out-of-service tag. Give it.")
+    carried = (
+        sa.select(Item.tag_number)
+        .join(Withdrawal, Withdrawal.item_id == Item.id)
+        .where(Withdrawal.tag_number == number, Withdrawal.ended_on.is_(None), Withdrawal.item_id != item.id)
+    )
+    other = change.session.scalar(carried)
+    if other is not None:
+        raise Refused(f"The out-of-service tag {number} is on {other} already. Give the number of the tag you fixed.")
+    return number
 
 
 def remove(change: Change, item_id: str, *, reason: str) -> str:

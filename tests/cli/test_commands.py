@@ -240,3 +240,25 @@ def test_how_a_file_was_read_can_be_written_down_even_where_it_leaves_questions(
     text = mapping.read_text(encoding="utf-8").replace('"Plate" = "ignore"', '"Plate" = "tag"')
     mapping.write_text(text, encoding="utf-8")
     assert shell.json(*words, "--mapping", str(mapping))["new_items"] == 1
+
+
+def test_an_out_of_service_tag_is_on_one_item_at_a_time(yard: Shell) -> None:
+    yard.run("withdraw", "YD-0002", "--reason", "overdue", "--tag-number", "OUT-7")
+    said = yard.refused("withdraw", "YD-0003", "--reason", "damaged", "--tag-number", "OUT-7")
+    assert "on YD-0002 already" in said
+    yard.run("remove", "YD-0002", "--reason", "scrapped")
+    yard.run("withdraw", "YD-0003", "--reason", "damaged", "--tag-number", "OUT-7")
+
+
+def test_a_day_before_1990_is_asked_back_and_taken_when_confirmed(yard: Shell) -> None:
+    words = ("done", "YD-0001", "--duty", "button-press", "--on", "1989-12-31")
+    assert "before 1990" in yard.refused(*words)
+    assert yard.json(*words, "--confirm-old")["on"] == "1989-12-31"
+
+
+def test_a_record_without_a_tester_is_by_whoever_enters_it(yard: Shell, record: Writer, tmp_path: Path) -> None:
+    yard.run("record", str(record()))
+    book = tmp_path / "yard.xlsx"
+    yard.run("export", "--site", "YARD", str(book))
+    text = [str(cell.value) for row in load_workbook(book)["Test results"].iter_rows() for cell in row]
+    assert "Kim Ferro" in text

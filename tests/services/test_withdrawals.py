@@ -292,5 +292,5 @@ def test_what_is_out_of_service_is_found_with_as_many_questions_for_many_items_a
     bench.withdraw("P1")
     few = asked()
     for number in range(40):
-        bench.withdraw(f"X{number}", DAMAGED, f"OUT-{number}")
+        bench.withdraw(f"X{number}", DAMAGED, f"OUT-X{number}")
     assert asked() == few
