@@ -71,7 +71,7 @@ DEEDS: list[tuple[str, Callable[[Change], object], list[str]]] = [
     (
         "record a pass",
         lambda c: record_tests(c, [entry("L1", TODAY, (INSPECTION,), SOUND, tester="", instrument="")]),
-        ["record:add"],
+        ["record:add", "tester:add"],
     ),
     (
         "record a fail",
