@@ -48,16 +48,19 @@ class Asked:
 
 def duties_of(item: Item, rulebook: Rulebook) -> tuple[Duty, ...]:
     """Return every contractor's duty for which the rulebook lists checks of such an item, in the duties' order."""
-    return tuple(duty for duty in Duty if duty in CONTRACTORS_DUTIES and checklists(duty, item, rulebook))
+    return _duties(item.kind, rulebook, has_switch=item.has_switch)
 
 
-def checklists(duty: Duty, item: Item, rulebook: Rulebook) -> tuple[ChecklistLine, ...]:
-    """Return the lines that say what a duty asks of an item: those of its kind, else those of a switch it carries."""
-    return _checklists(duty, item.kind, rulebook, has_switch=item.has_switch)
+@lru_cache(maxsize=1_024)
+def _duties(kind: Kind, rulebook: Rulebook, *, has_switch: bool) -> tuple[Duty, ...]:
+    return tuple(
+        duty for duty in Duty if duty in CONTRACTORS_DUTIES and _checklists(duty, kind, rulebook, has_switch=has_switch)
+    )
 
 
 @lru_cache(maxsize=1_024)
 def _checklists(duty: Duty, kind: Kind, rulebook: Rulebook, *, has_switch: bool) -> tuple[ChecklistLine, ...]:
+    """Return the lines that say what a duty asks of a kind of item, or else of a switch it carries."""
     lines = [line for line in rulebook.checklists if line.duty is duty and (has_switch or not line.switch_multiples)]
     own = tuple(line for line in lines if kind in line.kinds)
     carries_one = has_switch and kind not in SAFETY_SWITCHES
@@ -68,15 +71,18 @@ def _checklists(duty: Duty, kind: Kind, rulebook: Rulebook, *, has_switch: bool)
 
 def what_is_asked(duties: tuple[Duty, ...], item: Item, rulebook: Rulebook, plan: ReadingPlan) -> tuple[Asked, ...]:
     """Return everything that the duties ask for on this item, each once, in working order."""
-    return _asked(tuple(line for duty in duties for line in checklists(duty, item, rulebook)), item.outlets, plan)
+    return _asked(duties, item.kind, item.outlets, rulebook, plan, has_switch=item.has_switch)
 
 
-@lru_cache(maxsize=1_024)
-def _asked(lines: tuple[ChecklistLine, ...], outlets: int, plan: ReadingPlan) -> tuple[Asked, ...]:
+@lru_cache(maxsize=4_096)
+def _asked(
+    duties: tuple[Duty, ...], kind: Kind, outlets: int, rulebook: Rulebook, plan: ReadingPlan, *, has_switch: bool
+) -> tuple[Asked, ...]:
     found: dict[Place, Asked] = {}
-    for line in lines:
-        for asked in _of_line(line, outlets, plan):
-            found.setdefault(asked.place, asked)
+    for duty in duties:
+        for line in _checklists(duty, kind, rulebook, has_switch=has_switch):
+            for asked in _of_line(line, outlets, plan):
+                found.setdefault(asked.place, asked)
     return tuple(found.values())
 
 

@@ -50,7 +50,7 @@ def reading_finding(
 
 def _judged(place: Place, measure: Measure, limit: Limit, heading: str) -> Finding:
     result = compare(measure, limit)
-    source = cite(limit.line.source, limit.line.others)
+    source = limit.source
     if result is Result.INCOMPLETE:
         why = f"{heading}: {_undecided(measure, limit)}"
     else:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property, lru_cache
 from typing import Final
 
 from register.domain.items import SAFETY_SWITCHES, Item, SafetySwitch
@@ -21,7 +22,7 @@ _STANDING: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Limit:
     """A limit line as it holds for one item.
 
@@ -33,7 +34,12 @@ class Limit:
     least: Decimal | None
     most: Decimal | None
 
-    @property
+    @cached_property
+    def source(self) -> str:
+        """Where the limit stands, as it is cited."""
+        return cite(self.line.source, self.line.others)
+
+    @cached_property
     def words(self) -> str:
         """The limit in words: "at most 300 ms", "more than 15 mA, at most 30 mA", "must not trip", "right"."""
         if self.line.must_hold:
@@ -76,12 +82,18 @@ def limit_for(place: Place, item: Item, rulebook: Rulebook) -> Limit | Unsettled
     A trip without a test current is one on a.c. Nothing else is guessed: where the rating plate contradicts itself,
     or a line goes by something it doesn't say, the limit is unsettled.
     """
-    lines = (line for line in rulebook.limits if _about(line, place, item))
-    if place.check in TRIPS:
-        return _switch_limit(lines, place, item.safety_switch or SafetySwitch(), rulebook)
-    for line in lines:
-        return Limit(line, line.at_least, line.at_most)
-    return NoLimit(f"The rulebook {rulebook.id} has no limit for the {spoken(place.check)} of {a_kind(item.kind)}.")
+    if place.check not in TRIPS:
+        return _kinds_limit(place, item.kind, rulebook)
+    lines = (line for line in rulebook.limits if _about(line, place, item.kind))
+    return _switch_limit(lines, place, item.safety_switch or SafetySwitch(), rulebook)
+
+
+@lru_cache(maxsize=4_096)
+def _kinds_limit(place: Place, kind: Kind, rulebook: Rulebook) -> Limit | NoLimit:
+    for line in rulebook.limits:
+        if _about(line, place, kind):
+            return Limit(line, line.at_least, line.at_most)
+    return NoLimit(f"The rulebook {rulebook.id} has no limit for the {spoken(place.check)} of {a_kind(kind)}.")
 
 
 def cite(source: Source, others: Iterable[Other] = ()) -> str:
@@ -148,13 +160,13 @@ def _anything_above(value: Decimal, limit: Limit) -> Result:
     return Result.PASS if limit.least is not None and value >= limit.least else Result.INCOMPLETE
 
 
-def _about(line: LimitLine, place: Place, item: Item) -> bool:
+def _about(line: LimitLine, place: Place, kind: Kind) -> bool:
     """Return whether a line is about this check on this kind of item, whatever its rating plate says.
 
     A trip limit made for safety switches holds for one built into another kind as well; nothing else does.
     """
-    kinds = {item.kind}
-    if place.check in TRIPS and item.kind not in SAFETY_SWITCHES:
+    kinds = {kind}
+    if place.check in TRIPS and kind not in SAFETY_SWITCHES:
         kinds.add(Kind.PORTABLE_SAFETY_SWITCH)
     return (
         line.check is place.check

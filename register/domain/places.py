@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from register.domain.items import Item
@@ -90,6 +91,7 @@ def place_words(place: Place, instead: Sequence[Check] = ()) -> str:
     return words if place.outlet is None else f"{words} on outlet {place.outlet}"
 
 
+@lru_cache(maxsize=4_096)
 def place_heading(place: Place, rated_residual_ma: Decimal | None = None) -> str:
     """Return a place as the opening of a sentence on its value: "Outlet 2 at 180°, 1×".
 

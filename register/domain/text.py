@@ -27,7 +27,8 @@ def clean_tag(text: str) -> str:
 
     Refused when nothing is left of it, or more than 64 characters.
     """
-    tag = clean_text(clean_text(text).upper())
+    plain = text.isascii() and text.isprintable()
+    tag = " ".join(text.upper().split()) if plain else clean_text(clean_text(text).upper())
     if not tag:
         raise Refused("The tag is empty. Scan or type the number on the tag.")
     if len(tag) > LONGEST_TAG:

@@ -32,7 +32,8 @@ def judge(
     whole = record.duties or duties_of(item, rulebook)
     chosen = whole if duties is None else duties
     asked = what_is_asked(chosen, item, rulebook, plan)
-    asked_by_others = what_is_asked(tuple(each for each in whole if each not in chosen), item, rulebook, plan)
+    others = () if duties is None else tuple(each for each in whole if each not in chosen)
+    asked_by_others = what_is_asked(others, item, rulebook, plan) if others else ()
     findings, notes = _findings(record, item, rulebook, asked, asked_by_others)
     missing = [each for each in asked if not any(each.met_by(finding.place) for finding in findings)]
     gaps = list(_gaps(chosen, item, rulebook))
@@ -69,7 +70,7 @@ def _findings(
     if record.look is not None:
         findings.append(look_finding(record.look, _answered(LOOK, asked)))
     placed = _in_working_order(record.readings, item)
-    measured = {place for place, reading in placed if reading.measure.bound is not Bound.NO_READING}
+    measured = [place for place, reading in placed if reading.measure.bound is not Bound.NO_READING]
     for place, reading in placed:
         if reading.measure.bound is Bound.NO_READING and place in measured:
             notes.append(f"One set-up gave no reading of {place_words(place)}; what the other gave counts.")
@@ -85,6 +86,8 @@ def _findings(
 
 def _in_working_order(readings: Iterable[Reading], item: Item) -> list[tuple[Place, Reading]]:
     placed = [(place_of(reading, item), reading) for reading in readings]
+    if len(placed) == 1:
+        return placed
     return sorted(placed, key=lambda each: (in_order(each[0]), str(each[1].measure)))
 
 

@@ -212,11 +212,11 @@ def _stays(connection: Connection, among: Among, overrides: Overrides) -> dict[s
     )  # fmt: skip
     statement = sa.select(*columns).where(among(Exposure.item_id)).order_by(Exposure.item_id, Exposure.seq)
     found: dict[str, list[Stay]] = defaultdict(list)
-    for item_id, since, environment, place, rules, site_id, area_id in rows_of(connection, statement):
-        made: tuple[DomainOverride, ...] = ()
+    made: tuple[DomainOverride, ...] = ()
+    for item_id, *stay, site_id, area_id in rows_of(connection, statement):
         if overrides:
             made = overrides.get(site_id, ()) + overrides.get(area_id, ()) + overrides.get(item_id, ())
-        found[item_id].append(_stay(since, environment, place, rules, made))
+        found[item_id].append(_stay(*stay, made))
     return found
 
 

@@ -75,7 +75,7 @@ def _take_in(change: Change, rows: SheetRows, choices: IntakeChoices) -> Taken:
     entered = take_items(change, items, sites, _first_seen(records), problems)
     kept = take_records(change, records, problems)
     tested = [each.item_id for each in kept.judged]
-    redate(change, {*entered.touched, *tested})
+    redate(change, sorted({*entered.touched, *tested}))  # in the order of their keys, as they lie in the register
     replay(change, tested)
     found_out(change, entered.out_of_service)
     return Taken(

@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
 
 from register.domain.explain import day_words
-from register.domain.items import SAFETY_SWITCHES, SafetySwitch
+from register.domain.items import SAFETY_SWITCHES, SafetySwitch, outlets_of
 from register.domain.text import clean_tag, clean_text
 from register.domain.words import Condition, Delay, Kind, spoken
 from register.errors import Refused
@@ -138,11 +138,11 @@ def _new(
     areas[site, item.area] = area
     return NewItem(
         tag=item.tag, area_id=area, kind=item.kind, since=since, description=item.description, serial=item.serial,
-        environment=item.environment, outlets=item.outlets, safety_switch=_switch(item, item.kind),
-        rated_current_a=item.rated_current_a, condition=item.condition, condition_since=item.since,
-        moved_in_use=item.moved_in_use, protected_by_switch=item.protected_by_switch, risk_factor=item.risk_factor,
-        earlier_tags=item.earlier_tags, not_found_on=change.today if item.not_found else None,
-        removed_on=item.removed_on, remarks=item.remarks,
+        environment=item.environment, outlets=outlets_of(item.kind, item.outlets),
+        safety_switch=_switch(item, item.kind), rated_current_a=item.rated_current_a, condition=item.condition,
+        condition_since=item.since, moved_in_use=item.moved_in_use, protected_by_switch=item.protected_by_switch,
+        risk_factor=item.risk_factor, earlier_tags=item.earlier_tags,
+        not_found_on=change.today if item.not_found else None, removed_on=item.removed_on, remarks=item.remarks,
     )  # fmt: skip
 
 

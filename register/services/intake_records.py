@@ -20,6 +20,7 @@ from register.services.cases import Case, cases
 from register.services.intake_rows import IntakeRecord, RowProblem
 from register.services.projection import REMOVED
 from register.services.recording import Judged, check_day, keep, with_duties
+from register.services.rulebooks import rulebook
 from register.store.bulk import chunks
 from register.store.engine import Change
 from register.store.tables import Item, Record, Site, Tag
@@ -42,7 +43,7 @@ def take_records(change: Change, records: Sequence[IntakeRecord], problems: list
     connection = change.session.connection()
     keyed = [(record, key) for record in records if (key := _key(record, problems))]
     ids = _ids(connection, {code for _record, (code, _tag) in keyed})
-    wanted = {ids[key] for _record, key in keyed if key in ids}
+    wanted = sorted({ids[key] for _record, key in keyed if key in ids})
     known = {each.id: each for each in cases(connection, wanted)}
     contents, removed = _contents(connection, wanted), _removed(connection, wanted)
     kept = Kept()
@@ -108,7 +109,7 @@ def _judged(
     change: Change, record: IntakeRecord, known: Case, removed_on: date | None, problems: list[RowProblem]
 ) -> Judged | None:
     """Return the test as it will be kept; None, with the reason noted, where it can't be."""
-    rules = known.rulebooks[known.stays[-1].exposure.rulebook]
+    rules = rulebook(known.stays[-1].exposure.rulebook)
     test = with_duties(record.record, known.item, rules)
     if removed_on is not None and test.tested_on > removed_on:
         reason = (

@@ -132,14 +132,14 @@ def _checked(new: NewItem, site: Row[Any]) -> NewItem | Refused:
     outlets = outlets_of(new.kind, new.outlets)
     if not 0 <= outlets <= MOST_OUTLETS:
         return Refused(f"{number} can't have {outlets} outlets. Give a number from 0 to {MOST_OUTLETS}.")
+    description = clean_text(new.description) or spoken(new.kind).capitalize()
+    serial, remarks = clean_text(new.serial), clean_text(new.remarks)
+    others = tuple(tag for tag in earlier if tag != number)
+    given = (new.tag, new.outlets, new.description, new.serial, new.remarks, new.earlier_tags)
+    if given == (number, outlets, description, serial, remarks, others):
+        return new
     return replace(
-        new,
-        tag=number,
-        outlets=outlets,
-        description=clean_text(new.description) or spoken(new.kind).capitalize(),
-        serial=clean_text(new.serial),
-        remarks=clean_text(new.remarks),
-        earlier_tags=tuple(tag for tag in earlier if tag != number),
+        new, tag=number, outlets=outlets, description=description, serial=serial, remarks=remarks, earlier_tags=others
     )
 
 

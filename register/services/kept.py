@@ -81,11 +81,10 @@ def reading_rows(
 
 def reading_facts(reading: DomainReading) -> tuple[Any, ...]:
     """Return what tells one reading from another: its place as given, and its value."""
-    place = Place(reading.check, reading.outlet, reading.half_cycle, reading.multiple, reading.test_current)
-    return (*_place_facts(place), *_measure_facts(reading.measure))
+    return (*_place_facts(reading), *_measure_facts(reading.measure))
 
 
-def _place_facts(place: Place) -> tuple[Any, ...]:
+def _place_facts(place: Place | DomainReading) -> tuple[Any, ...]:
     return (
         place.check.value, place.outlet, place.half_cycle, _plain(place.multiple),
         None if place.test_current is None else place.test_current.value,

@@ -1,17 +1,16 @@
 """The schedule as it is kept for lists: one row for each duty, and the earliest date on the item."""
 
 import sys
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import ExitStack
-from dataclasses import dataclass
 from datetime import date
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.words import Condition, Result, WithdrawalReason
-from register.services.cases import Case, cases, cases_among, overrides_in_force, spans
+from register.services.cases import Case, cases_among, overrides_in_force, spans
 from register.store.bulk import Among, delete_rows, insert_rows, many_values, rows_of, update_rows, without_indexes
 from register.store.engine import Change
 from register.store.tables import Duty, Item, Record, Withdrawal
@@ -28,8 +27,7 @@ DUTY_COLUMNS: Final = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Projected:
+class Projected(NamedTuple):
     """What the register keeps of one item's schedule."""
 
     item_id: str
@@ -37,6 +35,18 @@ class Projected:
     next_due: date | None
     untested: bool
     duties: tuple[tuple[Any, ...], ...]
+
+
+class _Outcome(NamedTuple):
+    """What items that are alike share of their schedule: of each duty what it is, whose, how often, and its dates."""
+
+    next_due: date | None
+    untested: bool
+    duties: tuple[tuple[Any, ...], ...]
+
+
+_Alike = dict[tuple[object, ...], tuple[Case, _Outcome]]
+"""Outcomes by the facts they follow from. Each keeps its case, so that no other fact takes the identity of one."""
 
 
 def redate(change: Change, item_ids: Collection[str] | None = None) -> int:
@@ -51,8 +61,8 @@ def redate(change: Change, item_ids: Collection[str] | None = None) -> int:
                 quickly.enter_context(without_indexes(connection, Duty.due, Item.next_due))
                 rows = -sys.maxsize
             found = _Differences(connection, among)
-            for each in cases_among(connection, among, overrides):
-                found.compare(_project(each, unplanned))
+            for wanted in _projected(cases_among(connection, among, overrides), unplanned):
+                found.compare(wanted)
             items += found.items
             rows += found.write(connection)
     change.session.expire_all()
@@ -111,25 +121,39 @@ def _kept(connection: Connection, columns: Sequence[Any], among: Among) -> Itera
 
 def projected(connection: Connection, item_ids: Collection[str] | None = None) -> Iterator[Projected]:
     """Yield what should be kept of each item's schedule, computed from records and rules."""
-    unplanned = _unplanned(connection)
-    for each in cases(connection, item_ids):
-        yield _project(each, unplanned)
+    overrides, unplanned = overrides_in_force(connection), _unplanned(connection)
+    for among in spans(connection, item_ids):
+        yield from _projected(cases_among(connection, among, overrides), unplanned)
 
 
-def _project(each: Case, unplanned: set[str]) -> Projected:
-    planned = each.id not in unplanned and each.item.condition is not Condition.STORED
-    next_due, untested, rows = None, False, []
-    for duty in each.duties():
-        if duty.terms.relieved:
-            continue
-        due, contractors = duty.due, duty.contractors
-        if contractors and due is not None and (next_due is None or due < next_due):
-            next_due = due
-        untested = untested or duty.first_needed
-        last_done = duty.done.on if duty.done is not None else None
-        head = (each.id, duty.duty.value, each.site_id, contractors, planned)
-        rows.append((*head, duty.interval, last_done, due, duty.first_needed))
-    return Projected(each.id, each.environment, next_due, untested, tuple(rows))
+def _projected(cases: Iterable[Case], unplanned: set[str]) -> Iterator[Projected]:
+    alike: _Alike = {}
+    for each in cases:
+        next_due, untested, duties = _outcome(each, alike)
+        planned = each.id not in unplanned and each.item.condition is not Condition.STORED
+        rows = tuple(
+            (each.id, duty, each.site_id, contractors, planned, *dates) for duty, contractors, *dates in duties
+        )
+        yield Projected(each.id, each.environment, next_due, untested, rows)
+
+
+def _outcome(each: Case, alike: _Alike) -> _Outcome:
+    """Return an item's outcome. Items that were entered and tested together share the very values of their facts."""
+    facts = (id(each.item), *map(id, each.stays), *each.done, *map(id, each.done.values()))
+    found = alike.get(facts)
+    if found is None:
+        asked = [duty for duty in each.duties() if not duty.terms.relieved]
+        dates = [duty.due for duty in asked if duty.contractors and duty.due is not None]
+        rows = tuple(
+            (
+                duty.duty.value, duty.contractors, duty.interval, None if duty.done is None else duty.done.on, duty.due,
+                duty.first_needed,
+            )
+            for duty in asked
+        )  # fmt: skip
+        untested = any(duty.first_needed for duty in asked)
+        found = alike[facts] = each, _Outcome(min(dates, default=None), untested, rows)
+    return found[1]
 
 
 def _unplanned(connection: Connection) -> set[str]:

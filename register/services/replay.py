@@ -13,6 +13,7 @@ from register.services.cases import AT_ONCE, Case, cases
 from register.services.out_of_service import later, moment
 from register.services.projection import REMOVED, redate
 from register.services.withdrawals import fail, give_back
+from register.store import audit
 from register.store.bulk import Among, chunks, one_of, rows_of
 from register.store.engine import Change
 from register.store.tables import Item, Record, RecordDuty, Withdrawal
@@ -40,11 +41,12 @@ class _History:
 def replay(change: Change, item_ids: Iterable[str]) -> None:
     """Work out, from the records of items that were taken in, which are out of service and which came back."""
     connection = change.session.connection()
-    ids = [each for some in chunks(dict.fromkeys(item_ids), AT_ONCE) for each in _concerned(connection, some)]
+    ids = [each for some in chunks(sorted(set(item_ids)), AT_ONCE) for each in _concerned(connection, some)]
     for some in chunks(ids, AT_ONCE):
         histories = _histories(change, one_of(connection, some))
-        for known in cases(connection, some):
-            _replay(change, known, histories[known.id])
+        with audit.together(change):
+            for known in cases(connection, some):
+                _replay(change, known, histories[known.id])
     redate(change, ids)
 
 

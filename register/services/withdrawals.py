@@ -19,6 +19,7 @@ from register.store import audit
 from register.store.audit import Name
 from register.store.engine import Change
 from register.store.tables import Item, Withdrawal
+from register.store.types import new_key
 
 REMOVED_FOR_GOOD = "removed"
 RETURNED = "returned"
@@ -189,6 +190,7 @@ def _begin(
     record_id: str | None = None,
 ) -> Withdrawal:
     begun = Withdrawal(
+        id=new_key(),
         item_id=item.id,
         withdrawn_on=moment.on,
         withdrawn_at=None if moment.at is None else moment.at.isoformat(),
@@ -198,7 +200,6 @@ def _begin(
     )
     change.session.add(begun)
     item.state = WITHDRAWN
-    change.session.flush()
     audit.log(
         change, Name.WITHDRAWAL_OPEN, begun.id, item=item.id, on=moment.on, reason=reason.value, detail=detail,
         record=record_id,

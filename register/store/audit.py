@@ -5,9 +5,11 @@ import json
 import sqlite3
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import date, time
 from enum import StrEnum
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
@@ -53,8 +55,7 @@ class Name(StrEnum):
     REDATE = "register:redate"
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One event to be written: what happened, to which row, and the facts."""
 
     name: Name
@@ -75,8 +76,28 @@ def log(change: Change, name: Name, subject: str, /, **data: Any) -> None:  # no
     log_all(change, [Entry(name, subject, data)])
 
 
+@contextmanager
+def together(change: Change) -> Iterator[None]:
+    """Gather what is logged within the block and write it at its end, in order: many events take few questions."""
+    gathered: list[Entry] = []
+    outer = change.session.info.get(_GATHERED)
+    change.session.info[_GATHERED] = gathered
+    try:
+        yield
+    finally:
+        change.session.info[_GATHERED] = outer
+    log_all(change, gathered)
+
+
+_GATHERED: Final = "events that are written together"
+
+
 def log_all(change: Change, entries: Iterable[Entry]) -> None:
     """Write many events in order, each chained to the one before it."""
+    gathered = change.session.info.get(_GATHERED)
+    if gathered is not None:
+        gathered += entries
+        return
     change.session.flush()
     connection = change.session.connection()
     end = head(connection)
@@ -126,8 +147,8 @@ def _read_as_bytes(connection: Connection) -> Iterator[Sequence[Any]]:
         yield seq, *(bytes(value).decode(errors="surrogateescape") for value in values)
 
 
-def _hash(previous: str, *parts: object) -> str:
-    content = _LIST.encode([str(part) for part in parts])
+def _hash(previous: str, seq: int, *parts: str) -> str:
+    content = _LIST.encode([str(seq), *parts])
     return hashlib.sha256(_LEAF + bytes.fromhex(previous) + content.encode(errors="surrogateescape")).hexdigest()
 
 
@@ -137,7 +158,7 @@ def _canonical(data: dict[str, Any]) -> str:
 
 
 def _plain(value: object) -> str:
-    return value.isoformat() if hasattr(value, "isoformat") else str(value)
+    return value.isoformat() if isinstance(value, date | time) else str(value)
 
 
 _LIST: Final = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))

@@ -132,9 +132,11 @@ def without_indexes(connection: Connection, *columns: Any) -> Iterator[None]:  #
         indexes = [index for table in tables for index in table.indexes if names & set(index.columns.keys())]
     for index in indexes:
         index.drop(connection)
-    yield
-    for index in indexes:
-        index.create(connection)
+    try:
+        yield
+    finally:
+        for index in indexes:
+            index.create(connection)
 
 
 @contextmanager

@@ -58,6 +58,8 @@ def told(name: str) -> Iterator[None]:
     except sqlite3.Error as error:
         _tell(name, error)
         raise
+    except UnicodeDecodeError as error:  # the driver can't even read what SQLite reports of overwritten names
+        raise Unavailable(DAMAGED.format(name=name)) from error
 
 
 def _tell(name: str, error: BaseException | None) -> None:

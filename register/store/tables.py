@@ -140,10 +140,10 @@ class Tag(Keyed, Table):
     """A number that an item carries or carried. Never given to another item of the same owner."""
 
     __tablename__ = "tag"
-    __table_args__ = (sa.UniqueConstraint("owner_id", "number"), {"sqlite_strict": True})
+    __table_args__ = (sa.UniqueConstraint("number", "owner_id"), {"sqlite_strict": True})
     item_id: Mapped[str] = _to("item.id", index=True)
     owner_id: Mapped[str] = _to("owner.id")
-    number: Mapped[str] = mapped_column(index=True)
+    number: Mapped[str]
     since: Mapped[date | None]
     until: Mapped[date | None]
 
@@ -166,7 +166,7 @@ class Exposure(Keyed, Table):
     seq: Mapped[int]
     since: Mapped[date]
     site_id: Mapped[str] = _to("site.id")
-    area_id: Mapped[str] = _to("area.id", index=True)
+    area_id: Mapped[str] = _to("area.id")
     environment: Mapped[str]
     place: Mapped[str]
     rulebook: Mapped[str]

@@ -21,14 +21,9 @@ SQLITE: Final = "sqlite"
 
 def new_key() -> str:
     """Return a new UUIDv7 (RFC 9562) as text: the time in milliseconds first, so that keys sort by age."""
-    milliseconds = time.time_ns() // 1_000_000
-    random = int.from_bytes(os.urandom(10), "big")
-    value = (milliseconds & ((1 << 48) - 1)) << 80 | 0x7 << 76 | (random >> 68) << 64 | 0b10 << 62 | random & _LOW_62
-    digits = f"{value:032x}"
-    return f"{digits[:8]}-{digits[8:12]}-{digits[12:16]}-{digits[16:20]}-{digits[20:]}"
-
-
-_LOW_62: Final = (1 << 62) - 1
+    milliseconds, random = f"{time.time_ns() // 1_000_000:012x}", os.urandom(10).hex()
+    variant = "89ab"[int(random[3], 16) % 4]
+    return f"{milliseconds[:8]}-{milliseconds[8:]}-7{random[:3]}-{variant}{random[4:7]}-{random[7:19]}"
 
 
 class Key(TypeDecorator[str]):

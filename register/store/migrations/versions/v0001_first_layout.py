@@ -220,7 +220,6 @@ def upgrade() -> None:
         sa.UniqueConstraint("item_id", "seq", name=op.f("uq_exposure_item_id_seq")),
         sqlite_strict=True,
     )
-    op.create_index(op.f("ix_exposure_area_id"), "exposure", ["area_id"], unique=False)
     op.create_table(
         "item_text",
         sa.Column("row", sa.Integer(), autoincrement=True, nullable=False),
@@ -283,11 +282,10 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["item_id"], ["item.id"], name=op.f("fk_tag_item_id_item")),
         sa.ForeignKeyConstraint(["owner_id"], ["owner.id"], name=op.f("fk_tag_owner_id_owner")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_tag")),
-        sa.UniqueConstraint("owner_id", "number", name=op.f("uq_tag_owner_id_number")),
+        sa.UniqueConstraint("number", "owner_id", name=op.f("uq_tag_number_owner_id")),
         sqlite_strict=True,
     )
     op.create_index(op.f("ix_tag_item_id"), "tag", ["item_id"], unique=False)
-    op.create_index(op.f("ix_tag_number"), "tag", ["number"], unique=False)
     op.create_table(
         "reading",
         sa.Column("record_id", Key(), nullable=False),
