@@ -2,12 +2,12 @@
 
 import json
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, time
 from decimal import Decimal
 from functools import lru_cache, partial
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
@@ -64,12 +64,11 @@ class Case:
         return schedule(self.item, self.stays, self.rulebooks, self.done)
 
 
-@dataclass(slots=True)
-class _Past:
-    """What was done to one item."""
+class _Past(NamedTuple):
+    """What was done to an item. Items that were tested together share one."""
 
-    done: dict[Duty, Done] = field(default_factory=dict)
-    passed: dict[Duty, Moment] = field(default_factory=dict)
+    done: Mapping[Duty, Done]
+    passed: Mapping[Duty, Moment]
 
 
 def cases(connection: Connection, item_ids: Collection[str] | None = None) -> Iterator[Case]:
@@ -101,12 +100,20 @@ def _is_between(first: str, last: str, column: Any) -> sa.ColumnElement[bool]:  
 
 def cases_among(connection: Connection, among: Among, overrides: Overrides) -> Iterator[Case]:
     """Yield the cases of the items for which a condition holds."""
+    return (each for each, _beside in cases_beside(connection, among, overrides, ()))
+
+
+def cases_beside(
+    connection: Connection, among: Among, overrides: Overrides, columns: Sequence[Any]
+) -> Iterator[tuple[Case, tuple[Any, ...]]]:
+    """Yield the cases of the items for which a condition holds, each with further columns of the item's row."""
     stays = _stays(connection, among, overrides)
-    past = _past(connection, among)
-    unknown = _Past()
-    for key, site, *traits in rows_of(connection, sa.select(*_ITEM_COLUMNS).where(among(Item.id))):
-        known = past.get(key, unknown)
-        yield Case(key, site, _item(*traits), tuple(stays[key]), known.done, known.passed)
+    past = _passes(connection, among)
+    statement = sa.select(*_ITEM_COLUMNS, *columns).where(among(Item.id))
+    for key, site, *values in rows_of(connection, statement):
+        known = _past(past.get(key, ""))
+        item = _item(*values[:_TRAITS])
+        yield Case(key, site, item, tuple(stays[key]), known.done, known.passed), tuple(values[_TRAITS:])
 
 
 _ITEM_COLUMNS: Final = (
@@ -114,6 +121,7 @@ _ITEM_COLUMNS: Final = (
     Item.condition, Item.condition_since, Item.scope_reason, Item.battery_run, Item.protected_by_switch,
     Item.moved_in_use, Item.risk_factor,
 )  # fmt: skip
+_TRAITS: Final = len(_ITEM_COLUMNS) - 2
 
 
 # Most items are like many others in all that the rules ask, and most things happened on one of a few hundred days, so
@@ -167,11 +175,6 @@ def _stay(since: date, environment: str, place: str, rules: str, overrides: tupl
     return Stay(DomainExposure(since, environment, place, rules), overrides)
 
 
-@lru_cache(maxsize=16_384)
-def _passed(on: date, at: str | None, how: str) -> tuple[Done, Moment]:
-    return Done(on, how), Moment(on, time.fromisoformat(at) if at else None)
-
-
 def switch_row(switch: SafetySwitch | None) -> dict[str, str] | None:
     """Return a safety switch as it is kept in an item's row; what is unknown is left out."""
     if switch is None:
@@ -220,48 +223,51 @@ def _stays(connection: Connection, among: Among, overrides: Overrides) -> dict[s
     return found
 
 
-def _past(connection: Connection, among: Among) -> dict[str, _Past]:
-    """Return the latest pass of each duty of each item, by record or by report."""
-    past: dict[str, _Past] = defaultdict(_Past)
-    for item_id, duty, on, at, as_found in rows_of(connection, _latest_passes(among)):
-        done, moment = _passed(on, at, AS_FOUND if as_found else MEASURED)
-        _keep(past[item_id], _DUTIES[duty], done, moment)
+def _passes(connection: Connection, among: Among) -> dict[str, str]:
+    """Return the latest pass of each duty of each item, by record or by report, in one text that `_past` reads."""
+    found = dict(rows_of(connection, _latest_passes(among)))
     marks = sa.select(Mark.item_id, Mark.duty, sa.func.max(Mark.done_on)).group_by(Mark.item_id, Mark.duty)
     for item_id, duty, on in connection.execute(marks.where(among(Mark.item_id))):
-        _keep(past[item_id], _DUTIES[duty], *_passed(on, None, TOLD))
-    for known in past.values():
-        timed, pressed = known.done.get(Duty.OPERATING_TIME), known.done.get(Duty.BUTTON_PRESS)
-        if timed is not None and (pressed is None or timed.on >= pressed.on):
-            known.done[Duty.BUTTON_PRESS] = _passed(timed.on, None, WITH_TEST)[0]
-    return past
+        found[item_id] = f"{found.get(item_id, '')};{duty}|{on.isoformat()}||{TOLD}"
+    return found
 
 
-_DUTIES: Final = {duty.value: duty for duty in Duty}
+@lru_cache(maxsize=16_384)
+def _past(passes: str) -> _Past:
+    """Return what was done by the text of an item's passes; of one day the pass with the latest time counts."""
+    done: dict[Duty, Done] = {}
+    passed: dict[Duty, Moment] = {}
+    for told in filter(None, passes.split(";")):
+        name, on, at, how = told.split("|")
+        duty, moment = Duty(name), Moment(date.fromisoformat(on), time.fromisoformat(at) if at else None)
+        before = passed.get(duty)
+        if before is None or not (before.after(moment) or (before.on == moment.on and moment.at is None)):
+            done[duty], passed[duty] = Done(moment.on, how), moment
+    timed, pressed = done.get(Duty.OPERATING_TIME), done.get(Duty.BUTTON_PRESS)
+    if timed is not None and (pressed is None or timed.on >= pressed.on):
+        done[Duty.BUTTON_PRESS] = Done(timed.on, WITH_TEST)
+    return _Past(done, passed)
 
 
 def _latest_passes(among: Among) -> sa.Select[*tuple[Any, ...]]:
-    """Return the statement for the passes on the latest day of each item and duty (several on that day, all)."""
+    """Return the statement for the passes on the latest day of each duty (several on that day, all), item by item."""
     latest = (
         sa.select(RecordDuty.item_id, RecordDuty.duty, sa.func.max(RecordDuty.tested_on).label("on"))
         .where(RecordDuty.verdict == Result.PASS.value, among(RecordDuty.item_id))
         .group_by(RecordDuty.item_id, RecordDuty.duty)
         .subquery()
     )
-    return sa.select(
-        RecordDuty.item_id, RecordDuty.duty, RecordDuty.tested_on, RecordDuty.tested_at, RecordDuty.as_found
-    ).join(
-        latest,
+    same = (
         (RecordDuty.item_id == latest.c.item_id)
         & (RecordDuty.duty == latest.c.duty)
         & (RecordDuty.verdict == Result.PASS.value)
-        & (RecordDuty.tested_on == latest.c.on),
+        & (RecordDuty.tested_on == latest.c.on)
     )
-
-
-def _keep(known: _Past, duty: Duty, done: Done, moment: Moment) -> None:
-    """Keep the latest of what is known of a duty; of one day the one with the latest time."""
-    before = known.passed.get(duty)
-    if before is not None and (before.after(moment) or (before.on == moment.on and moment.at is None)):
-        return
-    known.done[duty] = done
-    known.passed[duty] = moment
+    day, moment = sa.cast(RecordDuty.tested_on, sa.Text), sa.func.coalesce(RecordDuty.tested_at, "")
+    how = sa.case((RecordDuty.as_found == sa.true(), AS_FOUND), else_=MEASURED)
+    told = RecordDuty.duty + "|" + day + "|" + moment + "|" + how
+    return (
+        sa.select(RecordDuty.item_id, sa.func.aggregate_strings(told, ";"))
+        .join(latest, same)
+        .group_by(RecordDuty.item_id)
+    )

@@ -19,7 +19,6 @@ from register.services.places import NewSite
 
 TODAY: Final = date(2026, 11, 2)
 ITEMS_PER_SITE: Final = 830
-HISTORY_DAYS: Final = 1_200
 BETWEEN_VISITS: Final = 183
 AREAS: Final = ("Front office", "Kitchen", "Store room", "Machine shop", "Yard", "Upper floor", "Laundry", "Plant room")
 
@@ -103,7 +102,7 @@ def items(area_ids: list[str], count: int, *, start: int = 0) -> Iterator[NewIte
 
 def _item(number: int, kind: Kind, area_id: str, rng: Random) -> NewItem:
     place = rng.randrange(len(THINGS[kind]))
-    since = TODAY - timedelta(days=HISTORY_DAYS if rng.random() < 0.8 else rng.randrange(200, HISTORY_DAYS))
+    since = visit_of(number // ITEMS_PER_SITE) - timedelta(days=BETWEEN_VISITS * rng.choice((6, 6, 6, 5, 4)))
     condition = rng.choices((Condition.IN_USE, Condition.NEW, Condition.STORED), (95, 4, 1))[0]
     return NewItem(
         tag=f"{number:06}", area_id=area_id, kind=kind, since=since, description=THINGS[kind][place],
@@ -111,7 +110,7 @@ def _item(number: int, kind: Kind, area_id: str, rng: Random) -> NewItem:
         outlets=OUTLETS[kind][place % len(OUTLETS[kind])] if kind in OUTLETS else None,
         safety_switch=switch_plate(kind), rated_current_a=Decimal(10), condition=condition,
         condition_since=since if condition is not Condition.IN_USE else None,
-        protected_by_switch=rng.choice((True, None, None)), moved_in_use=rng.choice((True, False, None, None)),
+        protected_by_switch=True if rng.random() < 0.3 else None, moved_in_use=True if place % 2 else None,
         earlier_tags=(f"K{number:06}",) if rng.random() < 0.1 else (),
         removed_on=TODAY - timedelta(days=rng.randrange(1, 200)) if rng.random() < 0.03 else None,
     )  # fmt: skip
@@ -125,9 +124,9 @@ def switch_plate(kind: Kind) -> SafetySwitch | None:
     return SafetySwitch(Decimal(30), kinds, waveform=Waveform.A)
 
 
-def visit_of(site_number: int) -> date:
-    """Return the first day of the latest visit to a site."""
-    return TODAY - timedelta(days=4 + site_number * 37 % (BETWEEN_VISITS - 5))
+def visit_of(site_number: int, day: int = 0) -> date:
+    """Return a day of the latest visit to a site, which lasts some days."""
+    return TODAY - timedelta(days=8 + site_number * 37 % (BETWEEN_VISITS - 9) - day)
 
 
 def tests(
@@ -141,7 +140,7 @@ def tests(
     visits = 0 if rng.random() < 0.025 else 3 + (rng.random() < 0.4)
     missed = rng.random() < 0.08
     for number in range(visits, 0, -1):
-        day = visited - timedelta(days=BETWEEN_VISITS * (number - 1 + missed)) + timedelta(days=rng.randrange(4))
+        day = visited - timedelta(days=BETWEEN_VISITS * (number - 1 + missed))
         yield TestRecord(duties, tuple(_readings(asked, rng, fails=rng.random() < 0.02)), Result.PASS, day)
 
 
