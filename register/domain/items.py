@@ -26,6 +26,14 @@ class SafetySwitch:
 
 
 @dataclass(frozen=True, slots=True)
+class LeadSize:
+    """How long a lead is and the section of each of its conductors. None where it was not measured or read."""
+
+    length_m: Decimal | None = None
+    conductor_mm2: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """One thing with its own tag.
 
@@ -45,6 +53,7 @@ class Item:
     protected_by_switch: bool | None = None
     moved_in_use: bool | None = None
     risk_factor: bool | None = None
+    lead: LeadSize | None = None
 
     @property
     def has_switch(self) -> bool:

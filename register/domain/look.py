@@ -44,7 +44,7 @@ _OUTLETS: Final = LookPoint("outlets", "Outlets, no burning", "Shutters work, an
 _LABEL: Final = LookPoint("label", "Label and class mark", "The rating label and the class mark are there and right.")
 _SAME: Final = LookPoint("same", "Plug matches socket", "Plug and socket have the same rating, the cord carries it.")
 _UNCOILED: Final = LookPoint("uncoiled", "Uncoiled, no joints", "It is fully uncoiled, in one piece, with an earth.")
-_LENGTH: Final = LookPoint("length", "Length for its size", "It is not longer than its conductors and rating allow.")
+LENGTH: Final = LookPoint("length", "Length for its size", "It is not longer than its conductors and rating allow.")
 _OVERLOAD: Final = LookPoint("overload", "Over-current device", "It has one, it works, and it is not bridged.")
 _SUITED: Final = LookPoint("suited", "Right for the place", "Its class and its protection from weather suit the place.")
 _BYPASS: Final = LookPoint("bypass", "Not bypassed", "Nothing is wired around the switch.")
@@ -59,7 +59,7 @@ _POINTS: Final[dict[Kind, tuple[LookPoint, ...]]] = {
     Kind.APPLIANCE_CLASS_1: (_PLUG, _CORD, _BODY, _GUARDS, _LABEL, _CLEAN),
     Kind.APPLIANCE_CLASS_2: (_PLUG, _CORD, _BODY, _GUARDS, _LABEL, _CLEAN),
     Kind.CORD_SET: (_PLUG, _CORD, _SAME, _CLEAN),
-    Kind.EXTENSION_LEAD: (_PLUG, _CORD, _SAME, _LENGTH, _UNCOILED, _CLEAN),
+    Kind.EXTENSION_LEAD: (_PLUG, _CORD, _SAME, LENGTH, _UNCOILED, _CLEAN),
     Kind.PORTABLE_OUTLET_DEVICE: (_PLUG, _BODY, _CORD, _OUTLETS, _OVERLOAD, _SUITED),
     Kind.ISOLATING_TRANSFORMER: (_PLUG, _BODY, _CORD, _LABEL, _WINDING, _CLEAN),
 }

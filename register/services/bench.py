@@ -39,6 +39,8 @@ class Outcome(StrEnum):
 
     FOUND = "found"
     UNKNOWN = "unknown"
+    DONE_TODAY = "done-today"
+    ELSEWHERE = "elsewhere"
     REFUSED = "refused"
 
 
@@ -90,9 +92,9 @@ class BenchItem:
 
 @dataclass(frozen=True, slots=True)
 class Scan:
-    """A tag that was scanned or typed, cleaned, and what became of it. `said` is the sentence where nothing was found.
+    """A tag that was scanned or typed, cleaned, and what became of it. `said` is a sentence unless it was just found.
 
-    `item` is set where it was found.
+    `item` is set where it is one of the register that can be tested.
     """
 
     code: str
@@ -101,8 +103,8 @@ class Scan:
     item: BenchItem | None = None
 
 
-def scan(connection: Connection, typed: str, today: date) -> Scan:
-    """Look up a tag that any item has or had."""
+def scan(connection: Connection, typed: str, today: date, at_site: str = "") -> Scan:
+    """Look up a tag that any item has or had. `at_site` is the id of the site where one works, empty for anywhere."""
     try:
         code = clean_tag(typed)
     except Refused as reason:
@@ -120,7 +122,20 @@ def scan(connection: Connection, typed: str, today: date) -> Scan:
     if connection.execute(sa.select(Item.state).where(Item.id == item_id)).scalar_one() == REMOVED:
         said = f"{code} was removed for good, so no test can be recorded on it. Check the tag."
         return Scan(code, Outcome.REFUSED, said)
-    return Scan(code, Outcome.FOUND, item=on_bench(connection, item_id, today))
+    return _found(connection, code, on_bench(connection, item_id, today), today, at_site)
+
+
+def _found(connection: Connection, code: str, item: BenchItem, today: date, at_site: str) -> Scan:
+    """Say of an item that was found whether it was tested today already, or belongs to another site."""
+    if at_site and item.site_id != at_site:
+        said = f"{item.tag} belongs to {item.site_name}, {item.area}, not to the site where you work."
+        return Scan(code, Outcome.ELSEWHERE, said, item)
+    done = sa.select(Record.verdict).where(Record.item_id == item.id, Record.tested_on == today)
+    verdict = connection.execute(done.order_by(Record.recorded_at.desc(), Record.id.desc()).limit(1)).scalar()
+    if verdict is not None:
+        said = f"{item.tag} was done today already: {verdict}. Test it again only if that is what you mean."
+        return Scan(code, Outcome.DONE_TODAY, said, item)
+    return Scan(code, Outcome.FOUND, item=item)
 
 
 def on_bench(connection: Connection, item_id: str, today: date) -> BenchItem:

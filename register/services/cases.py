@@ -15,7 +15,7 @@ from sqlalchemy.engine import Connection
 from register.domain.intervals import Interval
 from register.domain.items import Exposure as DomainExposure
 from register.domain.items import Item as DomainItem
-from register.domain.items import SafetySwitch
+from register.domain.items import LeadSize, SafetySwitch
 from register.domain.rulebook import Rulebook
 from register.domain.schedule import Done, DutyDue, Scope, Stay, schedule
 from register.domain.schedule import Override as DomainOverride
@@ -119,7 +119,7 @@ def cases_beside(
 _ITEM_COLUMNS: Final = (
     Item.id, Item.site_id, Item.kind, Item.outlets, Item.rated_current_a, sa.type_coerce(Item.switch, sa.Text),
     Item.condition, Item.condition_since, Item.scope_reason, Item.battery_run, Item.protected_by_switch,
-    Item.moved_in_use, Item.risk_factor,
+    Item.moved_in_use, Item.risk_factor, sa.type_coerce(Item.lead, sa.Text),
 )  # fmt: skip
 _TRAITS: Final = len(_ITEM_COLUMNS) - 2
 
@@ -137,10 +137,10 @@ def _item(
     condition: str,
     since: date | None,
     scope_reason: str,
-    *flags: bool | None,
+    *rest: Any,  # noqa: ANN401 - columns of several types
 ) -> DomainItem:
-    """Return the rules' view of an item from what is kept of it; `flags` are the last four columns."""
-    battery_run, protected_by_switch, moved_in_use, risk_factor = flags
+    """Return the rules' view of an item from what is kept of it; `rest` are the last five columns."""
+    battery_run, protected_by_switch, moved_in_use, risk_factor, lead = rest
     return DomainItem(
         kind=Kind(kind),
         outlets=outlets,
@@ -154,6 +154,7 @@ def _item(
         moved_in_use=moved_in_use,
         risk_factor=risk_factor,
     )
+        lead=_lead(lead),
 
 
 def _switch(kept: str | None) -> SafetySwitch | None:
@@ -171,6 +172,21 @@ def _switch(kept: str | None) -> SafetySwitch | None:
 
 
 @lru_cache(maxsize=16_384)
+def _lead(kept: str | None) -> LeadSize | None:
+    """Return the size of a lead kept in an item's row, or None where nobody recorded it."""
+    stored = None if kept is None else json.loads(kept)
+    if stored is None:
+        return None
+    length, conductor = stored.get("length_m"), stored.get("conductor_mm2")
+    return LeadSize(Decimal(length) if length else None, Decimal(conductor) if conductor else None)
+
+
+def lead_row(lead: LeadSize | None) -> dict[str, str] | None:
+    """Return the size of a lead as it is kept in an item's row; what is unknown is left out."""
+    known = {} if lead is None else {"length_m": lead.length_m, "conductor_mm2": lead.conductor_mm2}
+    return {name: f"{value:f}" for name, value in known.items() if value is not None} or None
+
+
 def _stay(since: date, environment: str, place: str, rules: str, overrides: tuple[DomainOverride, ...]) -> Stay:
     return Stay(DomainExposure(since, environment, place, rules), overrides)
 

@@ -42,6 +42,8 @@ WORDS: Final = {
     Name.INSTRUMENT_ADD: "Instrument entered",
     Name.INSTRUMENT_CHANGE: "Instrument changed",
     Name.INTAKE: "Spreadsheet taken in",
+    Name.CODE_ASIDE: "Unknown code set aside",
+    Name.CODE_SETTLE: "Code set aside settled",
     Name.REDATE: "All dates worked out anew",
 }
 """What each event is called."""

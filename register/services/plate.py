@@ -2,7 +2,7 @@
 
 from register.domain.items import MOST_OUTLETS, Item
 from register.errors import Refused
-from register.services.cases import switch_row
+from register.services.cases import lead_row, switch_row
 from register.services.projection import REMOVED, redate
 from register.store import audit
 from register.store.audit import Name
@@ -11,7 +11,7 @@ from register.store.tables import Item as ItemRow
 
 
 def change_plate(change: Change, item_id: str, plate: Item) -> bool:
-    """Keep the outlets, the rated current and the safety switch of an item as its plate says; whether any differed.
+    """Keep the outlets, the rated current, the safety switch and a lead's size as found; whether any differed.
 
     Refused for removed items and an impossible number of outlets. The item's dates follow at once.
     """
@@ -24,6 +24,7 @@ def change_plate(change: Change, item_id: str, plate: Item) -> bool:
         "outlets": plate.outlets,
         "rated_current_a": None if plate.rated_current_a is None else f"{plate.rated_current_a:f}",
         "switch": switch_row(plate.safety_switch),
+        "lead": lead_row(plate.lead),
     }
     before = {name: getattr(row, name) for name in after}
     if before == after:

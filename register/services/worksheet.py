@@ -10,8 +10,9 @@ from typing import Final
 
 from register.domain.asked import Asked, what_is_asked
 from register.domain.items import Item
+from register.domain.leads import LengthFound, length_found
 from register.domain.limits import Limit, NoLimit, Unsettled, limit_for
-from register.domain.look import look_points
+from register.domain.look import LENGTH, look_points
 from register.domain.measures import Measure, read_measure
 from register.domain.records import Finding, Judgement, Place, Reading, ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
@@ -54,9 +55,21 @@ class Worksheet:
         return bool(self.look) or any(text.strip() for text in self.typed.values())
 
     @property
+    def length(self) -> LengthFound | None:
+        """What the length of an extension lead says, held against its conductors and rating."""
+        return length_found(self.item)
+
+    @property
+    def seen(self) -> Mapping[str, bool]:
+        """What was seen of each point; a lead that is too long is wrong there, whatever was ticked."""
+        length = self.length
+        return {**self.look, LENGTH.id: False} if length is not None and length.too_long else self.look
+
+    @property
     def look_result(self) -> Result | None:
         """Fail where anything seen was wrong, pass where all was right; None while something was not looked at."""
-        points = [self.look.get(point.id) for point in look_points(self.item)]
+        seen = self.seen
+        points = [seen.get(point.id) for point in look_points(self.item)]
         if False in points:
             return Result.FAIL
         return None if None in points else Result.PASS
@@ -64,7 +77,8 @@ class Worksheet:
     @property
     def wrong_in_look(self) -> tuple[str, ...]:
         """The titles of what was seen to be wrong."""
-        return tuple(point.title for point in look_points(self.item) if self.look.get(point.id) is False)
+        seen = self.seen
+        return tuple(point.title for point in look_points(self.item) if seen.get(point.id) is False)
 
     @property
     def asks_look(self) -> bool:

@@ -52,6 +52,8 @@ class Name(StrEnum):
     INSTRUMENT_ADD = "instrument:add"
     INSTRUMENT_CHANGE = "instrument:change"
     INTAKE = "intake:take"
+    CODE_ASIDE = "code:aside"
+    CODE_SETTLE = "code:settle"
     REDATE = "register:redate"
 
 

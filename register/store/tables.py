@@ -117,6 +117,7 @@ class Item(Versioned, Table):
     outlets: Mapped[int] = mapped_column(default=0)
     rated_current_a: Mapped[str | None]
     switch: Mapped[Any] = mapped_column(Structure, nullable=True)
+    lead: Mapped[Any] = mapped_column(Structure, nullable=True)
     condition: Mapped[str]
     condition_since: Mapped[date | None]
     scope_reason: Mapped[str] = mapped_column(default="")
@@ -348,6 +349,18 @@ class Withdrawal(Keyed, Table):
     ended_on: Mapped[date | None]
     end: Mapped[str] = mapped_column(default="")
     end_record_id: Mapped[str | None] = _to("record.id")
+
+
+class CodeAside(Keyed, Table):
+    """A code that was scanned and is no item's, set aside until somebody says what it is. `settled` says how."""
+
+    __tablename__ = "code_aside"
+    code: Mapped[str] = mapped_column(index=True)
+    site_id: Mapped[str | None] = _to("site.id")
+    area_id: Mapped[str | None] = _to("area.id")
+    scanned_at: Mapped[datetime]
+    scanned_by: Mapped[str]
+    settled: Mapped[str] = mapped_column(default="")
 
 
 class Intake(Keyed, Table):

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 import sqlalchemy as sa
 
-from register.domain.items import SafetySwitch
+from register.domain.items import LeadSize, SafetySwitch
 from register.domain.look import look_points
 from register.domain.places import in_order
 from register.domain.records import Place, ReadingPlan
@@ -300,3 +300,31 @@ def test_an_unknown_type_leaves_the_limit_open_and_naming_it_settles_it(desk: De
     assert live(sheet, desk.today).judgement.verdict is Result.INCOMPLETE
     known = replace(sheet, item=replace(sheet.item, safety_switch=replace(TYPE_II, type=SwitchType.II)))
     assert live(known, date(2026, 11, 20)).judgement.verdict is Result.PASS
+
+
+def test_a_scan_says_what_was_done_today_and_what_belongs_elsewhere(yard: Desk) -> None:
+    mill = yard.site("MILL")
+    yard.item("RR-5", site="MILL")
+
+    def outcome(tag: str, at_site: str = "") -> Outcome:
+        with yard.read() as connection:
+            return scan(connection, tag, yard.today, at_site).outcome
+
+    item = on_the_bench(yard)
+    assert outcome("RR-1", item.site_id) is Outcome.FOUND
+    assert outcome("RR-5", item.site_id) is Outcome.ELSEWHERE
+    assert outcome("RR-5", mill) is outcome("RR-5") is Outcome.FOUND
+    yard.test("RR-1")
+    assert outcome("RR-1", item.site_id) is Outcome.DONE_TODAY
+    assert outcome("RR-1", mill) is Outcome.ELSEWHERE
+
+
+def test_the_size_of_a_lead_is_kept_with_its_record(yard: Desk) -> None:
+    yard.item("LEAD", Kind.EXTENSION_LEAD)
+    item = on_the_bench(yard, "LEAD")
+    size = LeadSize(Decimal(20), Decimal("1.5"))
+    sheet = filled(replace(item.worksheet(), item=replace(item.known.item, lead=size)))
+    with yard.change() as change:
+        save_record(change, Finished(item, sheet, judged(yard, sheet).record, "Kim", "SN"))
+    assert on_the_bench(yard, "LEAD").known.item.lead == size
+    assert yard.faults() == ()

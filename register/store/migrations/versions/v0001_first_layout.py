@@ -153,6 +153,7 @@ def upgrade() -> None:
         sa.Column("switch", Structure(), nullable=True),
         sa.Column("condition", sa.Text(), nullable=False),
         sa.Column("condition_since", Day(), nullable=True),
+        sa.Column("lead", Structure(), nullable=True),
         sa.Column("scope_reason", sa.Text(), nullable=False),
         sa.Column("battery_run", Flag(), nullable=False),
         sa.Column("protected_by_switch", Flag(), nullable=True),
@@ -330,6 +331,21 @@ def upgrade() -> None:
     )
     op.create_table(
         "withdrawal",
+    op.create_table(
+        "code_aside",
+        sa.Column("code", sa.Text(), nullable=False),
+        sa.Column("site_id", Key(), nullable=True),
+        sa.Column("area_id", Key(), nullable=True),
+        sa.Column("scanned_at", Instant(), nullable=False),
+        sa.Column("scanned_by", sa.Text(), nullable=False),
+        sa.Column("settled", sa.Text(), nullable=False),
+        sa.Column("id", Key(), nullable=False),
+        sa.ForeignKeyConstraint(["area_id"], ["area.id"], name=op.f("fk_code_aside_area_id_area")),
+        sa.ForeignKeyConstraint(["site_id"], ["site.id"], name=op.f("fk_code_aside_site_id_site")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_code_aside")),
+        sqlite_strict=True,
+    )
+    op.create_index(op.f("ix_code_aside_code"), "code_aside", ["code"], unique=False)
         sa.Column("item_id", Key(), nullable=False),
         sa.Column("withdrawn_on", Day(), nullable=False),
         sa.Column("withdrawn_at", sa.Text(), nullable=True),
