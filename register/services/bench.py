@@ -38,9 +38,9 @@ class Outcome(StrEnum):
     """What became of a scan."""
 
     FOUND = "found"
-    UNKNOWN = "unknown"
     DONE_TODAY = "done-today"
     ELSEWHERE = "elsewhere"
+    UNKNOWN = "unknown"
     REFUSED = "refused"
 
 
@@ -112,8 +112,7 @@ def scan(connection: Connection, typed: str, today: date, at_site: str = "") -> 
     held = sa.select(Item.state, Item.tag_number).join(Tag, Tag.item_id == Item.id).where(Tag.number == code)
     holders = connection.execute(held).all()
     if not holders:
-        said = f"No item has or had the tag {code}. Check the number on it; the code is kept in the list of scans."
-        return Scan(code, Outcome.UNKNOWN, said)
+        return Scan(code, Outcome.UNKNOWN, f"No item has or had the tag {code}.")
     try:
         item_id = find_item(connection, code)
     except Refused:

@@ -153,8 +153,8 @@ def _item(
         protected_by_switch=protected_by_switch,
         moved_in_use=moved_in_use,
         risk_factor=risk_factor,
-    )
         lead=_lead(lead),
+    )
 
 
 def _switch(kept: str | None) -> SafetySwitch | None:
@@ -171,7 +171,6 @@ def _switch(kept: str | None) -> SafetySwitch | None:
     )
 
 
-@lru_cache(maxsize=16_384)
 def _lead(kept: str | None) -> LeadSize | None:
     """Return the size of a lead kept in an item's row, or None where nobody recorded it."""
     stored = None if kept is None else json.loads(kept)
@@ -187,6 +186,7 @@ def lead_row(lead: LeadSize | None) -> dict[str, str] | None:
     return {name: f"{value:f}" for name, value in known.items() if value is not None} or None
 
 
+@lru_cache(maxsize=16_384)
 def _stay(since: date, environment: str, place: str, rules: str, overrides: tuple[DomainOverride, ...]) -> Stay:
     return Stay(DomainExposure(since, environment, place, rules), overrides)
 

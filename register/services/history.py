@@ -41,9 +41,9 @@ WORDS: Final = {
     Name.TESTER_CHANGE: "Tester changed",
     Name.INSTRUMENT_ADD: "Instrument entered",
     Name.INSTRUMENT_CHANGE: "Instrument changed",
-    Name.INTAKE: "Spreadsheet taken in",
     Name.CODE_ASIDE: "Unknown code set aside",
     Name.CODE_SETTLE: "Code set aside settled",
+    Name.INTAKE: "Spreadsheet taken in",
     Name.REDATE: "All dates worked out anew",
 }
 """What each event is called."""

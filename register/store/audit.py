@@ -51,9 +51,9 @@ class Name(StrEnum):
     TESTER_CHANGE = "tester:change"
     INSTRUMENT_ADD = "instrument:add"
     INSTRUMENT_CHANGE = "instrument:change"
-    INTAKE = "intake:take"
     CODE_ASIDE = "code:aside"
     CODE_SETTLE = "code:settle"
+    INTAKE = "intake:take"
     REDATE = "register:redate"
 
 

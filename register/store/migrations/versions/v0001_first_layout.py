@@ -151,9 +151,9 @@ def upgrade() -> None:
         sa.Column("outlets", sa.Integer(), nullable=False),
         sa.Column("rated_current_a", sa.Text(), nullable=True),
         sa.Column("switch", Structure(), nullable=True),
+        sa.Column("lead", Structure(), nullable=True),
         sa.Column("condition", sa.Text(), nullable=False),
         sa.Column("condition_since", Day(), nullable=True),
-        sa.Column("lead", Structure(), nullable=True),
         sa.Column("scope_reason", sa.Text(), nullable=False),
         sa.Column("battery_run", Flag(), nullable=False),
         sa.Column("protected_by_switch", Flag(), nullable=True),
@@ -330,8 +330,6 @@ def upgrade() -> None:
         unique=False,
     )
     op.create_table(
-        "withdrawal",
-    op.create_table(
         "code_aside",
         sa.Column("code", sa.Text(), nullable=False),
         sa.Column("site_id", Key(), nullable=True),
@@ -346,6 +344,8 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index(op.f("ix_code_aside_code"), "code_aside", ["code"], unique=False)
+    op.create_table(
+        "withdrawal",
         sa.Column("item_id", Key(), nullable=False),
         sa.Column("withdrawn_on", Day(), nullable=False),
         sa.Column("withdrawn_at", sa.Text(), nullable=True),
