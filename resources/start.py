@@ -39,10 +39,20 @@ QT_ON_A_SCREEN = {
     "libwayland-cursor.so.0": "libwayland-cursor0",
     "libwayland-egl.so.1": "libwayland-egl1",
 }
-PROGRAM_MODULES = ("PySide6", "sqlalchemy", "alembic", "dateutil", "openpyxl", "defusedxml", "filelock", "tzdata")
+PROGRAM_MODULES = (
+    "PySide6",
+    "sqlalchemy",
+    "alembic",
+    "dateutil",
+    "openpyxl",
+    "defusedxml",
+    "filelock",
+    "segno",
+    "tzdata",
+)
 TEST_MODULES = (
     *("hypothesis", "importlinter", "mypy", "pytest", "pytest_cov", "pytest_randomly", "pytest_timeout", "pytestqt"),
-    *("python_calamine", "ruff", "setuptools"),
+    *("pypdfium2", "python_calamine", "ruff", "setuptools", "zxingcpp"),
 )
 
 

@@ -7,6 +7,7 @@ from typing import Final
 
 from register.domain.intervals import Interval, Occasion
 from register.domain.items import Item
+from register.domain.tag_words import TagColour, TagField, TagKind
 from register.domain.words import (
     Check,
     Condition,
@@ -209,6 +210,27 @@ class ConditionRule:
     source: Source
 
 
+@dataclass(frozen=True, slots=True)
+class TagLine:
+    """What must stand on some sorts of tag. `cites` is the standard to print; `optional` marks what may be left out."""
+
+    tags: frozenset[TagKind]
+    shows: tuple[TagField, ...]
+    source: Source
+    cites: str = ""
+    optional: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class TagColourLine:
+    """The colour of tags of tests done in some months (1 to 12), in some environment classes."""
+
+    months: frozenset[int]
+    colour: TagColour
+    environments: frozenset[str]
+    source: Source
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Rulebook:
     """One jurisdiction's rules. Lines of an extended rulebook are already merged in, own lines first.
@@ -230,6 +252,8 @@ class Rulebook:
     cautions: tuple[str, ...] = ()
     conditions: dict[Condition, ConditionRule] = field(default_factory=dict)
     kind_groups: dict[str, frozenset[Kind]] = field(default_factory=dict)
+    tags: tuple[TagLine, ...] = ()
+    tag_colours: tuple[TagColourLine, ...] = ()
 
     def out_of_scope(self, item: Item) -> str:
         """Return why the item is outside this rulebook, as a sentence; empty where it is inside."""

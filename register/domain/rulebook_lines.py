@@ -57,10 +57,10 @@ def read_interval(table: Table, key: str, names: Names) -> IntervalLine | None:
     """Return one [[interval]], or None where something in it is wrong."""
     duty = table.word("duty", Duty, f"Write what falls due: {_listed(Duty)}.")
     kinds = read_kinds(table, names, "Write for which kinds of item, or groups of [kinds], the line holds.")
-    environments = _environments(table, "environments", names, "Write in which environment classes the line holds.")
+    environments = classes_named(table, "environments", names, "Write in which environment classes the line holds.")
     when = _when(table)
     strength = table.word("strength", Strength) or Strength.GUIDE
-    place = _environments(table, "place", names)
+    place = classes_named(table, "place", names)
     only_if, unless = table.words("only_if", Fact), table.words("unless", Fact)
     only_with_switch = table.flag("only_with_switch")
     source, note, others = read_source(table, names), table.text("note"), _others(table)
@@ -124,7 +124,8 @@ def read_kinds(table: Table, names: Names, missing: str = "") -> frozenset[Kind]
     return frozenset(found)
 
 
-def _environments(table: Table, key: str, names: Names, missing: str = "") -> frozenset[str]:
+def classes_named(table: Table, key: str, names: Names, missing: str = "") -> frozenset[str]:
+    """Return the environment classes that a line names under a key."""
     found = frozenset(table.texts(key, missing))
     for name in sorted(found - names.environments):
         choices = one_of(name, sorted(names.environments))

@@ -3,15 +3,16 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from register.domain.rulebook import ChecklistLine, IntervalLine, LimitLine, Rulebook, Scope
+from register.domain.rulebook import ChecklistLine, IntervalLine, LimitLine, Rulebook, Scope, TagColourLine
 
 
 def extend(own: Rulebook, base: Rulebook) -> Rulebook:
     """Return the rulebook with the lines of its base merged in.
 
     Own lines replace the base's for the same duty, kind and class, own checklists for the same duty and kind, own
-    limits for the same check. Without classes of its own a rulebook keeps all of the base's; with any, those are
-    all it has, and `like` says which class of the base fills what its own lines leave open.
+    limits for the same check, own colours of tags all of the base's; what stands on tags adds up. Without classes of
+    its own a rulebook keeps all of the base's; with any, those are all it has, and `like` says which class of the
+    base fills what its own lines leave open.
     """
     return replace(
         own,
@@ -24,6 +25,8 @@ def extend(own: Rulebook, base: Rulebook) -> Rulebook:
         cautions=(*own.cautions, *base.cautions),
         conditions={**base.conditions, **own.conditions},
         kind_groups={**base.kind_groups, **own.kind_groups},
+        tags=(*own.tags, *base.tags),
+        tag_colours=own.tag_colours or tuple(_colours(own, base)),
     )
 
 
@@ -79,3 +82,12 @@ def _checklists(own: Rulebook, base: Rulebook) -> Iterator[ChecklistLine]:
 def _limits(own: Rulebook, base: Rulebook) -> Iterator[LimitLine]:
     checks = {line.check for line in own.limits}
     return (line for line in base.limits if line.check not in checks)
+
+
+def _colours(own: Rulebook, base: Rulebook) -> Iterator[TagColourLine]:
+    """Yield the base's colours of tags under the own classes that take over their lines."""
+    likes = _likes(own, base)
+    for line in base.tag_colours:
+        mine = frozenset(mine for mine, theirs in likes.items() if theirs in line.environments)
+        if mine:
+            yield replace(line, environments=mine)

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 from typing import TypeVar
 
-from register.domain.rulebook import ChecklistLine, IntervalLine, LimitLine, Rulebook
+from register.domain.rulebook import ChecklistLine, IntervalLine, LimitLine, Rulebook, TagColourLine, TagLine
 from register.domain.rulebook_lines import Names, read_checklist, read_interval, read_limit
 from register.domain.rulebook_merge import extend
 from register.domain.rulebook_tables import (
@@ -14,11 +14,12 @@ from register.domain.rulebook_tables import (
     read_id,
     read_scope,
 )
+from register.domain.rulebook_tags import read_tag, read_tag_colour
 from register.domain.toml_table import Complaints, Table, parse_toml, shown
 from register.domain.words import spoken
 from register.errors import Problem
 
-Line = TypeVar("Line", IntervalLine, ChecklistLine, LimitLine)
+Line = TypeVar("Line", IntervalLine, ChecklistLine, LimitLine, TagLine, TagColourLine)
 Slot = tuple[object, ...]
 """What a line is about: two lines about the same are a mistake."""
 
@@ -79,6 +80,8 @@ def _own(top: Table, base: Rulebook | None) -> Rulebook:
         cautions=top.texts("cautions"),
         conditions=read_conditions(top, names),
         kind_groups=dict(names.groups),
+        tags=_lines(top, "tag", lambda table, _: read_tag(table, names), _no_slots),
+        tag_colours=_lines(top, "tag-colour", lambda table, _: read_tag_colour(table, names), _colour_slots),
     )
     top.close()
     return rulebook
@@ -102,7 +105,8 @@ def _lines(
         for about, slot in mine:
             if slot in taken:
                 first = f"[[{name}]] {taken[slot]} already says this of {about}."
-                table.complain("duty" if "duty" in table else "check", f"{first} Keep one of the two.")
+                key = next(key for key in ("duty", "check", "months") if key in table)
+                table.complain(key, f"{first} Keep one of the two.")
                 break
         taken.update((slot, number) for _, slot in mine if slot not in taken)
     return tuple(found)
@@ -128,6 +132,17 @@ def _limit_slots(line: LimitLine) -> Iterator[tuple[str, Slot]]:
     for kind in sorted(line.kinds) if line.kinds else (None,):
         about = f"{spoken(line.check)} in the same case"
         yield about, (line.check, kind, *narrowed, line.rated_above, line.rated_up_to)
+
+
+def _no_slots(_line: TagLine) -> Iterator[tuple[str, Slot]]:
+    """Several lines may ask for the same thing on a tag: each is one source of it."""
+    return iter(())
+
+
+def _colour_slots(line: TagColourLine) -> Iterator[tuple[str, Slot]]:
+    for month in sorted(line.months):
+        for environment in sorted(line.environments):
+            yield f"month {month} in {environment}", (month, environment)
 
 
 def _complain_of_empty(top: Table, rulebook: Rulebook) -> None:
