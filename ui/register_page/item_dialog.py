@@ -15,9 +15,9 @@ from register.services.editing import ItemFacts, ItemForm
 from register.services.place_choices import SiteChoice
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, Picked, beside
+from ui.asking.place_fields import PlaceFields
 from ui.dates import shown, typed
 from ui.look.typeface import font
-from ui.register_page.place_fields import PlaceFields
 from ui.register_page.plate_fields import PlateFields
 from ui.texts import headed
 

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 from register.services.editing import Changed, DutyMove, ItemForm
 from register.services.place_choices import SiteChoice
 from ui.asking.dialog import Dialog
+from ui.asking.place_fields import PlaceFields
 from ui.dates import shown
 from ui.look.widgets import Words
-from ui.register_page.place_fields import PlaceFields
 from ui.register_page.prose import Prose
 from ui.texts import headed
 
