@@ -29,6 +29,7 @@ from register.services.projection import REMOVED
 from register.services.questions import soon_days, standing_of
 from register.services.recording import Recorded, RecordEntry, record_tests
 from register.services.worksheet import Worksheet
+from register.store.amended import stands
 from register.store.engine import Change
 from register.store.tables import Area, Instrument, Item, Reading, Record, Site, Tag, Tester
 from register.store.types import new_key
@@ -162,7 +163,7 @@ def on_bench(connection: Connection, item_id: str, today: date) -> BenchItem:
 def _last_pass(connection: Connection, item_id: str) -> LastPass | None:
     newest = connection.execute(
         sa.select(Record.id, Record.tested_on)
-        .where(Record.item_id == item_id, Record.verdict == Result.PASS.value)
+        .where(Record.item_id == item_id, Record.verdict == Result.PASS.value, stands(Record.id))
         .order_by(Record.tested_on.desc(), Record.id.desc())
         .limit(1)
     ).first()

@@ -10,6 +10,7 @@ from sqlalchemy.engine import Connection
 
 from register.domain.words import Result, Standing
 from register.services.questions import soon_days, standing_of
+from register.store.amended import stands
 from register.store.lists import ItemFilter, count_items, item_page
 from register.store.tables import Item, Record, Site
 
@@ -68,7 +69,7 @@ def _done(connection: Connection, site_id: str, today: date) -> tuple[Result, ..
     rows = connection.execute(
         sa.select(Record.item_id, Record.verdict)
         .join(Item, Item.id == Record.item_id)
-        .where(Record.tested_on == today, Item.site_id == site_id)
+        .where(Record.tested_on == today, Item.site_id == site_id, stands(Record.id))
         .order_by(Record.recorded_at, Record.id)
     )
     last: dict[str, Result] = {}

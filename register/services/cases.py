@@ -22,6 +22,7 @@ from register.domain.schedule import Override as DomainOverride
 from register.domain.standing import Moment
 from register.domain.words import Condition, Delay, Duty, Kind, Result, SwitchType, Waveform
 from register.services.rulebooks import rulebook
+from register.store.amended import stands
 from register.store.bulk import Among, chunks, one_of, rows_of
 from register.store.tables import Exposure, Item, Mark, Override, RecordDuty
 
@@ -144,7 +145,7 @@ def _item(
     return DomainItem(
         kind=Kind(kind),
         outlets=outlets,
-        safety_switch=_switch(switch),
+        safety_switch=switch_of(switch),
         rated_current_a=None if rated_current_a is None else Decimal(rated_current_a),
         condition=Condition(condition),
         since=since,
@@ -153,11 +154,11 @@ def _item(
         protected_by_switch=protected_by_switch,
         moved_in_use=moved_in_use,
         risk_factor=risk_factor,
-        lead=_lead(lead),
+        lead=lead_of(lead),
     )
 
 
-def _switch(kept: str | None) -> SafetySwitch | None:
+def switch_of(kept: str | None) -> SafetySwitch | None:
     """Return the safety switch kept in an item's row, or None where it carries none."""
     stored = None if kept is None else json.loads(kept)
     if stored is None:
@@ -171,7 +172,7 @@ def _switch(kept: str | None) -> SafetySwitch | None:
     )
 
 
-def _lead(kept: str | None) -> LeadSize | None:
+def lead_of(kept: str | None) -> LeadSize | None:
     """Return the size of a lead kept in an item's row, or None where nobody recorded it."""
     stored = None if kept is None else json.loads(kept)
     if stored is None:
@@ -269,7 +270,7 @@ def _latest_passes(among: Among) -> sa.Select[*tuple[Any, ...]]:
     """Return the statement for the passes on the latest day of each duty (several on that day, all), item by item."""
     latest = (
         sa.select(RecordDuty.item_id, RecordDuty.duty, sa.func.max(RecordDuty.tested_on).label("on"))
-        .where(RecordDuty.verdict == Result.PASS.value, among(RecordDuty.item_id))
+        .where(RecordDuty.verdict == Result.PASS.value, among(RecordDuty.item_id), stands(RecordDuty.record_id))
         .group_by(RecordDuty.item_id, RecordDuty.duty)
         .subquery()
     )
@@ -278,6 +279,7 @@ def _latest_passes(among: Among) -> sa.Select[*tuple[Any, ...]]:
         & (RecordDuty.duty == latest.c.duty)
         & (RecordDuty.verdict == Result.PASS.value)
         & (RecordDuty.tested_on == latest.c.on)
+        & stands(RecordDuty.record_id)
     )
     day, moment = sa.cast(RecordDuty.tested_on, sa.Text), sa.func.coalesce(RecordDuty.tested_at, "")
     how = sa.case((RecordDuty.as_found == sa.true(), AS_FOUND), else_=MEASURED)

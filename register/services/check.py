@@ -1,5 +1,6 @@
 """Checking the register: the file, the history, and every date recomputed from records and rules."""
 
+import sqlite3
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -38,8 +39,9 @@ def check(connection: Connection) -> Checked:
     """Check everything that can be checked without changing anything; a damaged file is not read any further."""
     found = integrity.damage(connection)
     if not found:
-        found = [*integrity.faults(connection), *_references(connection), *_places(connection)]
-        found += [*_as_far_as_understood(_texts(connection)), *_as_far_as_understood(_dates(connection))]
+        found = list(integrity.faults(connection))
+        for part in (_references, _places, _texts, _dates):
+            found += _as_far_as_understood(part(connection))
     end = audit.head(connection)
     counts = {
         "sites": _count(connection, Site), "items": _count(connection, Item), "records": _count(connection, Record),
@@ -53,6 +55,10 @@ def _as_far_as_understood(faults: Iterator[str]) -> Iterator[str]:
         yield from faults
     except _NOT_UNDERSTOOD as error:
         yield f"What the register keeps can't be understood any further: {_said(error)}."
+    except sa.exc.OperationalError as error:  # a name in the layout was overwritten
+        if getattr(error.orig, "sqlite_errorcode", None) != sqlite3.SQLITE_ERROR:
+            raise
+        yield f"What the register keeps can't be understood any further: {error.orig}."
 
 
 def _said(error: Exception) -> str:

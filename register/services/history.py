@@ -30,7 +30,10 @@ WORDS: Final = {
     Name.ITEM_MOVE: "Item moved",
     Name.ITEM_REMOVE: "Item removed for good",
     Name.TAG_ADD: "New tag put on",
+    Name.TAG_RANGE_ADD: "Range of tag numbers entered",
+    Name.TAG_RANGE_END: "Range of tag numbers ended",
     Name.RECORD_ADD: "Test recorded",
+    Name.RECORD_CORRECT: "Record corrected",
     Name.MARK_ADD: "Duty marked as done",
     Name.WITHDRAWAL_OPEN: "Taken out of service",
     Name.WITHDRAWAL_CHANGE: "Withdrawal changed",
@@ -45,6 +48,13 @@ WORDS: Final = {
     Name.CODE_SETTLE: "Code set aside settled",
     Name.INTAKE: "Spreadsheet taken in",
     Name.REDATE: "All dates worked out anew",
+    Name.PACK_MAKE: "Field pack made",
+    Name.PACK_OPEN: "Field pack opened",
+    Name.PACK_BACK: "Field work sent back",
+    Name.PACK_MERGE: "Field work merged",
+    Name.PACK_SETTLE: "Brought in line after a merge",
+    Name.UNDO: "Undone",
+    Name.REDO: "Done again",
 }
 """What each event is called."""
 

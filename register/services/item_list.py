@@ -14,6 +14,7 @@ from register.domain.words import Duty as DutyName
 from register.domain.words import Kind, Standing
 from register.services.questions import soon_days, standing_of
 from register.services.rulebooks import rulebook
+from register.store.amended import stands
 from register.store.bulk import chunks
 from register.store.lists import ItemFilter, Sort, count_by_standing, item_keys, item_rows
 from register.store.tables import Area, Duty, Item, Record, Site
@@ -152,5 +153,5 @@ def _deciding(connection: Connection, keys: Collection[str]) -> dict[str, DutyNa
 
 
 def _last_tested(connection: Connection, keys: Collection[str]) -> dict[str, date]:
-    newest = sa.select(Record.item_id, sa.func.max(Record.tested_on)).where(Record.item_id.in_(keys))
+    newest = sa.select(Record.item_id, sa.func.max(Record.tested_on)).where(Record.item_id.in_(keys), stands(Record.id))
     return {row[0]: row[1] for row in connection.execute(newest.group_by(Record.item_id))}

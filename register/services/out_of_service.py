@@ -11,6 +11,7 @@ from sqlalchemy.engine import Connection, Row
 from register.domain.standing import Moment, still_needed
 from register.domain.words import Duty, Result, WithdrawalReason
 from register.services.cases import Case
+from register.store.amended import stands
 from register.store.bulk import chunks
 from register.store.tables import Item, Record, Withdrawal
 
@@ -84,7 +85,7 @@ def _needed(found: Withdrawal | Row[Any], known: Case, fails: dict[str, Moment])
 def _latest_fails(connection: Connection, item_ids: Collection[str]) -> dict[str, Moment]:
     """Return when each item failed last."""
     failed = sa.select(Record.item_id, Record.tested_on, Record.tested_at).where(
-        Record.item_id.in_(item_ids), Record.verdict == Result.FAIL.value
+        Record.item_id.in_(item_ids), Record.verdict == Result.FAIL.value, stands(Record.id)
     )
     latest: dict[str, Moment] = {}
     for item_id, on, at in connection.execute(failed):

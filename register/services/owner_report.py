@@ -16,6 +16,7 @@ from register.domain.rulebook import Confidence, Rulebook
 from register.domain.schedule import DutyDue, out_of_scope
 from register.domain.standing import duty_standing
 from register.domain.words import CONTRACTORS_DUTIES, Condition, Duty, Kind, Result, SetUp, WithdrawalReason, spoken
+from register.services.amended import CORRECTION_COLUMNS, corrected_words
 from register.services.cases import Case, cases
 from register.services.kept import findings_of
 from register.services.out_of_service import Withdrawn
@@ -36,6 +37,7 @@ from register.services.report_rows import (
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
 from register.store import audit
+from register.store.amended import Correction
 from register.store.tables import Area, Item, Owner, Record, RecordDuty, Site, Tag
 
 LOOK_AHEAD: Final = timedelta(weeks=13)
@@ -201,7 +203,11 @@ def _every(duty: DutyDue) -> str:
 def _records(connection: Connection, site_id: str, heads: Mapping[str, ReportedItem], since: date) -> list[RecordRow]:
     """Return the records since a day, the newest first."""
     here = sa.select(Item.id).where(Item.site_id == site_id)
-    statement = sa.select(Record.__table__).where(Record.item_id.in_(here), Record.tested_on >= since)
+    statement = (
+        sa.select(Record.__table__, *CORRECTION_COLUMNS)
+        .outerjoin(Correction, Correction.record_id == Record.id)
+        .where(Record.item_id.in_(here), Record.tested_on >= since)
+    )
     found = connection.execute(statement.order_by(Record.tested_on.desc(), Record.id)).all()
     duties: dict[str, list[Duty]] = defaultdict(list)
     done = sa.select(RecordDuty.record_id, RecordDuty.duty).where(
@@ -218,6 +224,7 @@ def _record(row: Row[Any], head: ReportedItem, duties: list[Duty], findings: lis
         item=head, tested_on=row.tested_on, tester=row.tester, instrument=row.instrument, duties=tuple(duties),
         verdict=Result(row.verdict), why=row.why, findings=tuple(findings),
         set_up=None if row.set_up is None else SetUp(row.set_up), as_found=row.as_found, remarks=row.remarks,
+        superseded=corrected_words(row),
     )  # fmt: skip
 
 

@@ -13,6 +13,8 @@ from sqlalchemy.engine import Connection, Row
 from register.domain.measures import SYMBOL, Measure
 from register.domain.places import times_words
 from register.domain.words import Bound, Check, Result, TestCurrent, Unit
+from register.services.amended import CORRECTION_COLUMNS, corrected_words
+from register.store.amended import Correction
 from register.store.bulk import chunks
 from register.store.tables import HeldLimit, Reading, Record
 
@@ -28,7 +30,10 @@ _WORST: Final = {
 
 @dataclass(frozen=True, slots=True)
 class CardRecord:
-    """One record: its verdict and why, who tested, and the reading that used most of its limit, in words."""
+    """One record: its verdict and why, who tested, and the reading that used most of its limit, in words.
+
+    `corrected` says who corrected it, when and why; it counts no more. Empty where it counts.
+    """
 
     id: str
     tested_on: date
@@ -37,6 +42,7 @@ class CardRecord:
     tester: str
     worst: str
     as_found: bool
+    corrected: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +74,10 @@ class History:
 def past_readings(connection: Connection, item_id: str) -> tuple[tuple[CardRecord, ...], tuple[History, ...]]:
     """Return an item's records, the newest first, and how each measured quantity moved."""
     rows = connection.execute(
-        sa.select(Record.id, Record.tested_on, Record.verdict, Record.why, Record.tester, Record.as_found)
+        sa.select(
+            Record.id, Record.tested_on, Record.verdict, Record.why, Record.tester, Record.as_found, *CORRECTION_COLUMNS
+        )
+        .outerjoin(Correction, Correction.record_id == Record.id)
         .where(Record.item_id == item_id)
         .order_by(Record.tested_on.desc(), Record.tested_at.desc(), Record.id.desc())
     ).all()
@@ -76,11 +85,12 @@ def past_readings(connection: Connection, item_id: str) -> tuple[tuple[CardRecor
     records = tuple(
         CardRecord(
             row.id, row.tested_on, Result(row.verdict), row.why, row.tester, _worst_words(readings[row.id]),
-            row.as_found,
+            row.as_found, corrected_words(row),
         )
         for row in rows
     )  # fmt: skip
-    return records, _histories([(row.tested_on, readings[row.id]) for row in reversed(rows)])
+    counting = [row for row in reversed(rows) if row.corrected_by is None]
+    return records, _histories([(row.tested_on, readings[row.id]) for row in counting])
 
 
 def _readings(connection: Connection, record_ids: Sequence[str]) -> dict[str, list[Row[Any]]]:

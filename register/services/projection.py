@@ -12,6 +12,7 @@ from sqlalchemy.engine import Connection
 
 from register.domain.words import Condition, Result, WithdrawalReason
 from register.services.cases import Case, Overrides, cases_beside, overrides_in_force, spans
+from register.store.amended import stands
 from register.store.bulk import Among, delete_rows, insert_rows, many_values, rows_of, update_rows, without_indexes
 from register.store.engine import Change
 from register.store.tables import Duty, Item, Record, Withdrawal
@@ -173,7 +174,10 @@ def _unplanned(connection: Connection, among: Among) -> set[str]:
     """Return those of some items that no visit is planned for: removed, or withdrawn until they are repaired."""
     removed = sa.select(Item.id).where(among(Item.id), Item.state == REMOVED)
     failed_since = sa.select(Record.id).where(
-        Record.item_id == Item.id, Record.verdict == Result.FAIL.value, Record.tested_on > Item.condition_since
+        Record.item_id == Item.id,
+        Record.verdict == Result.FAIL.value,
+        Record.tested_on > Item.condition_since,
+        stands(Record.id),
     )
     repaired = sa.and_(
         Item.condition == Condition.REPAIRED.value,

@@ -17,6 +17,7 @@ from register.services.out_of_service import Withdrawn, withdrawn_now
 from register.services.projection import REMOVED, WITHDRAWN
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
+from register.store.amended import stands
 from register.store.lists import DueFilter, due_page, overdue_by_site
 from register.store.tables import Area, Item, Record, Site, Tag
 
@@ -199,7 +200,7 @@ def _duty_answer(known: Case, duty: DutyDue, on: date, soon: int) -> DutyAnswer:
 def _last(connection: Connection, item_id: str) -> LastRecord | None:
     row = connection.execute(
         sa.select(Record.tested_on, Record.verdict, Record.why, Record.tester)
-        .where(Record.item_id == item_id)
+        .where(Record.item_id == item_id, stands(Record.id))
         .order_by(Record.tested_on.desc(), Record.id.desc())
         .limit(1)
     ).first()

@@ -28,6 +28,7 @@ from register.services.kept import READING_COLUMNS, keep_limits, look_limit, pla
 from register.services.places import add_instrument, add_tester, plan_of
 from register.services.projection import REMOVED, redate
 from register.store import audit
+from register.store.amended import Correction
 from register.store.audit import Entry, Name
 from register.store.bulk import insert_rows
 from register.store.engine import Change
@@ -87,11 +88,13 @@ class Judged:
     remarks: str
     rulebook: Rulebook
     environment: str
+    again: str = ""
+    """What `content` is where the same test was recorded before and corrected since."""
 
     @cached_property
     def content(self) -> str:
         """What tells the same test taken in twice."""
-        return content_of(self.record, self.judgement.verdict)
+        return self.again or content_of(self.record, self.judgement.verdict)
 
 
 def record_tests(change: Change, entries: Sequence[RecordEntry]) -> list[Recorded]:
@@ -113,12 +116,14 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
     record = with_duties(entry.record, known.item, rules)
     check_record(record, known.item)
     judgement = judge(record, known.item, rules, _plan(connection, known.site_id))
-    if _kept(connection, item_id, content_of(record, judgement.verdict)):
+    content = _fresh(connection, item_id, content_of(record, judgement.verdict))
+    if content is None:
         return Recorded(entry.id, row.tag_number, judgement, known=True)
     judged = Judged(
         entry.id, item_id, known.item, record, judgement, as_found=False,
         tester=clean_text(entry.tester) or change.actor, instrument=clean_text(entry.instrument),
         remarks=clean_text(entry.remarks), rulebook=rules, environment=known.environment,
+        again=content,
     )  # fmt: skip
     keep(change, [judged])
     _found_again(change, row, record)
@@ -147,10 +152,23 @@ def check_day(day: date, today: date, *, old_confirmed: bool = False) -> None:
         raise Refused(f"The date {day_words(day)} is before 1990. Check the year, and confirm it if it is right.")
 
 
-def _kept(connection: Connection, item_id: str, content: str) -> bool:
-    """Whether the register holds the very same test of the item already, under whatever id."""
-    same = sa.select(Record.id).where(Record.item_id == item_id, Record.content == content)
-    return connection.execute(same).first() is not None
+def _fresh(connection: Connection, item_id: str, content: str) -> str | None:
+    """Return the content under which a test of the item is kept; None where the register holds the very same already.
+
+    One that was corrected counts no more, so the same test may be recorded again, under a content of its own.
+    """
+    same = (
+        sa.select(Record.id, Correction.id)
+        .outerjoin(Correction, Correction.record_id == Record.id)
+        .where(Record.item_id == item_id, Record.content == sa.bindparam("content", type_=sa.Text))
+    )
+    while found := connection.execute(same, {"content": content}).first():
+        record_id: str = found[0]
+        corrected: str | None = found[1]
+        if corrected is None:
+            return None
+        content = hashlib.sha256(f"{content} again after {record_id}".encode()).hexdigest()
+    return content
 
 
 def _plan(connection: Connection, site_id: str) -> ReadingPlan:

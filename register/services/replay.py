@@ -12,8 +12,9 @@ from register.domain.words import Duty, Result, WithdrawalReason
 from register.services.cases import AT_ONCE, Case, cases
 from register.services.out_of_service import later, moment
 from register.services.projection import REMOVED, redate
-from register.services.withdrawals import fail, give_back
+from register.services.withdrawals import CORRECTED, fail, give_back
 from register.store import audit
+from register.store.amended import stands
 from register.store.bulk import Among, chunks, one_of, rows_of
 from register.store.engine import Change
 from register.store.tables import Item, Record, RecordDuty, Withdrawal
@@ -53,7 +54,9 @@ def replay(change: Change, item_ids: Iterable[str]) -> None:
 def _concerned(connection: Connection, item_ids: list[str]) -> Iterable[str]:
     """Return those of the items that ever failed or are out of service."""
     among = one_of(connection, item_ids)
-    failed = sa.select(Record.item_id).where(among(Record.item_id), Record.verdict == Result.FAIL.value)
+    failed = sa.select(Record.item_id).where(
+        among(Record.item_id), Record.verdict == Result.FAIL.value, stands(Record.id)
+    )
     out = sa.select(Withdrawal.item_id).where(among(Withdrawal.item_id), Withdrawal.ended_on.is_(None))
     return connection.execute(sa.union(failed, out)).scalars()
 
@@ -86,7 +89,7 @@ def _histories(change: Change, among: Among) -> dict[str, _History]:
     ends = (
         sa.select(Withdrawal.item_id, Withdrawal.ended_on, Record.tested_at)
         .outerjoin(Record, Record.id == Withdrawal.end_record_id)
-        .where(mine, Withdrawal.ended_on.is_not(None))
+        .where(mine, Withdrawal.ended_on.is_not(None), Withdrawal.end != CORRECTED)
         .order_by(Withdrawal.ended_on, Record.tested_at)
     )
     for item_id, ended_on, at in rows_of(session.connection(), ends):
@@ -108,6 +111,6 @@ def _records(connection: Connection, among: Among) -> Iterator[tuple[str, _Past]
     columns = (Record.item_id, Record.id, Record.tested_on, Record.tested_at, Record.verdict, Record.why)
     failed = sa.case((Record.verdict == Result.FAIL.value, 1), else_=0)
     order = (Record.tested_on, Record.tested_at.is_not(None), Record.tested_at, failed, Record.id)
-    statement = sa.select(*columns).where(among(Record.item_id)).order_by(*order)
+    statement = sa.select(*columns).where(among(Record.item_id), stands(Record.id)).order_by(*order)
     for item_id, key, on, at, verdict, why in rows_of(connection, statement):
         yield item_id, _Past(key, moment(on, at), verdict, why, tuple(duties[key]))

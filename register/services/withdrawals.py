@@ -23,6 +23,8 @@ from register.store.types import new_key
 
 REMOVED_FOR_GOOD = "removed"
 RETURNED = "returned"
+CORRECTED = "corrected"
+"""The record that had taken the item out of service was wrong."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +173,20 @@ def give_back(change: Change, item: Item, found: Withdrawal, on: date, record_id
     """Bring an item back into service by the record that completed what was needed."""
     _end(change, found, on, RETURNED, record_id)
     item.state = IN_SERVICE
+
+
+def call_off(change: Change, item: Item, found: Withdrawal) -> None:
+    """Bring an item back into service because the record that had taken it out was wrong."""
+    _end(change, found, change.today, CORRECTED)
+    item.state = IN_SERVICE
+
+
+def reopen(change: Change, item: Item, found: Withdrawal) -> None:
+    """Take an item out of service again because the record that had brought it back was wrong."""
+    before = {"ended_on": found.ended_on, "end": found.end, "record": found.end_record_id}
+    found.ended_on, found.end, found.end_record_id = None, "", None
+    item.state = WITHDRAWN
+    audit.log(change, Name.WITHDRAWAL_CHANGE, found.id, item=item.id, before=before, ended_on=None)
 
 
 def open_withdrawal(change: Change, item_id: str) -> Withdrawal | None:

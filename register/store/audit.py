@@ -40,7 +40,10 @@ class Name(StrEnum):
     ITEM_MOVE = "item:move"
     ITEM_REMOVE = "item:remove"
     TAG_ADD = "tag:add"
+    TAG_RANGE_ADD = "tag-range:add"
+    TAG_RANGE_END = "tag-range:end"
     RECORD_ADD = "record:add"
+    RECORD_CORRECT = "record:correct"
     MARK_ADD = "mark:add"
     WITHDRAWAL_OPEN = "withdrawal:open"
     WITHDRAWAL_CHANGE = "withdrawal:change"
@@ -55,6 +58,13 @@ class Name(StrEnum):
     CODE_SETTLE = "code:settle"
     INTAKE = "intake:take"
     REDATE = "register:redate"
+    PACK_MAKE = "pack:make"
+    PACK_OPEN = "pack:open"
+    PACK_BACK = "pack:back"
+    PACK_MERGE = "pack:merge"
+    PACK_SETTLE = "pack:settle"
+    UNDO = "register:undo"
+    REDO = "register:redo"
 
 
 class Entry(NamedTuple):
@@ -100,15 +110,29 @@ def log_all(change: Change, entries: Iterable[Entry]) -> None:
     if gathered is not None:
         gathered += entries
         return
+    at = instant_text(change.at)
+    _chain(
+        change,
+        ((new_key(), at, change.actor, entry.name.value, entry.subject, _canonical(entry.data)) for entry in entries),
+    )
+
+
+def adopt(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]) -> None:
+    """Write events that happened in another register, with their own ids, moments and actors, in their order.
+
+    Each is its id, moment, actor, name, subject and facts, as they stand there; none may be known here.
+    """
+    _chain(change, events)
+
+
+def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]) -> None:
     change.session.flush()
     connection = change.session.connection()
     end = head(connection)
     seq, previous = end.count, end.hash
-    at = instant_text(change.at)
     rows = []
-    for entry in entries:
+    for facts in events:
         seq += 1
-        facts = (new_key(), at, change.actor, entry.name.value, entry.subject, _canonical(entry.data))
         previous = _hash(previous, seq, *facts)
         rows.append((seq, *facts, previous))
     insert_rows(connection, Event, _COLUMNS, rows)
