@@ -33,6 +33,12 @@ class Numbers:
         """The range in words: "RR-000100 to RR-000199"."""
         return f"{self.written(self.first)} to {self.written(self.last)}"
 
+    def holds(self, tag: str) -> bool:
+        """Whether a tag's number is one of these."""
+        figures = tag.removeprefix(self.prefix)
+        plain = figures.isascii() and figures.isdecimal() and len(figures) == self.digits
+        return plain and tag.startswith(self.prefix) and self.first <= int(figures) <= self.last
+
     def overlaps(self, other: "Numbers") -> bool:
         """Whether any tag number is in both, however each is parted into prefix and digits."""
         mine, theirs = self.parted, other.parted

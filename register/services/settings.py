@@ -3,6 +3,7 @@
 Forms, the checks of what is set, and what stands in for a value that can't be read all come from this one table.
 """
 
+import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
@@ -11,10 +12,12 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.standing import SOON_DAYS
+from register.domain.tag_stock import FARTHEST_NUDGE_MM
 from register.domain.text import clean_text
 from register.errors import Refused
 from register.planning.workload import CREW_HOURS, MOST_CREW_HOURS, crew_hours_from, minutes_from
 from register.services.rulebooks import rulebook, rulebook_ids
+from register.services.tag_stock import OWN, own_stock, stocks_known
 from register.store import audit
 from register.store.audit import Name
 from register.store.engine import Change
@@ -23,6 +26,7 @@ from register.store.types import new_key
 
 MOST_SOON_DAYS: Final = 366
 LONGEST: Final = 300
+SECRET: Final = "pack_secret"  # noqa: S105 - the name of a setting
 STATES: Final = (
     ("ACT", "Australian Capital Territory"), ("NSW", "New South Wales"), ("NT", "Northern Territory"),
     ("QLD", "Queensland"), ("SA", "South Australia"), ("TAS", "Tasmania"), ("VIC", "Victoria"),
@@ -102,6 +106,45 @@ def _minutes(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
     return value
 
 
+def _pack(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
+    if not isinstance(value, dict):
+        raise Refused(f"“{value}” describes no field pack.")
+    return value
+
+
+def _stock(value: Any) -> str:  # noqa: ANN401 - whatever was kept
+    known = {OWN, *(each.id for each in stocks_known())}
+    if value not in known:
+        raise Refused(f"There is no format of labels “{value}”. There are: {', '.join(sorted(known))}.")
+    return str(value)
+
+
+def _own_labels(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
+    if not isinstance(value, dict):
+        raise Refused(f"“{value}” describes no labels.")
+    own_stock(value)
+    return value
+
+
+def _on_or_off(value: Any) -> str:  # noqa: ANN401 - whatever was kept
+    if value not in {"on", "off"}:
+        raise Refused(f"“{value}” is neither on nor off.")
+    return str(value)
+
+
+def _nudges(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
+    """Return for each printer by how many mm its labels are moved to the right and down."""
+    pairs = list(value.values()) if isinstance(value, dict) else [None]
+    if not all(map(_is_nudge, pairs)):
+        raise Refused(f"Labels can be nudged by at most {FARTHEST_NUDGE_MM:.0f} mm to each side.")
+    return value
+
+
+def _is_nudge(pair: Any) -> bool:  # noqa: ANN401 - whatever was kept
+    numbers = isinstance(pair, list) and len(pair) == len("xy") and all(isinstance(mm, int | float) for mm in pair)
+    return numbers and all(abs(mm) <= FARTHEST_NUDGE_MM for mm in pair)
+
+
 def _rulebooks() -> tuple[tuple[str, str], ...]:
     return tuple((key, rulebook(key).title) for key in rulebook_ids())
 
@@ -131,6 +174,12 @@ SCHEMA: Final = (
         f"{CREW_HOURS:f}", _hours,
     ),
     Described("minutes", "Minutes of each check on an item of each kind", "", None, _minutes),
+    Described("tag_stock", "Labels that tags are printed on", "", stocks_known()[0].id, _stock),
+    Described("tag_own_labels", "Our own format of labels", "", None, _own_labels),
+    Described("tag_colours", "Colour of the quarter on tags", "", "on", _on_or_off),
+    Described("tag_nudges", "By how much each printer's labels are moved", "", None, _nudges),
+    Described(SECRET, "What seals the field packs of this register", "", "", _text),
+    Described("field_pack", "Whose field pack this register is", "", None, _pack),
 )  # fmt: skip
 
 BY_NAME: Final = {each.name: each for each in SCHEMA}
@@ -194,6 +243,14 @@ def begin(change: Change, *, firm: str, sample: bool = False, contact: str = "")
     key = new_key()
     change.session.add(Setting(name="register_id", value=key))
     change.session.flush()
+    keep_secret(change)
     audit.log(change, Name.REGISTER_CREATE, key, firm=firm, sample=sample)
     for name, value in (("firm", firm), ("firm_contact", contact), ("sample", sample)):
         set_setting(change, name, value)
+
+
+def keep_secret(change: Change) -> None:
+    """Give the register the secret that seals its field packs, where it has none. It is never logged nor printed."""
+    if change.session.get(Setting, SECRET) is None:
+        change.session.add(Setting(name=SECRET, value=secrets.token_hex(32)))
+        change.session.flush()

@@ -47,3 +47,14 @@ def test_two_ranges_overlap_exactly_where_they_share_a_number(one: Numbers, othe
     mine = {one.written(number) for number in range(one.first, one.last + 1)}
     theirs = {other.written(number) for number in range(other.first, other.last + 1)}
     assert one.overlaps(other) == bool(mine & theirs)
+
+
+@given(ranges(), PREFIXES, st.integers(0, 1200))
+def test_a_number_is_one_of_a_range_exactly_where_it_is_written_so(numbers: Numbers, prefix: str, number: int) -> None:
+    tag = f"{prefix}{number}"
+    assert numbers.holds(tag) == (tag in {numbers.written(each) for each in range(numbers.first, numbers.last + 1)})
+
+
+def test_a_number_with_other_figures_is_not_one_of_the_range() -> None:
+    assert not Numbers("R", 2, 1, 99).holds("R²3")
+    assert not Numbers("R", 2, 1, 99).holds("Rx3")

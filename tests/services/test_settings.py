@@ -43,8 +43,7 @@ def test_setting_what_is_set_already_writes_no_event(desk: Desk) -> None:
     [
         (
             "colour", "blue",
-            ("There is no setting “colour”. There are: register_id, firm, firm_contact, sample, soon_days, state,"
-            " default_rulebook, copies_folder, crew_hours, minutes."),
+            f"There is no setting “colour”. There are: {', '.join(each.name for each in SCHEMA)}.",
         ),
         ("soon_days", "two weeks", "“two weeks” is not a number of days. Give a whole number from 0 to 366."),
         ("soon_days", -1, "“-1” is not a number of days. Give a whole number from 0 to 366."),
