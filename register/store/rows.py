@@ -7,11 +7,18 @@ from typing import Any, Final
 
 import sqlalchemy as sa
 
+from register.store.tables import Table
 from register.store.types import Day, Flag, Instant, Key, Structure, instant_text
 
 LONGEST: Final = 20_000
 _KEY: Final = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 _LARGEST: Final = 2**31
+
+
+def table_of(model: type[Table]) -> sa.Table:
+    """Return the table of a class of rows."""
+    assert isinstance(model.__table__, sa.Table)
+    return model.__table__
 
 
 def plain(table: sa.Table, row: Mapping[str, Any]) -> dict[str, Any]:
@@ -29,7 +36,7 @@ def _plain(kind: Any, value: Any) -> Any:  # noqa: ANN401 - columns of many kind
 
 def values(table: sa.Table, said: Mapping[str, Any]) -> dict[str, Any]:
     """Return the values that JSON says of a row. ValueError, naming the column, where one can't stand there."""
-    found = {}
+    found: dict[str, Any] = {}
     for name, value in said.items():
         if name not in table.c:
             raise ValueError(f"{table.name} has no “{name[:40]}”")
