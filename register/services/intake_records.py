@@ -16,12 +16,12 @@ from register.domain.text import clean_tag, clean_text
 from register.domain.verdict import judge
 from register.domain.words import Result
 from register.errors import Refused
-from register.services.cases import Case, cases
+from register.services.cases import Case, cases, spans
 from register.services.intake_rows import IntakeRecord, RowProblem
 from register.services.projection import REMOVED
 from register.services.recording import Judged, check_day, keep, with_duties
 from register.services.rulebooks import rulebook
-from register.store.bulk import chunks
+from register.store.bulk import rows_of
 from register.store.engine import Change
 from register.store.tables import Item, Record, Site, Tag
 from register.store.types import new_key
@@ -87,9 +87,10 @@ def _ids(connection: Connection, codes: Collection[str]) -> dict[tuple[str, str]
 
 def _contents(connection: Connection, items: Collection[str]) -> dict[str, set[str]]:
     found: dict[str, set[str]] = defaultdict(set)
-    for some in chunks(items, 500):
-        statement = sa.select(Record.item_id, Record.content).where(Record.item_id.in_(some))
-        for item_id, content in connection.execute(statement):
+    for among in spans(connection, items):
+        for item_id, content in rows_of(
+            connection, sa.select(Record.item_id, Record.content).where(among(Record.item_id))
+        ):
             found[item_id].add(content)
     return found
 
@@ -97,11 +98,9 @@ def _contents(connection: Connection, items: Collection[str]) -> dict[str, set[s
 def _removed(connection: Connection, items: Collection[str]) -> dict[str, date]:
     """Return the day from which an item is gone for good, where it is and the day is known."""
     found: dict[str, date] = {}
-    for some in chunks(items, 500):
-        statement = sa.select(Item.id, Item.removed_on).where(
-            Item.id.in_(some), Item.state == REMOVED, Item.removed_on.is_not(None)
-        )
-        found |= {row.id: row.removed_on for row in connection.execute(statement)}
+    gone = sa.select(Item.id, Item.removed_on).where(Item.state == REMOVED, Item.removed_on.is_not(None))
+    for among in spans(connection, items):
+        found |= dict(rows_of(connection, gone.where(among(Item.id))))
     return found
 
 

@@ -19,7 +19,7 @@ from register.services.places import check_environment
 from register.services.projection import IN_SERVICE, REMOVED, redate
 from register.store import audit
 from register.store.audit import Entry, Name
-from register.store.bulk import chunks, insert_rows
+from register.store.bulk import CHUNK, chunks, insert_rows, one_of, rows_of
 from register.store.engine import Change
 from register.store.search import add_texts
 from register.store.tables import Area, Exposure, Item, Site, Tag
@@ -152,8 +152,8 @@ def taken_tags(connection: Connection, numbers: Collection[str]) -> dict[tuple[s
     )
     return {
         (owner, number): code
-        for some in chunks(numbers, 500)
-        for owner, number, code in connection.execute(statement.where(Tag.number.in_(some)))
+        for some in chunks(numbers, CHUNK)
+        for owner, number, code in rows_of(connection, statement.where(one_of(connection, some)(Tag.number)))
     }
 
 

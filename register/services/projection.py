@@ -55,7 +55,7 @@ def redate(change: Change, item_ids: Collection[str] | None = None) -> int:
     """Write the schedule of the items named, or of all, anew from records and rules; return how many items."""
     change.session.flush()
     connection = change.session.connection()
-    overrides = overrides_in_force(connection)
+    overrides, alike = overrides_in_force(connection), _Alike()
     items = rows = 0
     anew = False
     with many_values(), ExitStack() as stack:
@@ -66,7 +66,7 @@ def redate(change: Change, item_ids: Collection[str] | None = None) -> int:
             found = _Differences({} if anew else _kept(connection, among))
             if anew:
                 connection.execute(sa.delete(Duty).where(among(Duty.item_id)))
-            for wanted, kept in _projected(connection, among, overrides, _KEPT):
+            for wanted, kept in _projected(connection, among, overrides, alike, _KEPT):
                 items += 1
                 found.compare(wanted, kept)
             rows += found.write(connection)
@@ -102,7 +102,9 @@ class _Differences:
     def compare(self, wanted: Projected, kept: _Row) -> None:
         """Compare one item's schedule with what is kept of it; `kept` are the values of `_KEPT`."""
         duties = self._kept.get(wanted.item_id, ())
-        if duties != wanted.duties:
+        if not duties:
+            self._fresh += wanted.duties
+        elif duties != wanted.duties:
             self._compare(wanted.duties, {row[1]: row for row in duties})
         dates = (wanted.environment, wanted.next_due, wanted.untested)
         if kept != dates:
@@ -133,17 +135,16 @@ class _Differences:
 
 def projected(connection: Connection, item_ids: Collection[str] | None = None) -> Iterator[Projected]:
     """Yield what should be kept of each item's schedule, computed from records and rules."""
-    overrides = overrides_in_force(connection)
+    overrides, alike = overrides_in_force(connection), _Alike()
     for among in spans(connection, item_ids):
-        yield from (each for each, _kept in _projected(connection, among, overrides, ()))
+        yield from (each for each, _kept in _projected(connection, among, overrides, alike, ()))
 
 
 def _projected(
-    connection: Connection, among: Among, overrides: Overrides, beside: Sequence[Any]
+    connection: Connection, among: Among, overrides: Overrides, alike: _Alike, beside: Sequence[Any]
 ) -> Iterator[tuple[Projected, _Row]]:
     """Yield the schedules of some items, each with further columns of the item's row."""
     unplanned = _unplanned(connection, among)
-    alike: _Alike = {}
     for each, kept in cases_beside(connection, among, overrides, beside):
         next_due, untested, duties = _outcome(each, alike)
         planned = each.id not in unplanned and each.item.condition is not Condition.STORED

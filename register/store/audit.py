@@ -174,8 +174,11 @@ def _read_as_bytes(connection: Connection) -> Iterator[Sequence[Any]]:
 
 
 def _hash(previous: str, seq: int, *parts: str) -> str:
-    content = _LIST.encode([str(seq), *parts])
+    content = f'["{seq}",{",".join(map(_quoted, parts))}]'
     return hashlib.sha256(_LEAF + bytes.fromhex(previous) + content.encode(errors="surrogateescape")).hexdigest()
+
+
+_quoted: Final = json.encoder.encode_basestring  # a list of texts is JSON either way, in half the time
 
 
 def _canonical(data: dict[str, Any]) -> str:
@@ -187,5 +190,4 @@ def _plain(value: object) -> str:
     return value.isoformat() if isinstance(value, date | time) else str(value)
 
 
-_LIST: Final = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
 _FACTS: Final = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), default=_plain)

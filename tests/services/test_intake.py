@@ -8,7 +8,7 @@ import sqlalchemy as sa
 
 from register.domain.words import Condition, Result, Standing
 from register.errors import Refused
-from register.services.intake import IntakeChoices
+from register.services.intake import MANY, IntakeChoices
 from register.services.intake_rows import RowPlace, RowProblem
 from register.store.tables import Intake
 from tests.desk import INSPECTION, SLOW, SOUND, TYPE_II, WHOLE, Desk
@@ -300,3 +300,19 @@ def test_what_the_sheet_says_is_out_of_service_is_kept_out_where_no_failed_test_
     desk.on(TODAY + DAY).test("1", duties=(INSPECTION,), readings=SOUND)
     assert counts(take(desk, *rows))[:3] == (0, 0, 3)
     assert desk.answer("1").standing is Standing.IN_SERVICE, "the same file does not take it out again"
+
+
+def test_a_large_file_leaves_every_index_in_its_place_and_the_lists_right(desk: Desk) -> None:
+    with desk.read() as connection:
+        before = _indexes(connection)
+    many = range(MANY)
+    taken = take(desk, [item(f"L{number:05}") for number in many], [sheet_test(f"L{number:05}") for number in many])
+    with desk.read() as connection:
+        assert _indexes(connection) == before
+    assert not desk.faults()
+    assert (taken.new_items, taken.new_records) == (MANY, MANY)
+
+
+def _indexes(connection: sa.Connection) -> list[sa.Row]:
+    kept = sa.text("SELECT name, sql FROM sqlite_master WHERE type = 'index' ORDER BY name")
+    return list(connection.execute(kept))
