@@ -292,10 +292,19 @@ class TestNotes:
         )
 
     def test_one_that_was_asked_for_is_undecided(self) -> None:
-        plan = ReadingPlan(ramp=True)
-        judgement = verdict_on([*both("28"), ramp("20", TestCurrent.DC)], switch(1, plate(waveform="B")), plan=plan)
+        rules = replace(RULES, limits=tuple(each for each in RULES.limits if each.check is not Check.TRIP_CURRENT))
+        judgement = judge(record([*both("28"), ramp("20")]), switch(), rules, ReadingPlan(ramp=True))
         assert judgement.verdict is Result.INCOMPLETE
         assert "20 mA can't be judged. The rulebook made-up has no limit" in judgement.why
+
+    @pytest.mark.parametrize("beside", [TestCurrent.HALF_WAVE, TestCurrent.DC])
+    def test_another_rising_current_does_not_stand_for_the_alternating_one(self, beside: TestCurrent) -> None:
+        of_type_b = switch(1, plate(waveform="B"))
+        judgement = verdict_on([*both("28"), ramp("20", beside)], of_type_b, plan=ReadingPlan(ramp=True))
+        assert judgement.verdict is Result.INCOMPLETE
+        assert "Missing: trip current with a rising current on outlet 1." in judgement.why
+        whole = verdict_on([*both("28"), ramp("20", beside), ramp("20")], of_type_b, plan=ReadingPlan(ramp=True))
+        assert whole.verdict is Result.PASS
 
     def test_a_quantity_that_the_rulebook_does_not_limit_becomes_a_note(self) -> None:
         rules = replace(RULES, limits=tuple(each for each in RULES.limits if each.check is not Check.LEAKAGE_CURRENT))
