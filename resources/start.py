@@ -47,6 +47,9 @@ PROGRAM_MODULES = (
     "openpyxl",
     "defusedxml",
     "filelock",
+    "holidays",
+    "icalendar",
+    "pyvrp",
     "segno",
     "tzdata",
 )
@@ -70,11 +73,11 @@ class Purpose(NamedTuple):
 
 
 PURPOSES = {
-    "register": Purpose(PROGRAM_MODULES),
-    "ui": Purpose(PROGRAM_MODULES, libraries={**QT_LIBRARIES, **QT_ON_A_SCREEN}),
+    "register": Purpose(PROGRAM_MODULES, extras=("routes",)),
+    "ui": Purpose(PROGRAM_MODULES, extras=("routes",), libraries={**QT_LIBRARIES, **QT_ON_A_SCREEN}),
     "tests": Purpose(
         (*PROGRAM_MODULES, *TEST_MODULES),
-        extras=("dev",),
+        extras=("routes", "dev"),
         libraries=QT_LIBRARIES,
         commands={"localc": "libreoffice-calc"},
     ),

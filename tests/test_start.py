@@ -179,7 +179,7 @@ def test_the_modules_looked_for_are_those_that_pyproject_brings() -> None:
     project = tomllib.loads((TOP / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     brought_by = packages_distributions()
     for modules, requirements in (
-        (start.PROGRAM_MODULES, project["dependencies"]),
+        (start.PROGRAM_MODULES, [*project["dependencies"], *project["optional-dependencies"]["routes"]]),
         (start.TEST_MODULES, project["optional-dependencies"]["dev"]),
     ):
         asked = {re.split(r"[<>=]", requirement)[0].lower() for requirement in requirements}
