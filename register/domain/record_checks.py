@@ -7,7 +7,7 @@ from register.domain.items import Item
 from register.domain.measures import TRIPS
 from register.domain.places import a_kind, times_words
 from register.domain.records import HALF_CYCLES, MULTIPLES, Reading, TestRecord
-from register.domain.words import Check, spoken
+from register.domain.words import CONTRACTORS_DUTIES, Check, spoken
 from register.errors import Refused
 
 MOST_READINGS: Final = 2_000
@@ -21,6 +21,12 @@ def check_record(record: TestRecord, item: Item) -> None:
     if len(set(record.duties)) < len(record.duties):
         duty, times = Counter(record.duties).most_common(1)[0]
         raise Refused(f"The record names the {spoken(duty)} {times} times. Name each duty once.")
+    for duty in record.duties:
+        if duty not in CONTRACTORS_DUTIES:
+            raise Refused(
+                f"A record is of the contractor's duties; the {spoken(duty)} is the user's. Leave it out of the record,"
+                " and mark it as done instead."
+            )
     for reading in record.readings:
         fault = reading_fault(reading) or _fault_on(reading, item)
         if fault:

@@ -8,7 +8,7 @@ from register.domain.items import Item
 from register.domain.measures import measure
 from register.domain.record_checks import MOST_READINGS, check_record
 from register.domain.records import Reading
-from register.domain.words import Check, Duty, Kind, TestCurrent
+from register.domain.words import CONTRACTORS_DUTIES, Check, Duty, Kind, TestCurrent, spoken
 from register.errors import Refused
 from tests.domain.verdict_rules import (
     OPERATING,
@@ -85,6 +85,12 @@ def test_a_record_that_names_no_duty_is_let_through() -> None:
 def test_a_duty_named_twice_is_refused() -> None:
     with pytest.raises(Refused, match="names the operating-time test 2 times"):
         check_record(record(both("28"), (*OPERATING, Duty.FORMAL_VISUAL, *OPERATING)), switch())
+
+
+@pytest.mark.parametrize("duty", sorted(set(Duty) - set(CONTRACTORS_DUTIES)))
+def test_a_duty_of_the_user_is_refused(duty: Duty) -> None:
+    with pytest.raises(Refused, match=f"the {spoken(duty)} is the user's"):
+        check_record(record(both("28"), (*OPERATING, duty)), switch())
 
 
 def test_a_record_of_thousands_of_readings_is_refused() -> None:
