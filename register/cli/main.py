@@ -10,7 +10,7 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from register.cli import deeds, intake, questions, show
+from register.cli import deeds, intake, packs, questions, show
 from register.cli.context import Context, context
 from register.domain.words import Duty, Kind, WithdrawalReason
 from register.errors import Refused, Unavailable
@@ -57,6 +57,7 @@ def command_line() -> argparse.ArgumentParser:
     _add_import(command("import", intake.import_file, "take a spreadsheet or CSV file into the register"))
     _add_questions(command)
     _add_deeds(command)
+    _add_packs(command)
     return parser
 
 
@@ -150,3 +151,17 @@ def _add_deeds(command: Callable[[str, Command, str], argparse.ArgumentParser]) 
     export = command("export", deeds.export, "write the owner workbook of a site")
     export.add_argument("file", metavar="FILE.xlsx")
     export.add_argument("--site", required=True, metavar="CODE")
+
+
+def _add_packs(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:
+    pack = command("pack", packs.pack, "make a field pack for a laptop without network, open it, or send its work back")
+    pack.add_argument("file", metavar="FILE", help="the pack (.fieldpack), or with --back the work (.fieldwork)")
+    pack.add_argument("--site", action="append", default=[], metavar="CODE", help="a site of the pack; may be repeated")
+    pack.add_argument("--holder", default="", metavar="NAME", help="who works with it")
+    pack.add_argument("--until", type=_day, metavar="DATE", help=f"the last day (default: in {packs.DAYS} days)")
+    pack.add_argument("--open", action="store_true", help="open the pack as a new register, which --db names")
+    pack.add_argument("--back", action="store_true", help="write what was done in the field register that --db names")
+    merge = command("merge", packs.merge, "merge field work into the register that made its pack")
+    merge.add_argument("file", metavar="FILE", help="field work (.fieldwork)")
+    merge.add_argument("--dry-run", action="store_true", help="show what would come and what clashes; keep nothing")
+    merge.add_argument("--late", action="store_true", help="take it although its pack expired")

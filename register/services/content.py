@@ -30,17 +30,18 @@ from register.store.tables import (
     Tester,
     Withdrawal,
 )
+from register.store.tag_ranges import TagRange
 
 _PRESENT: Final[tuple[type[Table], ...]] = (
     Owner, Site, Area, Tester, Instrument, Item, Tag, Exposure, Override, Record, RecordDuty, Reading, Mark, Duty,
-    Withdrawal, Correction, CodeAside, ItemText,
+    Withdrawal, Correction, CodeAside, TagRange, ItemText,
 )  # fmt: skip
 
 _ASIDE: Final[dict[str, frozenset[str]]] = {
     "area": frozenset({"id", "version"}), "tester": frozenset({"id", "version"}),
     "instrument": frozenset({"id", "version"}), "owner": frozenset({"version"}), "site": frozenset({"version"}),
     "item": frozenset({"version"}), "override": frozenset({"version"}), "record": frozenset({"content"}),
-    "item_text": frozenset({"row"}),
+    "tag_range": frozenset({"version"}), "item_text": frozenset({"row"}),
 }  # fmt: skip
 """Columns that tell nothing of the present state: counters, and what other columns say already."""
 

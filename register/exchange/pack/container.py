@@ -4,6 +4,7 @@ The seal stands in the last bytes, the archive's comment, and covers every byte 
 found. What comes in is treated as hostile: its parts are named, counted and weighed before anything is unpacked.
 """
 
+import errno
 import hashlib
 import hmac
 import json
@@ -161,8 +162,8 @@ class Container:
     def unpack(self, target: Path) -> None:
         """Unpack the one part to a file, never more than was declared; refused where it is not what it was."""
         made, left = hashlib.sha256(), LARGEST_UNPACKED
-        with _inside(self.path, self.form) as archive, archive.open(self.form.part) as part, target.open("wb") as file:
-            while chunk := part.read(_CHUNK):
+        with target.open("wb") as file:
+            for chunk in self._chunks():
                 left -= len(chunk)
                 if left < 0:
                     raise _altered(self.path, self.form)
@@ -170,6 +171,11 @@ class Container:
                 file.write(chunk)
         if made.hexdigest() != self.digest:
             raise _altered(self.path, self.form)
+
+    def _chunks(self) -> Iterator[bytes]:
+        with _inside(self.path, self.form) as archive, archive.open(self.form.part) as part:
+            while chunk := part.read(_CHUNK):
+                yield chunk
 
 
 def open_container(path: Path, form: Form) -> Container:
@@ -275,6 +281,8 @@ def _told(path: Path) -> Iterator[None]:
     except FileNotFoundError:
         raise Unavailable(f"There is no file “{path.name}” in {path.parent}. Check the name and the drive.") from None
     except OSError as error:
+        if error.errno == errno.EINVAL:  # a place inside the file that the file names and can't have
+            raise zipfile.BadZipFile(path.name) from error
         raise Unavailable(f"“{path.name}” can't be read: {error.strerror}. Check the drive and try again.") from error
 
 

@@ -20,6 +20,7 @@ from register.domain.words import (
 )
 from register.errors import Refused
 from register.services.packs.identity import FieldPack
+from register.services.packs.packing import KEPT_WHOLE
 from register.services.packs.work import ADDED, EVENT_COLUMNS, NOT_COMPARED, TAKEN, CellChange, FieldWork
 from register.store.audit import Name
 from register.store.rows import LONGEST, table_of, values
@@ -28,6 +29,7 @@ from register.store.tables import Event
 MOST_ROWS: Final = 500_000
 
 _TABLES: Final = {each.__tablename__: table_of(each) for each in ADDED}
+_CHANGING: Final = {each.__tablename__: table_of(each) for each in KEPT_WHOLE}
 _WORDS: Final[dict[tuple[str, str], type[StrEnum]]] = {
     ("item", "kind"): Kind, ("item", "condition"): Condition, ("record", "look"): Result,
     ("record", "verdict"): Result, ("record", "set_up"): SetUp, ("record_duty", "duty"): Duty,
@@ -81,12 +83,12 @@ def _row(kind: str, said: Any) -> dict[str, Any]:  # noqa: ANN401 - whatever JSO
 
 def _change(said: Any) -> CellChange:  # noqa: ANN401 - whatever JSON holds
     change = CellChange(**_object(said))
-    allowed = set(_TABLES[change.kind].c.keys()) - NOT_COMPARED[change.kind]
+    allowed = set(_CHANGING[change.kind].c.keys()) - NOT_COMPARED[change.kind]
     for side in (change.before, change.after):
         if set(_object(side)) != set(change.after) or not set(side) <= allowed:
             raise ValueError(f"a change of {change.kind} speaks of what never changes")
-        values(_TABLES[change.kind], side)
-    values(_TABLES[change.kind], {"id": change.key})
+        values(_CHANGING[change.kind], side)
+    values(_CHANGING[change.kind], {"id": change.key})
     _check_words(change.kind, change.after)
     return change
 

@@ -13,6 +13,7 @@ from register.errors import Refused
 from register.services.item_texts import index_anew
 from register.services.packs.identity import field_pack
 from register.services.packs.joining import Clash, Joining, join_rows, known_ids
+from register.services.packs.packing import KEPT_WHOLE
 from register.services.packs.settling import settle
 from register.services.packs.stamps import Stamps, stamps_in
 from register.services.packs.work import (
@@ -30,10 +31,10 @@ from register.store.audit import Name
 from register.store.engine import Change
 from register.store.packs import Pack
 from register.store.rows import plain, values
-from register.store.tables import CodeAside, Event, Item, Tag, Withdrawal
+from register.store.tables import CodeAside, Event, Item
 
 _CELLS: Final[dict[str, Any]] = {
-    table.__tablename__: table for table in (Item, Tag, Withdrawal)
+    table.__tablename__: table for table in KEPT_WHOLE
 }  # fmt: skip
 
 
@@ -71,6 +72,7 @@ def merge_work(change: Change, work: FieldWork, *, late: bool = False) -> Merged
     new = _unknown_events(change.session.connection(), work)
     joining = Joining(change, work)
     join_rows(joining)
+    _removed_meanwhile(joining)
     changed = _cells(joining, {event["id"] for event in new})
     audit.adopt(change, (tuple(event[name] for name in EVENT_COLUMNS) for event in new))
     settle(joining, _since(change.session.connection(), made))
@@ -84,6 +86,16 @@ def merge_work(change: Change, work: FieldWork, *, late: bool = False) -> Merged
     if not merged.nothing_new:
         _note(change, made, merged)
     return merged
+
+
+def _removed_meanwhile(joining: Joining) -> None:
+    """List the items that were removed for good while something was done to them in the field."""
+    fresh = {row["id"] for row in joining.work.added["item"]}
+    for item_id in sorted(joining.touched - fresh):
+        if joining.change.session.get_one(Item, item_id).removed_on is not None:
+            joining.clash(
+                item_id, "It was removed for good in the meantime; it stays so, and the field's work is kept."
+            )
 
 
 def _made_here(change: Change, work: FieldWork, *, late: bool) -> Pack:
@@ -127,7 +139,8 @@ def _cells(joining: Joining, new: set[str]) -> int:
         for name, value in values(row.__table__, {name: each.after[name] for name in taken}).items():
             setattr(row, name, value)
         changed += len(taken)
-        joining.touched.add(each.key if each.kind == "item" else row.item_id)
+        if each.kind != "tag_range":
+            joining.touched.add(each.key if each.kind == "item" else row.item_id)
     joining.change.session.flush()
     return changed + _settled_codes(joining)
 
@@ -146,6 +159,8 @@ def _takes(
     mine, theirs = stamps[0].of(each.key, name), stamps[1].of(each.key, name)
     if now == each.after[name]:
         return False
+    if each.kind == "tag_range":
+        return bool(each.after[name] > now)
     if each.kind == "tag":
         return now is None or (each.after[name] is not None and each.after[name] < now)
     untouched = name in each.before and now == each.before[name]
@@ -169,6 +184,8 @@ _WORDS: Final = {
 def _known_before(joining: Joining) -> Iterable[CellChange]:
     """Yield the rows that were new in the field and came back before: they may have changed since."""
     for kind, table in _CELLS.items():
+        if kind not in joining.work.added:
+            continue
         rows = {row["id"]: row for row in joining.work.added[kind]}
         for key in sorted(known_ids(joining.connection, table, set(rows))):
             after = {name: value for name, value in rows[key].items() if name not in NOT_COMPARED[kind]}

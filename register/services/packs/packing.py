@@ -44,12 +44,13 @@ from register.store.tables import (
     Tester,
     Withdrawal,
 )
+from register.store.tag_ranges import TagRange
 from register.store.types import new_key
 
 LONGEST_DAYS: Final = 92
 """A pack holds for a quarter at most (common practice, no source): what is older is out of step with the office."""
 
-KEPT_WHOLE: Final = (Item, Tag, Withdrawal)
+KEPT_WHOLE: Final = (Item, Tag, Withdrawal, TagRange)
 """What a field register keeps word for word as it was packed, because its rows can change there."""
 
 KEPT_BY_KEY: Final = (Area, Tester, Instrument, HeldLimit, Exposure, Record, Mark, Correction)
@@ -149,6 +150,7 @@ def fill_pack(office: Connection, change: Change, pack: FieldPack) -> None:
     connection = change.session.connection()
     for table, condition in _parts(pack.sites):
         _copy(office, connection, table, condition)
+    _close_others_ranges(connection, pack)
     for setting in office.execute(sa.select(Setting.name, Setting.value).where(Setting.name.in_(BY_NAME))):
         if setting.name not in _NOT_SENT:
             change.session.add(Setting(name=setting.name, value=setting.value))
@@ -164,6 +166,13 @@ def fill_pack(office: Connection, change: Change, pack: FieldPack) -> None:
 def _copy(office: Connection, field: Connection, table: type[Table], condition: sa.ColumnElement[bool]) -> None:
     columns = table.__table__.columns
     insert_rows(field, table, [each.name for each in columns], rows_of(office, sa.select(*columns).where(condition)))
+
+
+def _close_others_ranges(connection: Connection, pack: FieldPack) -> None:
+    """Leave the holder's ranges of tag numbers alone open, so that two laptops never give out the same number."""
+    for row in connection.execute(sa.select(TagRange.id, TagRange.holder).where(TagRange.ended_on.is_(None))).all():
+        if row.holder.casefold() != pack.holder.casefold():
+            connection.execute(sa.update(table_of(TagRange)).where(TagRange.id == row.id).values(ended_on=pack.made_on))
 
 
 def _parts(codes: Sequence[str]) -> list[tuple[type[Table], sa.ColumnElement[bool]]]:
@@ -183,7 +192,8 @@ def _parts(codes: Sequence[str]) -> list[tuple[type[Table], sa.ColumnElement[boo
     targets = sa.or_(Override.target_id.in_(sites), Override.target_id.in_(areas), Override.target_id.in_(items))
     return [
         (Owner, Owner.id.in_(owners)), (Site, Site.id.in_(sites)), (Area, Area.id.in_(areas)),
-        (Tester, sa.true()), (Instrument, sa.true()), (HeldLimit, sa.true()), (Item, Item.id.in_(items)),
+        (Tester, sa.true()), (Instrument, sa.true()), (HeldLimit, sa.true()), (TagRange, sa.true()),
+        (Item, Item.id.in_(items)),
         (Tag, Tag.item_id.in_(items)), (Exposure, Exposure.item_id.in_(items)), (Override, targets),
         (Record, Record.id.in_(records)), (RecordDuty, RecordDuty.item_id.in_(items)),
         (Reading, Reading.record_id.in_(records)), (Mark, Mark.item_id.in_(items)),

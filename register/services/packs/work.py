@@ -33,6 +33,7 @@ from register.store.tables import (
     Tester,
     Withdrawal,
 )
+from register.store.tag_ranges import TagRange
 
 ADDED: Final[tuple[type[Table], ...]] = (
     Area, Tester, Instrument, HeldLimit, Item, Tag, Exposure, Record, RecordDuty, Reading, Mark, Withdrawal,
@@ -47,6 +48,7 @@ NOT_COMPARED: Final = {
     Item.__tablename__: {"id", "version", "tag_number", "state", "next_due", "untested", "present_environment"},
     Tag.__tablename__: {"id", "item_id", "owner_id", "number", "since"},
     Withdrawal.__tablename__: {"id", "item_id", "ended_on", "end", "end_record_id"},
+    TagRange.__tablename__: {"id", "version", "holder", "prefix", "digits", "first", "last", "ended_on"},
 }
 """What follows from other things and is worked out anew in the office, or never changes."""
 
