@@ -5,7 +5,7 @@ from datetime import date, datetime
 from typing import Any, Final
 
 import sqlalchemy as sa
-from sqlalchemy.engine import Connection, Row
+from sqlalchemy.engine import Connection
 
 from register.domain.explain import day_words
 from register.domain.words import Result
@@ -31,7 +31,7 @@ class Undone:
     at: datetime
 
 
-def corrected_words(row: Row[Any]) -> str:
+def corrected_words(row: Any) -> str:  # noqa: ANN401 - a row of any question
     """Return that a record was corrected, by whom, when and why; empty where it wasn't."""
     if row.corrected_by is None:
         return ""

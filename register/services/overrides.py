@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import sqlalchemy as sa
+from sqlalchemy.engine import Connection
 
 from register.domain.explain import day_words
 from register.domain.intervals import Interval
@@ -85,9 +86,14 @@ def end_override(change: Change, override_id: str, reason: str) -> None:
     redate(change, _concerned(change, Scope[row.scope.upper()], row.target_id))
 
 
+def concerned(connection: Connection, scope: Scope, target_id: str) -> list[str]:
+    """Return the items of a site or area, or the one item."""
+    column = {Scope.SITE: Item.site_id, Scope.AREA: Item.area_id, Scope.ITEM: Item.id}[scope]
+    return list(connection.execute(sa.select(Item.id).where(column == target_id)).scalars())
+
+
 def _concerned(change: Change, scope: Scope, target_id: str) -> list[str]:
     """Return the items of a site or area, or the one item."""
     table = {Scope.SITE: Site, Scope.AREA: Area, Scope.ITEM: Item}[scope]
     change.session.get_one(table, target_id)
-    column = {Scope.SITE: Item.site_id, Scope.AREA: Item.area_id, Scope.ITEM: Item.id}[scope]
-    return list(change.session.scalars(sa.select(Item.id).where(column == target_id)))
+    return concerned(change.session.connection(), scope, target_id)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
@@ -50,6 +50,22 @@ class Change:
     today: date
 
 
+class Watcher(Protocol):
+    """What is told of every change that is made through a register, so that it can be taken back."""
+
+    def begin(self, connection: Connection) -> None:
+        """A change begins on a connection."""
+        ...
+
+    def end(self, connection: Connection) -> None:
+        """The change is whole, and about to be kept."""
+        ...
+
+    def kept(self) -> None:
+        """The change was kept."""
+        ...
+
+
 class Register:
     """An open register. Make it with `open_register` or `create_register`, and `close` it."""
 
@@ -57,7 +73,12 @@ class Register:
         self.engine = engine
         self.name = name
         self._stop = threading.Event()
+        self._watcher: Watcher | None = None
         sa.event.listen(engine, "before_cursor_execute", self._before_statement)
+
+    def watch(self, watcher: Watcher) -> None:
+        """Tell a watcher of every change from here on that is kept."""
+        self._watcher = watcher
 
     def heed(self, stop: threading.Event) -> None:
         """Let the work from here on end at its next step once `stop` is set, with nothing of it kept."""
@@ -83,16 +104,23 @@ class Register:
 
         Without `keep` it is dropped in any case: a rehearsal that tells exactly what the change would do.
         """
+        watcher = self._watcher if keep else None
         with (
             told(self.name),
             self.engine.connect().execution_options(writes=True) as connection,
             connection.begin() as transaction,
         ):
+            if watcher is not None:
+                watcher.begin(connection)
             session = Session(bind=connection, autoflush=True, expire_on_commit=False)
             yield Change(session, actor, at, today)
             session.flush()
+            if watcher is not None:
+                watcher.end(connection)
             if not keep:
                 transaction.rollback()
+        if watcher is not None:
+            watcher.kept()
 
     def close(self) -> None:
         """Let go of the file."""

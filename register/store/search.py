@@ -4,7 +4,7 @@ SQLite's index is kept here, not by triggers, because a register opened with `tr
 virtual tables.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -12,7 +12,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.text import clean_text
-from register.store.bulk import insert_rows
+from register.store.bulk import insert_rows, one_of
 from register.store.tables import Item, ItemText
 from register.store.types import SQLITE
 
@@ -42,6 +42,16 @@ def change_text(connection: Connection, item_id: str, text: str) -> None:
             "INSERT INTO item_search(item_search, rowid, text) VALUES ('delete', ?, ?)", (row, before)
         )
         connection.exec_driver_sql("INSERT INTO item_search(rowid, text) VALUES (?, ?)", (row, text))
+
+
+def remove_texts(connection: Connection, item_ids: Sequence[str]) -> None:
+    """Find these items by nothing any more."""
+    gone = one_of(connection, item_ids)(ItemText.item_id)
+    if connection.dialect.name == SQLITE:
+        forget = sa.table("item_search", sa.column("item_search"), sa.column("rowid"), sa.column("text"))
+        rows = sa.select(sa.literal("delete"), ItemText.row, ItemText.text).where(gone)
+        connection.execute(sa.insert(forget).from_select(["item_search", "rowid", "text"], rows))
+    connection.execute(sa.delete(ItemText).where(gone))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,43 @@
+"""What a step was, in the words that the menu says after "Undo": "the test of PL-0042", "12 items moved"."""
+
+import json
+from typing import Any, Final
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from register.services.history import WORDS
+from register.store.audit import Name
+from register.store.tables import Event, Item
+
+_CHIEF: Final = (
+    Name.UNDO, Name.REDO, Name.INTAKE, Name.RECORD_CORRECT, Name.ITEM_ADD, Name.RECORD_ADD, Name.ITEM_MOVE,
+    Name.ITEM_REMOVE, Name.SITE_ADD, Name.SITE_CHANGE, Name.AREA_CHANGE,
+)  # fmt: skip
+"""What a step is called after where it did several things; of others, after the first."""
+
+
+def step_words(connection: Connection, first: int, last: int) -> tuple[str, Name | None]:
+    """Return what a step was, by its events after `first`, and whether it was an undoing or a redoing."""
+    columns = (Event.name, Event.subject, Event.data)
+    events = connection.execute(
+        sa.select(*columns).where(Event.seq > first, Event.seq <= last).order_by(Event.seq)
+    ).all()
+    names = [name for name, _subject, _data in events]
+    chief = next((name.value for name in _CHIEF if name.value in names), names[0])
+    mine = [(subject, json.loads(data)) for name, subject, data in events if name == chief]
+    if chief in {Name.UNDO.value, Name.REDO.value}:
+        return str(mine[0][1]["what"]), Name(chief)
+    what = WORDS[Name(chief)] if chief in set(Name) else chief
+    return f"{what}{_to(connection, mine)}", None
+
+
+def _to(connection: Connection, events: list[tuple[str, dict[str, Any]]]) -> str:
+    """Return to what it was done: the tag of an item, the name of another thing, or how many there were."""
+    subjects = {str(said.get("item") or subject) for subject, said in events}
+    if len(subjects) > 1:
+        return f" ({len(subjects):,} times)"
+    subject, said = events[0]
+    tag = connection.execute(sa.select(Item.tag_number).where(Item.id == said.get("item", subject))).scalar()
+    name = tag or next((said[key] for key in ("tag", "file", "code", "name", "number") if said.get(key)), "")
+    return f": {name}" if name else ""
