@@ -25,13 +25,14 @@ def record(call: Context) -> None:
     with call.register() as register, call.change(register) as change:
         results = record_tests(change, entries)
     if call.json:
-        print_json([_recorded_json(each) for each in results])
+        print_json([recorded_json(each) for each in results])
         return
     for each in results:
-        _print_recorded(each)
+        print_recorded(each)
 
 
-def _recorded_json(each: Recorded) -> dict[str, Any]:
+def recorded_json(each: Recorded) -> dict[str, Any]:
+    """Return what became of a record as it is printed in JSON."""
     judged = judgement_json(each.judgement) if each.judgement is not None else {}
     return {
         "id": each.id, "tag": each.tag, "known": each.known, **judged,
@@ -40,7 +41,8 @@ def _recorded_json(each: Recorded) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _print_recorded(each: Recorded) -> None:
+def print_recorded(each: Recorded) -> None:
+    """Print what became of a record."""
     if each.known:
         print(f"{each.tag}: in the register already, nothing was changed.")
         return

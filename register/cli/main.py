@@ -10,7 +10,7 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from register.cli import deeds, intake, packs, questions, show
+from register.cli import care, correcting, deeds, intake, packs, questions, show
 from register.cli.context import Context, context
 from register.domain.words import Duty, Kind, WithdrawalReason
 from register.errors import Refused, Unavailable
@@ -58,6 +58,7 @@ def command_line() -> argparse.ArgumentParser:
     _add_questions(command)
     _add_deeds(command)
     _add_packs(command)
+    _add_care(command)
     return parser
 
 
@@ -131,6 +132,11 @@ def _add_questions(command: Callable[[str, Command, str], argparse.ArgumentParse
 def _add_deeds(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:
     record = command("record", deeds.record, "take test records in JSON into the register")
     record.add_argument("file", metavar="FILE", help="a JSON file, or - for standard input")
+    correct = command("correct", correcting.correct, "put a right record in the place of a wrong one, which stays")
+    correct.add_argument("record", metavar="RECORD-ID", help="the wrong record's id; why TAG lists them")
+    correct.add_argument("file", nargs="?", metavar="FILE", help="a JSON file with the right record, or -")
+    correct.add_argument("--void", action="store_true", help="nothing stands in its place")
+    correct.add_argument("--reason", required=True, metavar="TEXT", help="what was wrong with it")
     withdraw = command("withdraw", deeds.withdraw, "take an item out of service")
     withdraw.add_argument("tag", metavar="TAG")
     withdraw.add_argument("--reason", required=True, choices=[reason.value for reason in WithdrawalReason])
@@ -165,3 +171,11 @@ def _add_packs(command: Callable[[str, Command, str], argparse.ArgumentParser]) 
     merge.add_argument("file", metavar="FILE", help="field work (.fieldwork)")
     merge.add_argument("--dry-run", action="store_true", help="show what would come and what clashes; keep nothing")
     merge.add_argument("--late", action="store_true", help="take it although its pack expired")
+
+
+def _add_care(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:
+    backup = command("backup", care.backup, "make a copy of the register, read back and found whole")
+    backup.add_argument("--to", type=Path, metavar="DIR", help="into this folder (default: where copies go)")
+    restore = command("restore", care.restore, "put a copy in the place of the register, or list the copies there are")
+    restore.add_argument("copy", nargs="?", type=Path, metavar="COPY", help="the copy's file")
+    restore.add_argument("--newest", action="store_true", help="the newest copy that is whole")

@@ -13,6 +13,7 @@ from register.domain.words import Kind, Standing, spoken
 from register.exchange.records_json import judgement_json, read_judge_request
 from register.services.check import check as check_register
 from register.services.items import find_item
+from register.services.past_readings import CardRecord, past_readings
 from register.services.places import known_site
 from register.services.questions import DueDuty, ItemAnswer, due_duties, item_answer
 from register.services.rulebooks import find_rulebook, interval_rows
@@ -72,10 +73,21 @@ def why(call: Context) -> None:
     on = options.on or call.today
     with call.register() as register, register.read() as connection:
         answer = item_answer(connection, find_item(connection, options.tag, site=options.site), on)
+        records, _histories = past_readings(connection, answer.item_id)
     if call.json:
-        print_json({"on": on, **asdict(answer)})
+        print_json({"on": on, **asdict(answer), "records": [_record_json(each) for each in records]})
         return
     _print_item(answer)
+    for each in records:
+        print(f"\nRecord {each.id}: {day_words(each.tested_on)}, {each.verdict.value}, {each.tester}.")
+        print(f"  {each.corrected or each.why}")
+
+
+def _record_json(each: CardRecord) -> dict[str, Any]:
+    return {
+        "id": each.id, "tested_on": each.tested_on, "verdict": each.verdict, "tester": each.tester, "why": each.why,
+        "corrected": each.corrected,
+    }  # fmt: skip
 
 
 def _print_item(answer: ItemAnswer) -> None:

@@ -130,6 +130,28 @@ def test_remove_takes_an_item_off_every_list_but_keeps_its_history(yard: Shell) 
     assert "removed for good already" in yard.refused("remove", "YD-0002", "--reason", "again")
 
 
+def test_a_wrong_record_is_corrected_and_stays(yard: Shell, record: Writer) -> None:
+    yard.run("record", str(record("310")))
+    (wrong, *_rest) = yard.json("why", "YD-0001")["records"]
+    assert (wrong["verdict"], wrong["corrected"]) == ("fail", "")
+    right = record("31.0")
+    entries = json.loads(right.read_text(encoding="utf-8"))
+    right.write_text(json.dumps([entries[0] | {"id": "0190a6c2-7f0e-7c3a-9d51-3b6f0c2d8e99"}]), encoding="utf-8")
+    done = yard.json("correct", wrong["id"], str(right), "--reason", "typed 310 for 31.0")
+    assert (done["out_of_service"], done["new_record"]["verdict"]) == (False, "pass")
+    again = {each["id"]: each["corrected"] for each in yard.json("why", "YD-0001")["records"]}
+    assert "typed 310 for 31.0" in again[wrong["id"]]
+    assert "counts no more" in yard.run("correct", done["new_record"]["id"], "--void", "--reason", "another item")
+    assert "corrected on" in yard.refused("correct", wrong["id"], "--void", "--reason", "again")
+    assert "or --void" in yard.refused("correct", wrong["id"], "--reason", "nothing given")
+    two = record("31.0")
+    two.write_text(
+        json.dumps([*entries, entries[0] | {"id": "0190a6c2-7f0e-7c3a-9d51-3b6f0c2d8e98"}]), encoding="utf-8"
+    )
+    assert "has 2 records" in yard.refused("correct", wrong["id"], str(two), "--reason", "two")
+    yard.run("check")
+
+
 def test_done_notes_a_users_duty_once(yard: Shell) -> None:
     words = ("done", "YD-0001", "--duty", "button-press", "--on", "2026-11-23")
     assert yard.json(*words)["known"] is False
