@@ -8,7 +8,7 @@ from typing import Final
 from register.planning.asked import Asked
 from register.planning.explain import split_words, unplaced_words
 from register.planning.problem import DAY, Problem, Shift
-from register.planning.site_week import Offer, Premises, Span, anyway, offer
+from register.planning.site_week import Early, Offer, Premises, Span, Task, anyway, offer
 from register.planning.travel import Leg, Pair, Place, great_circle_km, travel_between
 from register.planning.ways import Part, open_hours, stop_of
 
