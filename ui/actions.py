@@ -45,6 +45,8 @@ ACTIONS: Final = (
     Action("item.edit", "Change the item…", "Item", "F2", "an item"),
     Action("item.move", "Move the item…", "Item", "Ctrl+M", "an item"),
     Action("item.test", "Test it now", "Item", "Ctrl+T", "an item"),
+    Action("item.tag", "Print tags…", "Item", "Ctrl+Shift+P", "an item"),
+    Action("item.new-tag", "Give a new tag…", "Item", "", "an item"),
     Action("item.withdraw", "Take out of service…", "Item", "Alt+W", "an item"),
     Action("item.remove", "Remove for good…", "Item", "", "an item"),
     Action("item.copy", "Copy the rows", "Item", "Ctrl+C"),

@@ -7,16 +7,22 @@ import tempfile
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from register.domain.tag_words import TagKind
 from register.errors import Refused, Unavailable
 
 
 def main(argv: list[str] | None = None) -> int:
     """Run the program; the exit code is 0 when done and 1 when refused with a sentence on stderr."""
-    options = command_line().parse_args(argv)
+    parser = command_line()
+    options = parser.parse_args(argv)
+    if options.tags and options.write != "tags":
+        parser.error("tags are named for --write tags alone")
     today = date.today()  # noqa: DTZ011 - the user's own calendar day, read once and passed on
     try:
         if options.demo:
             return _demo(today, options.out or Path(tempfile.mkdtemp(prefix="retest-register-")))
+        if options.write == "tags":
+            return _write_tags(options, today)
         if options.write:
             return _write(options.write, options.db, options.out, today)
         from ui.window import run_window
@@ -34,10 +40,16 @@ def command_line() -> argparse.ArgumentParser:
     parser.add_argument("--demo", action="store_true", help="do the main job on an invented contractor's registers")
     parser.add_argument(
         "--write",
-        choices=("pictures", "manual"),
-        help="without a window: a picture of every page, or the parts of the manual that are made",
+        choices=("pictures", "manual", "tags"),
+        help="without a window: a picture of every page, the parts of the manual that are made, or tags as a PDF",
     )
-    parser.add_argument("--out", type=Path, metavar="DIR", help="where files go (default: a new folder)")
+    parser.add_argument("--out", type=Path, metavar="PATH", help="the folder (or, for tags, the PDF) that is written")
+    tags = parser.add_argument_group("tags", "what --write tags writes, on which labels")
+    tags.add_argument("tags", nargs="*", metavar="TAG", help="the items, by their tags")
+    tags.add_argument("--site", default="", metavar="CODE", help="all items at a site instead")
+    tags.add_argument("--kind", choices=tuple(TagKind), help="which sort of tag (default: what each item needs)")
+    tags.add_argument("--stock", default="", metavar="NAME", help="the format of the labels (default: the firm's)")
+    tags.add_argument("--start", type=int, default=1, metavar="N", help="the first free place on the sheet")
     return parser
 
 
@@ -79,4 +91,20 @@ def _write(what: str, db: Path | None, out: Path | None, today: date, tag: str =
     folder = out or Path(tempfile.mkdtemp(prefix="retest-register-"))
     written = write_pictures(db, folder, today, _now, tag=tag)
     print(f"Pictures of every page: {len(written)} in {folder}")
+    return 0
+
+
+def _write_tags(options: argparse.Namespace, today: date) -> int:
+    """Write tags as a PDF; say how many, and on stderr which items get none."""
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    from ui.tags.unattended import Order, write_tags
+
+    if options.db is None or options.out is None:
+        raise Refused("To write tags, name a register with --db and the PDF with --out.")
+    kind = TagKind(options.kind) if options.kind else None
+    order = Order(options.out, options.tags, options.site, kind, options.stock, options.start)
+    said, refused = write_tags(options.db, today, order)
+    print(said)
+    for each in refused:
+        print(each, file=sys.stderr)
     return 0

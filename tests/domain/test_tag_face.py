@@ -59,7 +59,7 @@ def test_the_name_of_a_person_or_of_a_company_is_enough_but_one_must_be_there(ru
 
 
 def test_a_date_that_must_stand_there_is_never_left_out(rules: Rulebook) -> None:
-    with pytest.raises(Refused, match=r"test before use after\."):
+    with pytest.raises(Refused, match=r"next test by\."):
         face_of(without(PASS, TagField.RETEST), rules)
 
 

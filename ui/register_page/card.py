@@ -21,7 +21,7 @@ from ui.register_page import card_parts as parts
 from ui.register_page.chart import Chart
 
 WIDE: Final = 390
-MORE: Final = ("item.edit", "item.move", "item.withdraw", "item.remove")
+MORE: Final = ("item.edit", "item.move", "item.tag", "item.new-tag", "item.withdraw", "item.remove")
 """What can be done with the item beside testing it."""
 
 

@@ -23,6 +23,7 @@ from ui.asking.withdraw import WithdrawDialog, Withdrawn
 from ui.page import Desk
 from ui.register_page.item_dialog import Answer, ItemDialog, condition_of
 from ui.register_page.move_dialog import MoveDialog, Place
+from ui.tags.deeds import TagDeeds
 
 
 class Where(Protocol):
@@ -30,6 +31,10 @@ class Where(Protocol):
 
     def chosen_card(self) -> ItemCard | None:
         """Return the card of the item that is chosen."""
+        ...
+
+    def chosen_items(self) -> list[str]:
+        """Return the ids of the items that are chosen in the list."""
         ...
 
     def chosen_site(self) -> str:
@@ -44,7 +49,7 @@ class Where(Protocol):
         ...
 
 
-_LIVING = ("item.edit", "item.move", "item.test", "item.withdraw", "item.remove")
+_LIVING = ("item.edit", "item.move", "item.test", "item.tag", "item.new-tag", "item.withdraw", "item.remove")
 
 
 class ItemDeeds(QObject):
@@ -54,12 +59,14 @@ class ItemDeeds(QObject):
         super().__init__(parent)
         self._page, self._desk = page, desk
         self.dialog: Dialog | None = None
+        self.tags = TagDeeds(self, desk, page.window)
 
     def offers(self) -> dict[str, Callable[[], None]]:
         """Return what the actions do."""
         return {
             "item.add": self.add, "item.edit": self.edit, "item.move": self.move, "item.test": self.test,
-            "item.withdraw": self.withdraw, "item.remove": self.remove,
+            "item.tag": self.print_tags, "item.new-tag": self.give_new_tag, "item.withdraw": self.withdraw,
+            "item.remove": self.remove,
         }  # fmt: skip
 
     def enable(self) -> None:
@@ -134,6 +141,18 @@ class ItemDeeds(QObject):
         self._change(
             lambda change: move_to(change, form.item_id, place.site_id, place.area, version=form.version), moved
         )
+
+    # --- tags ---
+
+    def print_tags(self) -> None:
+        """Ask how the tags of the chosen items are printed."""
+        self.tags.print_tags(self._page.chosen_items())
+
+    def give_new_tag(self) -> None:
+        """Ask for the number of the item's new tag."""
+        card = self._page.chosen_card()
+        if card is not None:
+            self.tags.give_new_tag(card.item.item_id)
 
     # --- testing, and out of service ---
 

@@ -236,6 +236,11 @@ class RegisterPage(Page):
         """Return the card of the item that is chosen."""
         return self._card
 
+    def chosen_items(self) -> list[str]:
+        """Return the ids of the items chosen in the list; the one on the card where that isn't among them."""
+        keys = self.view.selected_keys()
+        return keys if self._shown_item in keys or not self._shown_item else [self._shown_item]
+
     def chosen_site(self) -> str:
         """Return the id of the site that the list is narrowed to; empty where it isn't."""
         return next(iter(self.filters.site.chosen), "")

@@ -20,6 +20,7 @@ from ui.look.theme import colours
 from ui.look.typeface import px
 from ui.look.widgets import Chip, Painted, Sheet, Words, button
 from ui.page import Desk, Page
+from ui.tags.deeds import TagDeeds
 from ui.withdrawn.groups import OutModel, OutView, lines_of
 from ui.withdrawn.notice import write_notice
 
@@ -55,6 +56,7 @@ class WithdrawnPage(Page):
         self._firm = ""
         self._site: str | None = None
         self._reason: WithdrawalReason | None = None
+        self.tags = TagDeeds(self, desk, self.window)
         self._build()
         self._connect()
 
@@ -115,7 +117,10 @@ class WithdrawnPage(Page):
 
     def offers(self) -> dict[str, Callable[[], None]]:
         """Say what the actions do here."""
-        return {"item.test": self._test_now, "item.remove": self._remove_now, "withdrawn.notice": self._print_notice}
+        return {
+            "item.test": self._test_now, "item.tag": self._print_tag, "item.remove": self._remove_now,
+            "withdrawn.notice": self._print_notice,
+        }  # fmt: skip
 
     def shown(self, wanted: object = None) -> None:
         """Come to the front."""
@@ -198,6 +203,11 @@ class WithdrawnPage(Page):
         row = self._view.current_row()
         if row is not None:
             self.desk.go("bench", row.item_id)
+
+    def _print_tag(self) -> None:
+        row = self._view.current_row()
+        if row is not None:
+            self.tags.print_tags([row.item_id])
 
     def _remove_now(self) -> None:
         row = self._view.current_row()

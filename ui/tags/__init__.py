@@ -1,0 +1,1 @@
+"""Tags on paper: what stands on each drawn for preview, print, PDF and pictures alike, and what asks for it."""

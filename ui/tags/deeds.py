@@ -1,0 +1,59 @@
+"""What any page can do about tags: print those of some items, or give an item a new one."""
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QWidget
+
+from register.errors import Refused, Unavailable
+from register.services.tags import NewTag, Retagging, new_tag, retagging
+from ui.asking.dialog import Dialog
+from ui.page import Desk
+from ui.tags.dialog import TagDialog
+from ui.tags.new_tag_dialog import NewTagDialog, TagMeant
+
+
+class TagDeeds(QObject):
+    """The deeds, and the dialog that is open. `window` gives the window over which is asked."""
+
+    def __init__(self, parent: QObject, desk: Desk, window: Callable[[], QWidget]) -> None:
+        super().__init__(parent)
+        self._desk, self._window = desk, window
+        self.dialog: Dialog | None = None
+
+    def print_tags(self, item_ids: Sequence[str]) -> None:
+        """Ask how the tags of these items are printed."""
+        if item_ids:
+            self._open(TagDialog(self._window(), self._desk, item_ids))
+
+    def give_new_tag(self, item_id: str) -> None:
+        """Ask for the number of an item's new tag."""
+        self._desk.jobs.ask(lambda at: retagging(at, item_id), self._ask)
+
+    def _ask(self, about: Retagging) -> None:
+        def give(meant: TagMeant) -> None:
+            self._desk.jobs.change(
+                lambda change: new_tag(change, about.item_id, number=meant.number, range_id=meant.range_id),
+                self._given, failed=self._refused,
+            )  # fmt: skip
+
+        self._open(NewTagDialog(self._window(), about, self._desk.jobs.actor, give))
+
+    def _given(self, given: NewTag) -> None:
+        if self.dialog is not None:
+            self.dialog.accept()
+        self._desk.messages.tell(f"{given.before} is {given.number} now; the old number still finds it.")
+
+    def _refused(self, error: Exception) -> None:
+        if self.dialog is not None and isinstance(error, Refused | Unavailable):
+            self.dialog.complain(str(error))
+        else:
+            self._desk.messages.failure(error)
+
+    def _open(self, dialog: Dialog) -> None:
+        self.dialog = dialog
+        dialog.finished.connect(self._closed)
+        dialog.open()
+
+    def _closed(self, _how: int) -> None:
+        self.dialog = None
