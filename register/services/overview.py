@@ -7,6 +7,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.words import Standing
+from register.services.packs.identity import field_pack
 from register.services.questions import soon_days
 from register.services.settings import setting
 from register.store.lists import ItemFilter, count_by_standing
@@ -15,7 +16,10 @@ from register.store.tables import Site
 
 @dataclass(frozen=True, slots=True)
 class Overview:
-    """Whose register it is, whether its data are samples, and how much there is. `items` leaves removed ones out."""
+    """Whose register it is, whether its data are samples, and how much there is. `items` leaves removed ones out.
+
+    `field_pack` says whose field pack it is, empty for an office's own register.
+    """
 
     firm: str
     sample: bool
@@ -24,6 +28,7 @@ class Overview:
     overdue: int
     untested: int
     withdrawn: int
+    field_pack: str = ""
 
 
 def overview(connection: Connection, today: date) -> Overview:
@@ -37,4 +42,12 @@ def overview(connection: Connection, today: date) -> Overview:
         overdue=counts.get(Standing.OVERDUE, 0),
         untested=counts.get(Standing.UNTESTED, 0),
         withdrawn=counts.get(Standing.WITHDRAWN, 0),
+        field_pack=_field_pack(connection, today),
     )
+
+
+def _field_pack(connection: Connection, today: date) -> str:
+    pack = field_pack(connection)
+    if pack is None:
+        return ""
+    return pack.words if today <= pack.expires_on else f"{pack.words}, expired"

@@ -14,7 +14,7 @@ from sqlalchemy.engine import Connection
 
 from register.domain.text import LONGEST_TAG
 from register.services.packs.work import FieldWork
-from register.store.amended import Correction, TakenBack
+from register.store.amended import Correction
 from register.store.bulk import chunks, one_of
 from register.store.engine import Change
 from register.store.rows import table_of, values
@@ -197,9 +197,7 @@ def _second(joining: Joining, number: str, item_id: str, keeper: str) -> str:
 
 def _records(joining: Joining) -> None:
     """Add records with their duties and readings; the same test under two ids is kept twice and listed."""
-    rows = joining.unknown(Record)
-    taken = set(joining.connection.execute(sa.select(TakenBack.record_id)).scalars())
-    fresh = [row for row in rows if row["id"] not in taken]
+    fresh = joining.unknown(Record)
     for row in fresh:
         same = sa.select(Record.id).where(Record.item_id == row["item_id"], Record.content == row["content"])
         if joining.connection.execute(same).first() is not None:

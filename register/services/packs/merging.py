@@ -16,6 +16,7 @@ from register.services.packs.joining import Clash, Joining, join_rows, known_ids
 from register.services.packs.packing import KEPT_WHOLE
 from register.services.packs.settling import settle
 from register.services.packs.stamps import Stamps, stamps_in
+from register.services.packs.undone import undone_ids
 from register.services.packs.work import (
     EVENT_COLUMNS,
     NOT_COMPARED,
@@ -36,6 +37,10 @@ from register.store.tables import CodeAside, Event, Item
 _CELLS: Final[dict[str, Any]] = {
     table.__tablename__: table for table in KEPT_WHOLE
 }  # fmt: skip
+
+
+class Expired(Refused):
+    """The pack's day is past; its work can be merged as late."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +78,8 @@ def merge_work(change: Change, work: FieldWork, *, late: bool = False) -> Merged
     joining = Joining(change, work)
     join_rows(joining)
     _removed_meanwhile(joining)
-    changed = _cells(joining, {event["id"] for event in new})
+    again = undone_ids(change.session.connection())  # a merge that was undone can be done once more
+    changed = _cells(joining, {event["id"] for event in new} | again)
     audit.adopt(change, (tuple(event[name] for name in EVENT_COLUMNS) for event in new))
     settle(joining, _since(change.session.connection(), made))
     index_anew(change, joining.touched)
@@ -106,7 +112,7 @@ def _made_here(change: Change, work: FieldWork, *, late: bool) -> Pack:
     if made is None:
         raise Refused("This field work is of another register, which made its pack. Merge it there.")
     if made.expires_on < change.today and not late:
-        raise Refused(
+        raise Expired(
             f"The field pack for {made.holder} expired on {day_words(made.expires_on)}, so its work was not merged."
             " Look at it first, and then merge it as late."
         )

@@ -12,6 +12,7 @@ from sqlalchemy.engine import Connection
 from register.errors import Refused
 from register.services.packs.identity import FieldPack, field_pack
 from register.services.packs.packing import KEPT_WHOLE
+from register.services.packs.undone import undone_ids
 from register.store.amended import Correction
 from register.store.audit import Name
 from register.store.packs import PackBase
@@ -55,11 +56,13 @@ NOT_COMPARED: Final = {
 TAKEN: Final = frozenset({
     Name.AREA_ADD, Name.ITEM_ADD, Name.ITEM_CHANGE, Name.ITEM_MOVE, Name.ITEM_REMOVE, Name.TAG_ADD, Name.RECORD_ADD,
     Name.RECORD_CORRECT, Name.MARK_ADD, Name.WITHDRAWAL_OPEN, Name.WITHDRAWAL_CHANGE, Name.WITHDRAWAL_END,
-    Name.TESTER_ADD, Name.INSTRUMENT_ADD, Name.CODE_ASIDE, Name.CODE_SETTLE, Name.UNDO, Name.REDO,
+    Name.TESTER_ADD, Name.INSTRUMENT_ADD, Name.CODE_ASIDE, Name.CODE_SETTLE,
 })  # fmt: skip
 """The events that come back. What else was done in the field is the office's to decide."""
 
-_OWN: Final = frozenset({Name.PACK_OPEN, Name.PACK_BACK, Name.REGISTER_COPY, Name.REDATE})
+_OWN: Final = frozenset({
+    Name.PACK_OPEN, Name.PACK_BACK, Name.REGISTER_COPY, Name.REDATE, Name.UNDO, Name.REDO,
+})  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +95,9 @@ def field_work(connection: Connection) -> FieldWork:
     pack = field_pack(connection)
     if pack is None:
         raise Refused("This register is no field pack, so there is no field work to send back. Open the field pack.")
-    events = connection.execute(sa.select(Event.__table__).order_by(Event.seq)).mappings().all()
+    undone = undone_ids(connection)
+    said = connection.execute(sa.select(Event.__table__).order_by(Event.seq)).mappings()
+    events = [row for row in said if row["id"] not in undone]
     names = set(Name)
     done = [row for row in events if row["name"] in names and Name(row["name"]) in TAKEN]
     return FieldWork(

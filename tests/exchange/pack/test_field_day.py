@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 import sqlalchemy as sa
 
-from register.domain.words import Kind, WithdrawalReason
+from register.domain.words import Condition, Kind, WithdrawalReason
 from register.errors import Refused
 from register.exchange.pack import write_pack
+from register.services.conditions import change_condition
 from register.services.items import NewItem, add_item
 from register.services.moves import move_item
 from register.services.packs.identity import field_pack
@@ -19,6 +20,7 @@ from register.services.places import add_tester, area_named, known_site
 from register.services.settings import SECRET, begin, settings
 from register.services.tag_ranges import add_range
 from register.services.tags import new_tag
+from register.services.undo import Steps
 from register.services.withdrawals import remove
 from register.store.engine import Register
 from register.store.tables import Event, Setting, Table
@@ -237,3 +239,34 @@ def test_a_pack_needs_a_holder_a_site_and_a_sensible_day(office: Desk, tmp_path:
     assert not path.exists()
     with office.read() as connection:
         assert packs_made(connection) == []
+
+
+def test_a_merge_that_was_undone_can_be_done_once_more(office: Desk, laptop: Laptop, tmp_path: Path) -> None:
+    laptop.later(600).test("YD-1")
+    laptop.later(610).withdraw("YD-2")
+    with laptop.later(620).change() as change:
+        change_condition(change, laptop.id("YD-0"), Condition.REPAIRED, since=laptop.later(620).today)
+    steps = Steps()
+    office.register.watch(steps)
+    before = content(office.register)
+    first = merged(office.register, sent_back(laptop, tmp_path / "yard.fieldwork"))
+    after = content(office.register)
+    with office.change() as change:
+        steps.undo(change)
+    assert content(office.register) == before
+    again = merged(office.register, tmp_path / "yard.fieldwork")
+    assert (again.added["record"], again.changed) == (first.added["record"], first.changed)
+    assert content(office.register) == after
+    assert office.faults() == ()
+
+
+def test_what_was_undone_in_the_field_does_not_come_back(office: Desk, laptop: Laptop, tmp_path: Path) -> None:
+    steps = Steps()
+    laptop.register.watch(steps)
+    laptop.later(600).test("YD-1")
+    with laptop.later(601).change() as change:
+        steps.undo(change)
+    done = merged(office.register, sent_back(laptop, tmp_path / "yard.fieldwork"))
+    assert "record" not in done.added
+    assert (done.events, done.progress.done) == (0, 0)
+    assert office.answer("YD-1").last is None
