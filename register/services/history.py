@@ -18,6 +18,7 @@ LATEST: Final = 200
 WORDS: Final = {
     Name.REGISTER_CREATE: "Register begun",
     Name.REGISTER_COPY: "Copy made",
+    Name.REGISTER_RESTORE: "Put back from a copy",
     Name.SETTING_CHANGE: "Setting changed",
     Name.OWNER_ADD: "Owner entered",
     Name.OWNER_CHANGE: "Owner changed",
@@ -48,6 +49,10 @@ WORDS: Final = {
     Name.CODE_SETTLE: "Code set aside settled",
     Name.INTAKE: "Spreadsheet taken in",
     Name.REDATE: "All dates worked out anew",
+    Name.SITE_VISITING: "How a site is visited changed",
+    Name.VAN_ADD: "Van entered",
+    Name.VAN_CHANGE: "Van changed",
+    Name.WEEK_PLAN: "Week planned",
     Name.PACK_MAKE: "Field pack made",
     Name.PACK_OPEN: "Field pack opened",
     Name.PACK_BACK: "Field work sent back",
@@ -94,7 +99,7 @@ def _facts(data: dict[str, Any]) -> str:
     name = data.get("setting")
     if name in BY_NAME:
         return BY_NAME[name].label
-    return str(next((data[key] for key in ("file", "name", "firm") if data.get(key)), ""))
+    return str(next((data[key] for key in ("file", "name", "firm", "what") if data.get(key)), ""))
 
 
 def _items(connection: Connection, keys: Iterable[str]) -> dict[str, str]:

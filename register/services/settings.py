@@ -15,6 +15,7 @@ from register.domain.standing import SOON_DAYS
 from register.domain.tag_stock import FARTHEST_NUDGE_MM
 from register.domain.text import clean_text
 from register.errors import Refused
+from register.planning.kept_settings import drives_from, settings_from
 from register.planning.workload import CREW_HOURS, MOST_CREW_HOURS, crew_hours_from, minutes_from
 from register.services.rulebooks import rulebook, rulebook_ids
 from register.services.tag_stock import OWN, own_stock, stocks_known
@@ -106,6 +107,16 @@ def _minutes(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
     return value
 
 
+def _planning(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
+    settings_from(value)
+    return value
+
+
+def _drives(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
+    drives_from(value)
+    return value
+
+
 def _pack(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
     if not isinstance(value, dict):
         raise Refused(f"“{value}” describes no field pack.")
@@ -167,6 +178,8 @@ SCHEMA: Final = (
     ),
     Described("copies_folder", "Where copies go", "Best on another disk, so that one fault can't take both.", "",
               _folder, "folder"),
+    Described("second_copies_folder", "A second place for copies", "Such as a stick, or a folder of another computer.",
+              "", _folder, "folder"),
     Described(
         "crew_hours", "Crew hours a week",
         f"Hours at items in a week, all of the crew together, without driving and paper. From 0 to {MOST_CREW_HOURS};"
@@ -174,6 +187,8 @@ SCHEMA: Final = (
         f"{CREW_HOURS:f}", _hours,
     ),
     Described("minutes", "Minutes of each check on an item of each kind", "", None, _minutes),
+    Described("planning", "Base, lunch, pace and days off of plans", "", None, _planning),
+    Described("drives", "Distances and drives you know", "", None, _drives),
     Described("tag_stock", "Labels that tags are printed on", "", stocks_known()[0].id, _stock),
     Described("tag_own_labels", "Our own format of labels", "", None, _own_labels),
     Described("tag_colours", "Colour of the quarter on tags", "", "on", _on_or_off),

@@ -8,18 +8,16 @@ import os
 import sqlite3
 from contextlib import closing
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
-from typing import Final
 
 from sqlalchemy.engine import Connection
 
 from register.errors import Refused, Unavailable
 from register.store import audit
 from register.store.engine import Register
+from register.store.kept_copies import ENDING, copies_in, copy_name, to_let_go
 from register.store.types import SQLITE
-
-ENDING: Final = ".register"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +30,11 @@ class Copy:
     head: str
 
 
-def make_copy(register: Register, folder: Path, at: datetime) -> Copy:
+def make_copy(register: Register, folder: Path, at: datetime, *, before: str = "") -> Copy:
     """Copy a register into a folder under a name with the time (UTC), and check the copy against the register.
+
+    `before` says what the copy is made before, such as `before-merge`; it becomes part of the name. Copies that are
+    not needed any more are let go once the new one is good.
 
     Unavailable, with the copies that are there untouched, where the folder can't be written, the drive is full, or
     the copy is not what the register is.
@@ -43,20 +44,38 @@ def make_copy(register: Register, folder: Path, at: datetime) -> Copy:
         raise Unavailable(
             f"The folder {folder} is not there, so no copy was made. Connect its drive or choose another."
         )
-    path = _free(folder, f"{source.stem}-{at.astimezone(UTC):%Y-%m-%d-%H%M%SZ}")
+    path = _free(folder, copy_name(source.stem, at, before))
     temporary = path.with_name(f"{path.name}.tmp")
     try:
         temporary.unlink(missing_ok=True)
         rows, head = _copied(register, temporary)
         _check(temporary, rows, head)
-        _settle(temporary)
+        settle(temporary)
         temporary.replace(path)
-        _settle(folder)
+        settle(folder)
     except (OSError, sqlite3.Error) as error:
         raise Unavailable(_sentence(folder, error)) from error
     finally:
         _drop(temporary)
+    _thin(folder, source.stem, at, path)
     return Copy(path, path.stat().st_size, sum(rows.values()), head)
+
+
+def end_of(copy: Path) -> str | None:
+    """Return the hash at the end of a copy's history; None where it can't be read."""
+    try:
+        with closing(sqlite3.connect(f"{copy.resolve().as_uri()}?mode=ro", uri=True)) as connection:
+            last = connection.execute("SELECT hash FROM event ORDER BY seq DESC LIMIT 1").fetchone()
+    except (sqlite3.Error, UnicodeDecodeError):
+        return None
+    return last[0] if last else audit.FIRST
+
+
+def _thin(folder: Path, stem: str, now: datetime, newest: Path) -> None:
+    """Let go of the copies that are not needed any more, now that there is a new one that is good."""
+    for old in to_let_go(copies_in(folder, stem), now):
+        if old.path != newest:
+            _drop(old.path)
 
 
 def _file_of(register: Register) -> Path:
@@ -117,7 +136,7 @@ def _check(copy: Path, rows: dict[str, int], head: str) -> None:
         raise Unavailable("The copy was dropped, because it does not hold what the register holds. Make it again.")
 
 
-def _settle(path: Path) -> None:
+def settle(path: Path) -> None:
     """Wait until a file, or a folder's list of names, is on the disk; not every system does the latter."""
     if path.is_dir() and os.name == "nt":
         return

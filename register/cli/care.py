@@ -1,0 +1,82 @@
+"""The commands that care for the register as a file: backup and restore."""
+
+from pathlib import Path
+from typing import Any
+
+from register.cli.context import Context
+from register.cli.output import count, print_json, print_table
+from register.errors import Refused, Unavailable
+from register.services.copying import Made, copy_now
+from register.services.putting_back import known_copies, newest_good, put_back
+from register.store.copies import make_copy
+from register.store.kept_copies import KeptCopy
+from register.store.restoring import Looked, Restored, looked_at
+
+
+def backup(call: Context) -> int:
+    """Make a checked copy where copies go, or in a folder that is named; 1 where a place got none."""
+    with call.register() as register:
+        named = call.options.to
+        made = Made((make_copy(register, named, call.now),), ()) if named else copy_now(register, call.now)
+    if call.json:
+        copies = [
+            {"file": str(each.path), "bytes": each.size, "rows": each.rows, "head": each.head} for each in made.copies
+        ]
+        print_json({"copies": copies, "faults": made.faults})
+    else:
+        for each in made.copies:
+            print(f"{each.path}: checked and good, {count(each.rows, 'row')}, chain head {each.head[:8]}.")
+        for fault in made.faults:
+            print(fault)
+    return 1 if made.faults else 0
+
+
+def restore(call: Context) -> None:
+    """Put a copy in the place of the register; without one named, list the copies there are."""
+    path, options = call.path, call.options
+    if options.copy is None and not options.newest:
+        _print_copies(call, list(looked_at(known_copies(path))))
+        return
+    copy = _newest(path) if options.newest else KeptCopy(options.copy, call.now)
+    _print_restored(call, path, put_back(path, copy, actor=call.actor, at=call.now, today=call.today))
+
+
+def _newest(path: Path) -> KeptCopy:
+    found = newest_good(path)
+    if found is None:
+        raise Unavailable(f"There is no good copy of {path.name} where copies go. Name one: restore COPY --db {path}.")
+    return found.copy
+
+
+def _print_copies(call: Context, found: list[Looked]) -> None:
+    if call.json:
+        print_json({"copies": [_copy_json(each) for each in found]})
+        return
+    if not found:
+        raise Refused(f"There is no copy of {call.path.name} where copies go. Make one with the command backup.")
+    rows = [
+        (f"{each.copy.at:%Y-%m-%d %H:%M} UTC", each.copy.before, each.fault or count(each.events, "event"),
+         each.copy.path)
+        for each in found
+    ]  # fmt: skip
+    print_table(("Made", "Why", "Holds", "File"), rows)
+
+
+def _copy_json(each: Looked) -> dict[str, Any]:
+    return {
+        "file": str(each.copy.path), "at": each.copy.at, "before": each.copy.before, "usable": not each.fault,
+        "events": each.events, "fault": each.fault,
+    }  # fmt: skip
+
+
+def _print_restored(call: Context, path: Path, done: Restored) -> None:
+    aside = None if done.kept_aside is None else str(done.kept_aside)
+    if call.json:
+        copy = str(done.copy.path)
+        print_json({"register": str(path), "copy": copy, "events": done.events, "set_aside": aside, "lost": done.lost})
+        return
+    print(f"{path}: put back from {done.copy.path.name}, {count(done.events, 'event')}.")
+    if aside is not None:
+        print(f"What was there is kept as {aside}.")
+    if done.lost:
+        print(f"It held {count(done.lost, 'event')} more than the copy: look there for what was entered since.")

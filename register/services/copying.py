@@ -1,0 +1,140 @@
+"""Copies of the register as it lives: where they go, when one is due, and how safe the register is at present.
+
+They go into the folder that the settings name, or into one beside the register where they name none; and into a
+second one where that is named too. A copy counts once it was read back and found whole.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy.engine import Connection
+
+from register.errors import Unavailable
+from register.services.settings import setting
+from register.store import audit, copies
+from register.store.copies import Copy
+from register.store.engine import Register
+from register.store.kept_copies import KeptCopy, copies_in
+from register.store.types import SQLITE
+
+ELSEWHERE_WITHIN: Final = timedelta(days=7)
+"""A copy on another disk that is older says little of the register as it is (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What became of copying: the copies that are good, and a sentence for each place that got none."""
+
+    copies: tuple[Copy, ...]
+    faults: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Safety:
+    """How safe the register is: its newest copy, and the newest one on another disk; None where there is none.
+
+    `words` say it in a sentence, `calm` whether nothing needs doing.
+    """
+
+    newest: KeptCopy | None
+    elsewhere: KeptCopy | None
+    words: str
+    calm: bool
+
+
+def copy_places(connection: Connection) -> list[Path]:
+    """Return the folders that copies go into; none for a register on a server, which is copied there."""
+    path = _file_of(connection)
+    if path is None:
+        return []
+    named = [setting(connection, name, "") for name in ("copies_folder", "second_copies_folder")]
+    first = Path(named[0]) if named[0] else folder_beside(path)
+    return [first, *([Path(named[1])] if named[1] else [])]
+
+
+def folder_beside(path: Path) -> Path:
+    """Return the folder beside a register that copies go into where no other is named."""
+    return path.with_name(f"Copies of {path.stem}")
+
+
+def copy_now(register: Register, now: datetime, *, before: str = "") -> Made:
+    """Make a checked copy in each place, whatever was copied before."""
+    with register.read() as connection:
+        path, places = _file_of(connection), copy_places(connection)
+    made: list[Copy] = []
+    faults: list[str] = []
+    for folder in places:
+        try:
+            if path is not None and folder == folder_beside(path):
+                _make(folder)
+            made.append(copies.make_copy(register, folder, now, before=before))
+        except Unavailable as why:
+            faults.append(str(why))
+    return Made(tuple(made), tuple(faults))
+
+
+def copy_if_changed(register: Register, now: datetime, *, before: str = "") -> Made | None:
+    """Make a checked copy in each place where the newest one is not of the register as it is; None where all are."""
+    with register.read() as connection:
+        path, places, end = _file_of(connection), copy_places(connection), audit.head(connection)
+    if path is None or end.count == 0 or all(_is_of(folder, path.stem, end.hash) for folder in places):
+        return None
+    return copy_now(register, now, before=before)
+
+
+def safety(connection: Connection, now: datetime) -> Safety | None:
+    """Return how safe the register is at a moment; None for one on a server, whose keeper knows."""
+    path = _file_of(connection)
+    if path is None:
+        return None
+    found = [(folder, copy) for folder in copy_places(connection) for copy in _found(folder, path.stem)]
+    newest = _newest([copy for _folder, copy in found])
+    elsewhere = _newest([copy for folder, copy in found if _on_another_disk(folder, path)])
+    if newest is None:
+        return Safety(None, None, "No copy of this register yet.", calm=False)
+    if elsewhere is None:
+        return Safety(newest, None, "No copy on another disk: a fault of this one takes both.", calm=False)
+    if now - elsewhere.at > ELSEWHERE_WITHIN:
+        days = (now - elsewhere.at).days
+        return Safety(newest, elsewhere, f"The last copy on another disk is {days} days old.", calm=False)
+    return Safety(newest, elsewhere, "Copied to another disk.", calm=True)
+
+
+def _is_of(folder: Path, stem: str, end: str) -> bool:
+    found = _found(folder, stem)
+    return bool(found) and copies.end_of(found[0].path) == end
+
+
+def _found(folder: Path, stem: str) -> list[KeptCopy]:
+    try:
+        return copies_in(folder, stem)
+    except Unavailable:
+        return []
+
+
+def _newest(found: Sequence[KeptCopy]) -> KeptCopy | None:
+    return max(found, key=lambda copy: copy.at, default=None)
+
+
+def _on_another_disk(folder: Path, path: Path) -> bool:
+    try:
+        return folder.stat().st_dev != path.stat().st_dev
+    except OSError:
+        return False
+
+
+def _make(folder: Path) -> None:
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise Unavailable(
+            f"The folder {folder} for copies can't be made ({error.strerror}). Name another under Firm, Settings."
+        ) from error
+
+
+def _file_of(connection: Connection) -> Path | None:
+    url = connection.engine.url
+    return Path(url.database) if url.get_backend_name() == SQLITE and url.database else None

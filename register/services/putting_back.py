@@ -1,0 +1,49 @@
+"""Putting a copy of the register in its place, and telling the history of it."""
+
+from contextlib import closing
+from datetime import date, datetime
+from pathlib import Path
+
+from register.errors import Refused, Unavailable
+from register.services.copying import copy_places, folder_beside
+from register.services.settings import setting
+from register.store import audit, restoring
+from register.store.audit import Name
+from register.store.engine import open_register
+from register.store.kept_copies import KeptCopy, copies_in
+from register.store.lock import hold
+from register.store.restoring import Looked, Restored
+from register.store.types import new_key
+
+
+def known_copies(path: Path) -> list[KeptCopy]:
+    """Return the copies of a register, the newest first: where its settings say, or beside it if they can't be read."""
+    found = [copy for folder in _places(path) for copy in copies_in(folder, path.stem)]
+    return sorted(found, key=lambda copy: copy.at, reverse=True)
+
+
+def newest_good(path: Path) -> Looked | None:
+    """Return the newest copy of a register that is whole; None where there is none."""
+    return restoring.newest_good(known_copies(path))
+
+
+def put_back(path: Path, copy: KeptCopy, *, actor: str, at: datetime, today: date) -> Restored:
+    """Put a copy in the place of a register, and write down that it was done; `InUse` where a window has it open."""
+    held = hold(path, actor, at)
+    try:
+        done = restoring.restore(path, copy, at)
+    finally:
+        held.release()
+    with closing(open_register(path)) as register, register.change(actor=actor, at=at, today=today) as change:
+        key = setting(change.session.connection(), "register_id") or new_key()
+        aside = done.kept_aside.name if done.kept_aside else None
+        audit.log(change, Name.REGISTER_RESTORE, key, copy=copy.path.name, events=done.events, aside=aside)
+    return done
+
+
+def _places(path: Path) -> list[Path]:
+    try:
+        with closing(open_register(path)) as register, register.read() as connection:
+            return copy_places(connection)
+    except (Refused, Unavailable):
+        return [folder_beside(path)]

@@ -1,0 +1,143 @@
+"""Putting a good copy in the place of a register that is damaged or was spoilt; what was there is kept aside."""
+
+import sqlite3
+from collections.abc import Iterable, Iterator
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from register.errors import Refused, Unavailable
+from register.store import audit, integrity
+from register.store.audit import Head
+from register.store.copies import settle
+from register.store.engine import open_register
+from register.store.kept_copies import ENDING, KeptCopy
+
+BESIDE = ("-journal", "-wal", "-shm")
+"""What SQLite may have left beside a file: it belongs to that file alone, and would spoil the one put in its place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """A register that was put back: from which copy, how many events it holds, and where the file before is now.
+
+    `lost` is how many events the file before held beyond the copy's; None where it can't be read any more.
+    """
+
+    copy: KeptCopy
+    events: int
+    kept_aside: Path | None
+    lost: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A copy that was looked at: how many events it holds, or the sentence that says why it can't be used."""
+
+    copy: KeptCopy
+    events: int = 0
+    fault: str = ""
+
+
+def looked_at(copies: Iterable[KeptCopy]) -> Iterator[Looked]:
+    """Yield each copy with what is in it, opened and read whole without writing."""
+    for each in copies:
+        try:
+            yield Looked(each, _end_of(each.path).count)
+        except (Refused, Unavailable) as reason:
+            yield Looked(each, fault=str(reason))
+
+
+def newest_good(copies: Iterable[KeptCopy]) -> Looked | None:
+    """Return the newest of some copies that is whole; None where none is."""
+    ordered = sorted(copies, key=lambda copy: copy.at, reverse=True)
+    return next((each for each in looked_at(ordered) if not each.fault), None)
+
+
+def restore(path: Path, copy: KeptCopy, at: datetime) -> Restored:
+    """Put a copy in the place of a register, which must not be open; what stood there is kept aside under another name.
+
+    The copy is read whole before anything is touched. Refused where it is no register, Unavailable where it is
+    damaged or the drive can't take it: then everything is as it was.
+    """
+    end = _end_of(copy.path)
+    lost = _beyond(path, end)
+    fresh = path.with_name(f"{path.name}.tmp")
+    try:
+        _copy(copy.path, fresh)
+        aside = _set_aside(path, at)
+        fresh.replace(path)
+        settle(path.parent)
+    except (OSError, sqlite3.Error) as error:
+        raise Unavailable(
+            f"The copy could not be put in the place of {path.name}: {_why(error)}. Check that the drive has room and"
+            " can be written to, then try again."
+        ) from error
+    finally:
+        fresh.unlink(missing_ok=True)
+    return Restored(copy, end.count, aside, lost)
+
+
+def _end_of(path: Path) -> Head:
+    """Return the end of a copy's history, having read every page, every reference and the whole chain."""
+    register = open_register(path)
+    try:
+        with register.read() as connection:
+            for fault in (*integrity.damage(connection), *integrity.faults(connection)):
+                raise Unavailable(f"The copy {path.name} is not whole: {fault} Choose an older one.")
+            return audit.head(connection)
+    finally:
+        register.close()
+
+
+def _beyond(path: Path, end: Head) -> int | None:
+    """Return how many events a register holds beyond a copy's end; None where it can't be read, or never was there.
+
+    It is read past the locks and whatever journal lies beside it: nothing of the file is touched before it is aside.
+    """
+    if not path.exists():
+        return None
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
+            then = connection.execute("SELECT hash FROM event WHERE seq = ?", (end.count,)).fetchone()
+            count = connection.execute("SELECT max(seq) FROM event").fetchone()[0]
+    except (sqlite3.Error, UnicodeDecodeError):
+        return None
+    same = end.count == 0 or (then is not None and then[0] == end.hash)
+    return (count or 0) - end.count if same else None
+
+
+def _copy(source: Path, target: Path) -> None:
+    target.unlink(missing_ok=True)
+    with (
+        closing(sqlite3.connect(f"{source.resolve().as_uri()}?mode=ro", uri=True)) as copy,
+        closing(sqlite3.connect(target)) as fresh,
+    ):
+        copy.backup(fresh)
+    settle(target)
+
+
+def _set_aside(path: Path, at: datetime) -> Path | None:
+    """Give the file that stands there another name, with whatever SQLite left beside it."""
+    if not path.exists():
+        return None
+    aside = _free(path.with_name(f"{path.stem}-set-aside-{at.astimezone(UTC):%Y-%m-%d-%H%M%SZ}{ENDING}"))
+    for ending in BESIDE:
+        beside = path.with_name(path.name + ending)
+        if beside.exists():
+            beside.replace(aside.with_name(aside.name + ending))
+    path.replace(aside)
+    return aside
+
+
+def _free(path: Path) -> Path:
+    """Return a name that nothing has yet."""
+    free, number = path, 2
+    while free.exists():
+        free, number = path.with_name(f"{path.stem}-{number}{path.suffix}"), number + 1
+    return free
+
+
+def _why(error: OSError | sqlite3.Error) -> str:
+    return (error.strerror if isinstance(error, OSError) else str(error)) or "the drive reported an error"

@@ -1,0 +1,43 @@
+"""Copies from the command line: made, listed, put back."""
+
+from pathlib import Path
+
+from tests.cli.conftest import Shell
+
+
+def test_a_copy_is_made_listed_and_put_back(yard: Shell) -> None:
+    made = yard.json("backup")
+    (copy,) = made["copies"]
+    assert made["faults"] == []
+    assert Path(copy["file"]).exists()
+    yard.run("remove", "YD-0003", "--reason", "sold")
+    (listed,) = yard.json("restore")["copies"]
+    assert (listed["file"], listed["usable"]) == (copy["file"], True)
+    assert "events" in yard.run("restore")
+    done = yard.json("restore", "--newest")
+    assert (done["copy"], done["lost"]) == (copy["file"], 1)
+    assert Path(done["set_aside"]).exists()
+    assert yard.json("why", "YD-0003")["standing"] != "removed"
+    assert yard.json("check")["ok"]
+
+
+def test_a_copy_goes_where_it_is_told_and_comes_back_by_its_name(yard: Shell, tmp_path: Path) -> None:
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    said = yard.run("backup", "--to", str(stick))
+    (copy,) = stick.iterdir()
+    assert said.startswith(f"{copy}: checked and good")
+    yard.run("remove", "YD-0003", "--reason", "sold")
+    said = yard.run("restore", str(copy))
+    assert "It held 1 event more than the copy" in said
+    assert "What was there is kept as" in said
+
+
+def test_what_can_not_be_is_said(yard: Shell, tmp_path: Path) -> None:
+    assert "There is no copy of" in yard.refused("restore")
+    assert "There is no good copy of" in yard.refused("restore", "--newest")
+    assert "is not there, so no copy was made" in yard.refused("backup", "--to", str(tmp_path / "gone"))
+    rubbish = tmp_path / "rubbish.register"
+    rubbish.write_text("nothing")
+    assert "is not a register" in yard.refused("restore", str(rubbish))
+    assert yard.json("check")["ok"]
