@@ -4,7 +4,7 @@ import tomllib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -18,14 +18,30 @@ from register.exchange.sheets.mapping import Mapping
 from register.exchange.sheets.mapping_file import read_mapping
 from register.exchange.taking_in import read_file, take_in_reading
 from register.exchange.workbook import write_owner_workbook
+from register.planning.kept_settings import PlanSettings
+from register.planning.travel import place_from
 from register.services.check import check
 from register.services.intake import IntakeChoices
 from register.services.items import find_item
 from register.services.owner_report import owner_report
 from register.services.places import NewSite, add_instrument, add_site, add_tester, area_named, known_site
+from register.services.plan_settings import keep_plan_settings
 from register.services.questions import DueDuty, due_duties, overdue_sites
 from register.services.recording import record_tests
 from register.services.settings import begin, setting
+from register.services.visiting import (
+    USUAL_HOURS,
+    WEEKDAYS,
+    VanFacts,
+    Visiting,
+    days_from,
+    hours_from,
+    keep_van,
+    keep_visiting,
+)  # fmt: skip
+from register.services.week import WeekAsk, plan_week, week_code
+from register.services.week_kept import keep_week
+from register.services.week_text import week_lines
 from register.services.withdrawals import withdraw
 from register.store.engine import Change, Register, create_register, open_register
 from resources import RESOURCES
@@ -35,6 +51,8 @@ if TYPE_CHECKING:
 
 ACTOR: Final = "demo"
 OUT_OF_SERVICE_TAG: Final = "OUT-0001"
+PLAN_EFFORT: Final = 1.0
+"""Seconds, about, to seek the week's routes: few sites need no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +85,8 @@ class DemoReport:
     out_of_service_tag: str
     workbooks: tuple[str, ...]
     failure_in: str
+    week: str
+    week_plan: tuple[str, ...]
     faults: tuple[str, ...]
 
 
@@ -99,6 +119,7 @@ def run_demo(today: date, out: Path, *, at: datetime, go_on: Callable[[], None] 
         with register.read() as connection:
             overdue = _overdue(connection, today)
         failed = _fail_and_withdraw(register, sheets / plan["demo"]["record"], plan["demo"], at, today)
+        week = _plan_next_week(register, at, today, go_on)
         books = _workbooks(register, [sheet.site_code for sheet in made], out, today, go_on)
         with register.read() as connection:
             found = check(connection)
@@ -108,7 +129,7 @@ def run_demo(today: date, out: Path, *, at: datetime, go_on: Callable[[], None] 
         today=today, register=str(out / "demo.register"), sites=found.counts["sites"], items=found.counts["items"],
         records=found.counts["records"], left_out=left_out, overdue=overdue, tag=failed[0], verdict=failed[1],
         why=failed[2], out_of_service_tag=OUT_OF_SERVICE_TAG, workbooks=tuple(books.values()),
-        failure_in=books[plan["demo"]["site"]], faults=found.faults,
+        failure_in=books[plan["demo"]["site"]], week=week[0], week_plan=week[1], faults=found.faults,
     )  # fmt: skip
 
 
@@ -153,6 +174,8 @@ def _set_up(change: Change, plan: dict[str, Any]) -> None:
         add_tester(change, tester["name"], tester["licence"])
     for instrument in plan["instruments"]:
         add_instrument(change, instrument["serial"], instrument["name"], instrument["calibration_due"])
+    visiting = tomllib.loads((RESOURCES.parent / "sample_sites" / "making" / "visiting.toml").read_text(encoding="utf-8"))
+    _set_up_vans(change, visiting)
     for site in plan["sites"]:
         key = add_site(
             change,
@@ -164,6 +187,26 @@ def _set_up(change: Change, plan: dict[str, Any]) -> None:
         )  # fmt: skip
         for area in site["areas"]:
             area_named(change, key, area["name"], area["environment"])
+        if site["code"] in visiting["sites"]:
+            keep_visiting(change, key, _visiting(visiting["sites"][site["code"]]))
+
+
+def _set_up_vans(change: Change, visiting: dict[str, Any]) -> None:
+    keep_plan_settings(change, PlanSettings(base=place_from(visiting["base"])))
+    for van in visiting["vans"]:
+        start, until = hours_from(f"{van['from']}-{van['until']}")
+        days = days_from(van["days"]) if "days" in van else WEEKDAYS
+        keep_van(change, VanFacts(van["name"], start, until, van["people"], days))
+
+
+def _visiting(said: dict[str, Any]) -> Visiting:
+    """Return how a sample site is visited."""
+    days = days_from(said["days"]) if "days" in said else WEEKDAYS
+    hours = hours_from(said["hours"]) if "hours" in said else USUAL_HOURS
+    return Visiting(
+        said["place"], dict.fromkeys(sorted(days), hours), said["ready"], said.get("people", 1),
+        said.get("contact", ""), said.get("hazards", ""),
+    )  # fmt: skip
 
 
 def _mapping(style: str) -> Mapping | None:
@@ -197,6 +240,18 @@ def _fail_and_withdraw(
         item = find_item(change.session.connection(), demo["tag"], site=demo["site"])
         withdraw(change, item, reason=WithdrawalReason.FAILED, tag_number=OUT_OF_SERVICE_TAG, told="the yard's office")
     return demo["tag"], judgement.verdict.value, judgement.why
+
+
+def _plan_next_week(
+    register: Register, at: datetime, today: date, go_on: Callable[[], None]
+) -> tuple[str, tuple[str, ...]]:
+    """Plan the week after this one, keep it in the register, and return which it is and the plan in words."""
+    ask = WeekAsk(today + timedelta(days=7), effort=PLAN_EFFORT)
+    with register.read() as connection:
+        week = plan_week(connection, today, ask, progress=lambda _done, _all: go_on())
+    with register.change(actor=ACTOR, at=at, today=today) as change:
+        keep_week(change, week)
+    return week_code(ask.monday), tuple(week_lines(week))
 
 
 def _workbooks(
@@ -235,6 +290,9 @@ def demo_text(report: DemoReport) -> str:
         f"Tested today: {report.tag}. {report.verdict.capitalize()}.",
         f"  {report.why}",
         f"  Withdrawn at once, out-of-service tag {report.out_of_service_tag}.",
+        "",
+        f"Next week, {report.week}, as it was planned:",
+        *(f"  {line}" for line in report.week_plan),
         "",
         f"Owner workbooks: {len(report.workbooks)} in {Path(report.failure_in).parent}",
         f"  The failure stands in {report.failure_in}",

@@ -3,7 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
-from register.store.migrations import amended, field_packs, tag_ranges
+from register.store.migrations import amended, field_packs, tag_ranges, visits
 from register.store.types import Day, Flag, Instant, Key, Structure
 
 revision = "0001"
@@ -371,6 +371,7 @@ def upgrade() -> None:
     amended.make()
     field_packs.make()
     tag_ranges.make()
+    visits.make()
     op.execute(SEARCH)
     for table in APPEND_ONLY:
         for deed in ("UPDATE", "DELETE"):

@@ -1,0 +1,187 @@
+"""How sites are visited and by which vans: where, when, by how many people, whom to ask and what to mind."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any, Final
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from register.domain.text import clean_text
+from register.errors import Refused
+from register.planning.site_week import Hours
+from register.planning.travel import place_from
+from register.services.firm import check_version
+from register.store import audit
+from register.store.audit import Name
+from register.store.engine import Change
+from register.store.tables import Site
+from register.store.visits import SiteVisiting
+from register.store.visits import Van as VanTable
+
+DAY_NAMES: Final = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+MOST_READY_MINUTES: Final = 240
+MOST_PEOPLE: Final = 9
+READY_MINUTES: Final = 10
+"""Signing in, finding whom to ask, carrying in and setting up; common practice, no source."""
+
+WEEKDAYS: Final = frozenset(range(5))
+USUAL_HOURS: Final[Hours] = (8 * 60, 17 * 60)
+DAY_MINUTES: Final = 24 * 60
+
+
+@dataclass(frozen=True, slots=True)
+class Visiting:
+    """How a site is visited. `place` is typed as `lat, lon`; `hours` by the day of the week, 0 for Monday."""
+
+    place: str = ""
+    hours: Mapping[int, Hours] = field(default_factory=lambda: dict.fromkeys(WEEKDAYS, USUAL_HOURS))
+    ready_minutes: int = READY_MINUTES
+    people: int = 1
+    contact: str = ""
+    hazards: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class VanFacts:
+    """A van with its crew, as it is entered. Times are minutes of the day; places `lat, lon`, empty for the base."""
+
+    name: str
+    start: int = 7 * 60 + 30
+    until: int = 16 * 60
+    people: int = 1
+    days: frozenset[int] = WEEKDAYS
+    start_place: str = ""
+    end_place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class VanRow:
+    """A van as it is kept."""
+
+    id: str
+    version: int
+    facts: VanFacts
+    ended_on: date | None = None
+
+
+def visiting(connection: Connection, site_id: str) -> Visiting:
+    """Return how a site is visited; the defaults where nobody said."""
+    return visiting_of_all(connection).get(site_id, Visiting())
+
+
+def visiting_of_all(connection: Connection) -> dict[str, Visiting]:
+    """Return how sites are visited, by their ids, for those of which somebody said it."""
+    return {
+        row.site_id: Visiting(
+            row.place, {int(day): (hours[0], hours[1]) for day, hours in row.hours.items()}, row.ready_minutes,
+            row.crew, row.contact, row.hazards,
+        )
+        for row in connection.execute(sa.select(SiteVisiting.__table__))
+    }  # fmt: skip
+
+
+def keep_visiting(change: Change, site_id: str, facts: Visiting) -> None:
+    """Keep how a site is visited. Refused where the place, the hours or the numbers can't be."""
+    name = change.session.scalar(sa.select(Site.name).where(Site.id == site_id))
+    if not 0 <= facts.ready_minutes <= MOST_READY_MINUTES:
+        raise Refused(f"{name}: give from 0 to {MOST_READY_MINUTES} minutes for set-up and induction.")
+    _check_people(facts.people)
+    for hours in facts.hours.values():
+        _check_hours(*hours)
+    place = place_from(facts.place)
+    row = {
+        "place": str(place) if place else "",
+        "hours": {str(day): list(hours) for day, hours in sorted(facts.hours.items())},
+        "ready_minutes": facts.ready_minutes, "crew": facts.people, "contact": clean_text(facts.contact),
+        "hazards": clean_text(facts.hazards),
+    }  # fmt: skip
+    change.session.merge(SiteVisiting(site_id=site_id, **row))
+    change.session.flush()
+    audit.log(change, Name.SITE_VISITING, site_id, name=name, **row)
+
+
+def vans(connection: Connection) -> list[VanRow]:
+    """Return the vans in use, in their order."""
+    rows = connection.execute(
+        sa.select(VanTable.__table__).where(VanTable.ended_on.is_(None)).order_by(VanTable.position, VanTable.name)
+    )
+    return [
+        VanRow(row.id, row.version, VanFacts(
+            row.name, row.start, row.until, row.crew, frozenset(row.days), row.start_place, row.end_place
+        )) for row in rows
+    ]  # fmt: skip
+
+
+def keep_van(change: Change, facts: VanFacts, *, opened: VanRow | None = None) -> str:
+    """Enter a van, or change the one that was opened; return its id. Refused for a name that another has."""
+    name = clean_text(facts.name)
+    if not name:
+        raise Refused("A van needs a name, such as what it is called in the yard.")
+    same = sa.select(VanTable.id).where(VanTable.name == name, VanTable.id != (opened.id if opened else ""))
+    if change.session.scalar(same) is not None:
+        raise Refused(f"There is a van “{name}” already. Choose another name.")
+    _check_people(facts.people)
+    _check_hours(facts.start, facts.until)
+    places = [place_from(text) for text in (facts.start_place, facts.end_place)]
+    row: dict[str, Any] = {
+        "name": name, "start": facts.start, "until": facts.until, "crew": facts.people, "days": sorted(facts.days),
+        "start_place": str(places[0] or ""), "end_place": str(places[1] or ""),
+    }  # fmt: skip
+    if opened is None:
+        last = change.session.scalar(sa.select(sa.func.max(VanTable.position))) or 0
+        van = VanTable(position=last + 1, ended_on=None, **row)
+        change.session.add(van)
+    else:
+        van = change.session.get_one(VanTable, opened.id)
+        check_version(van.name, van.version, opened.version)
+        for column, value in row.items():
+            setattr(van, column, value)
+    change.session.flush()
+    audit.log(change, Name.VAN_ADD if opened is None else Name.VAN_CHANGE, van.id, **row)
+    return van.id
+
+
+def end_van(change: Change, opened: VanRow) -> None:
+    """Take a van out of use; weeks that were planned with it stay."""
+    van = change.session.get_one(VanTable, opened.id)
+    check_version(van.name, van.version, opened.version)
+    van.ended_on = change.today
+    change.session.flush()
+    audit.log(change, Name.VAN_CHANGE, van.id, name=van.name, ended_on=change.today)
+
+
+def hours_from(text: str) -> Hours:
+    """Return hours that are typed as `07:00-15:30`; refused where they are none."""
+    found = re.fullmatch(r"\s*(\d{1,2}):(\d\d)\s*[-–]\s*(\d{1,2}):(\d\d)\s*", text)  # noqa: RUF001 - typed either way
+    if found is None:
+        raise Refused(f"“{text}” are no hours. Write them like 07:00-15:30.")
+    first, minute, last, minute_to = map(int, found.groups())
+    hours = first * 60 + minute, last * 60 + minute_to
+    _check_hours(*hours)
+    return hours
+
+
+def days_from(names: list[str]) -> frozenset[int]:
+    """Return the days of the week that are named by three letters."""
+    wrong = [name for name in names if name not in DAY_NAMES]
+    if wrong:
+        raise Refused(f"“{wrong[0]}” is no day of the week. There are: {', '.join(DAY_NAMES)}.")
+    return frozenset(map(DAY_NAMES.index, names))
+
+
+def clock_words(minute: int) -> str:
+    """Return a minute of the day as a clock shows it: 07:05."""
+    return f"{minute // 60:02d}:{minute % 60:02d}"
+
+
+def _check_hours(opens: int, closes: int) -> None:
+    if not 0 <= opens < closes <= DAY_MINUTES:
+        raise Refused(f"From {clock_words(opens)} until {clock_words(closes)} is no stretch of a day.")
+
+
+def _check_people(people: int) -> None:
+    if not 1 <= people <= MOST_PEOPLE:
+        raise Refused(f"{people} is not a number of people. Give from 1 to {MOST_PEOPLE}.")
