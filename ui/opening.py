@@ -32,6 +32,7 @@ from ui.sheets.owner_book import OwnerBookDialog
 from ui.sheets.take_in import TakeInDialog
 
 KINDS: Final = "Register (*.register *.db);;All files (*)"
+OPENED: Final = "Register or field pack (*.register *.db *.fieldpack);;All files (*)"
 SHEETS: Final = "Spreadsheet (*.xlsx *.xlsm *.csv *.txt)"
 
 
@@ -125,10 +126,16 @@ class Opening(QObject):
         deeds.offer("register.demo", self._sample)
         deeds.offer("sheet.take-in", partial(self._take_in, program))
         deeds.offer("sheet.owner", partial(self._hand_out, program))
+        self._offer_packs(program)
         deeds.offer("help.page", lambda: Help(program.frame, program.frame.front.key).show())
         deeds.offer("help.keys", lambda: Help(program.frame, "keys").show())
         for name in settings.COLOURS:
             deeds.offer(f"view.{name}", partial(self._wear, name))
+
+    def _offer_packs(self, program: Program) -> None:
+        from ui.packs.deeds import offer
+
+        offer(program, self._open_file)
 
     def _wear(self, name: str) -> None:
         self._remember(colours=name)
@@ -153,11 +160,18 @@ class Opening(QObject):
             self.messages.failure(error)
 
     def _open(self) -> None:
-        path = self.messages.open_file("Open a register", KINDS)
-        if path is None:
-            return
+        path = self.messages.open_file("Open a register", OPENED)
+        if path is not None:
+            self._open_file(path)
+
+    def _open_file(self, path: Path) -> None:
+        """Open a register, or a field pack as a register of its own."""
+        from ui.packs.deeds import unpack
+
         try:
-            self._show(path)
+            found = unpack(self.messages, path, self._today)
+            if found is not None:
+                self._show(found)
         except (Refused, Unavailable) as reason:
             self._refused(reason)
 

@@ -44,12 +44,15 @@ class Tending(QObject):
     def _show(self, found: Overview) -> None:
         frame = self._program.frame
         frame.count_on("withdrawn", found.withdrawn)
-        sample = "Sample data. " if found.sample else ""
+        for key, in_field in (("pack.make", False), ("pack.merge", False), ("pack.back", True)):
+            frame.deeds.enable(key, enabled=in_field is bool(found.field_pack))
+        sample = f"{found.field_pack}. " if found.field_pack else "Sample data. " if found.sample else ""
         items = "1 item" if found.items == 1 else f"{found.items:,} items"
         sites = "1 site" if found.sites == 1 else f"{found.sites:,} sites"
         frame.status.about(f"{sample}{self._name} · {items} at {sites}")
         firm = f"{found.firm} · " if found.firm else ""
-        frame.setWindowTitle(f"{firm}{NAME}{' (sample data)' if found.sample else ''}")
+        whose = found.field_pack or f"{firm}{NAME}{' (sample data)' if found.sample else ''}"
+        frame.setWindowTitle(f"{whose} · {NAME}" if found.field_pack else whose)
 
 
 def assemble(

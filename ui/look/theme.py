@@ -168,6 +168,7 @@ QPushButton « background: {surface}; border: 1px solid {line}; border-radius: 6
 QPushButton:hover « background: {hover}; »
 QPushButton:disabled « color: {ink3}; border-color: {rule}; »
 QPushButton[kind="primary"] « background: {accent}; border-color: {accent}; color: {on_accent}; »
+QPushButton[kind="primary"]:disabled « background: {sunk}; border-color: {rule}; color: {ink3}; »
 QPushButton[kind="quiet"] « background: transparent; border-color: transparent; color: {accent}; padding: 0 8px; »
 QTableView, QListView, QScrollArea « background: {surface}; border: 0; gridline-color: transparent; outline: 0; »
 QMenu « background: {surface}; border: 1px solid {rule}; padding: 6px 0; »
