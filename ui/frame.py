@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from datetime import date
 from functools import partial
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QCloseEvent, QPainter, QPaintEvent, QResizeEvent
@@ -26,7 +26,10 @@ from ui.look.glyphs import glyph
 from ui.look.theme import colours, theme
 from ui.look.typeface import px, width
 from ui.look.widgets import FocusRing, Painted, Words
-from ui.page import Page
+from ui.pages import Maker
+
+if TYPE_CHECKING:  # the frame stands before a page can be made
+    from ui.page import Page
 
 NARROW: Final = 1200
 NAME: Final = "Retest Register"
@@ -80,7 +83,7 @@ class Tab(QAbstractButton):
 class Bar(QWidget):
     """The bar above: the program's name, the pages, the search, the day, the menu of every action."""
 
-    def __init__(self, pages: Sequence[Page], deeds: Deeds, today: date) -> None:
+    def __init__(self, pages: Sequence[Maker], deeds: Deeds, today: date) -> None:
         super().__init__()
         self._deeds = deeds
         self._mark = Painted(self._draw_mark, size=QSize(px(28), px(24)))
@@ -210,25 +213,21 @@ class StatusLine(QWidget):
 
 
 class Frame(QMainWindow):
-    """The window with its pages. Pages are shown by their key."""
+    """The window with its pages, shown by their key. It stands empty until `furnish` says how pages are made."""
 
-    def __init__(self) -> None:
+    def __init__(self, makers: Sequence[Maker], today: date) -> None:
         super().__init__()
         self.setWindowTitle(NAME)
         self.setMinimumSize(SMALLEST)
-        self.resize(1440, 900)
         self.deeds = Deeds(self)
         self.may_close: Callable[[], bool] = _always
         self.status = StatusLine()
+        self._makers = {maker.key: maker for maker in makers}
+        self._make: Callable[[Maker], Page] | None = None
         self._pages: dict[str, Page] = {}
+        self._front: Page | None = None
         self._stack = QStackedWidget()
-        self._bar: Bar | None = None
-        self._ring: FocusRing | None = None
-
-    def furnish(self, pages: Sequence[Page], today: date) -> None:
-        """Put the pages into the window."""
-        self._pages = {page.key: page for page in pages}
-        self._bar = Bar(pages, self.deeds, today)
+        self._bar = Bar(makers, self.deeds, today)
         body = QWidget()
         column = QVBoxLayout(body)
         column.setContentsMargins(0, 0, 0, 0)
@@ -236,41 +235,58 @@ class Frame(QMainWindow):
         column.addWidget(self._bar)
         column.addWidget(self._stack, 1)
         column.addWidget(self.status)
-        for page in pages:
-            self._stack.addWidget(page)
-            self._bar.tabs[page.key].clicked.connect(partial(self.deeds.do, f"go.{page.key}"))
-            self.deeds.offer(f"go.{page.key}", partial(self.go, page.key))
         self.setCentralWidget(body)
         self._ring = FocusRing(body)
+        self.resize(1440, 900)
+
+    def furnish(self, make: "Callable[[Maker], Page]") -> None:
+        """Let pages be shown; each is made when it first comes to the front."""
+        self._make = make
+        for key, maker in self._makers.items():
+            self._bar.tabs[key].clicked.connect(partial(self.deeds.do, f"go.{key}"))
+            self.deeds.offer(f"go.{key}", partial(self.go, key))
+            for name in maker.everywhere:
+                self.deeds.offer(name, partial(self._make_and_do, key, name))
 
     def go(self, key: str, wanted: object = None) -> None:
         """Bring a page to the front, with what it should show."""
-        assert self._bar is not None
-        before, page = self._stack.currentWidget(), self._pages[key]
-        if isinstance(before, Page):
+        before, page = self._front, self._page(key)
+        if before is not None:
             for name in before.offers():
                 self.deeds.enable(name, enabled=False)
+        self._front = page
         self._stack.setCurrentWidget(page)
         self._bar.tabs[key].setChecked(True)
         for name, taker in page.offers().items():
             self.deeds.offer(name, taker)
         page.shown(wanted)
 
-    @property
-    def front(self) -> Page:
-        """The page in front."""
-        page = self._stack.currentWidget()
-        assert isinstance(page, Page)
+    def _make_and_do(self, key: str, name: str) -> None:
+        """Do what a page does from anywhere; once it is made, it has said itself how."""
+        self._page(key)
+        self.deeds.do(name)
+
+    def _page(self, key: str) -> "Page":
+        page = self._pages.get(key)
+        if page is None:
+            assert self._make is not None, "the window has no pages yet"
+            page = self._pages[key] = self._make(self._makers[key])
+            self._stack.addWidget(page)
         return page
+
+    @property
+    def front(self) -> "Page":
+        """The page in front."""
+        assert self._front is not None, "no page was shown yet"
+        return self._front
 
     def count_on(self, key: str, count: int) -> None:
         """Show beside a page's name how many things wait there."""
-        assert self._bar is not None
         self._bar.tabs[key].set_count(count)
 
     @property
-    def pages(self) -> Sequence[Page]:
-        """The pages, in the order of the bar."""
+    def pages(self) -> "Sequence[Page]":
+        """The pages that were shown so far."""
         return list(self._pages.values())
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -280,8 +296,7 @@ class Frame(QMainWindow):
             event.ignore()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        if self._bar is not None:
-            self._bar.fit(event.size().width())
+        self._bar.fit(event.size().width())
         super().resizeEvent(event)
 
 

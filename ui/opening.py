@@ -22,14 +22,13 @@ from register.services.settings import begin, set_setting
 from register.store.engine import create_register, open_register
 from ui import settings
 from ui.first_run import Answers, FirstRun, Ways
+from ui.frame import Frame
 from ui.help import Help
 from ui.jobs import Clock
 from ui.look import theme
 from ui.messages import Messages, WindowMessages
 from ui.pages import MAKERS
 from ui.program import Program, assemble
-from ui.sheets.owner_book import OwnerBookDialog
-from ui.sheets.take_in import TakeInDialog
 
 KINDS: Final = "Register (*.register *.db);;All files (*)"
 OPENED: Final = "Register or field pack (*.register *.db *.fieldpack);;All files (*)"
@@ -37,15 +36,19 @@ SHEETS: Final = "Spreadsheet (*.xlsx *.xlsm *.csv *.txt)"
 
 
 class Opening(QObject):
-    """Opens registers and keeps the window that shows one. `remembered` is where this computer's memory is."""
+    """Opens registers and keeps the window that shows one. `remembered` is where this computer's memory is.
+
+    `empty` is a window that stands already and shows the first register that is opened.
+    """
 
     _made = Signal(object)
 
     def __init__(
         self, app: QApplication, today: date, now: Callable[[], datetime], *, remembered: Path,
-        messages: Messages | None = None,
+        messages: Messages | None = None, empty: Frame | None = None,
     ) -> None:  # fmt: skip
         super().__init__()
+        self._empty = empty
         self._app, self._today, self._now, self._file = app, today, now, remembered
         self._memory = settings.recall(remembered)
         self.messages: Any = messages if messages is not None else WindowMessages()
@@ -87,6 +90,10 @@ class Opening(QObject):
         self._speak_over(self.first)
         self.first.show()
         self.first.activateWindow()
+        if self._empty is not None:  # only now: the program ends with its last window
+            self._empty.close()
+            self._empty.deleteLater()
+            self._empty = None
 
     def _first_left(self) -> None:
         if self.first is not None:
@@ -106,7 +113,8 @@ class Opening(QObject):
             return
         opened = open_register(path)
         clock = Clock(self._today, self._now)
-        self.program = assemble(opened, clock, MAKERS, actor=_who(), messages=self.messages)
+        self.program = assemble(opened, clock, MAKERS, actor=_who(), messages=self.messages, frame=self._empty)
+        self._empty = None
         self._offer(self.program)
         if before is not None:
             self.program.frame.setGeometry(before.frame.geometry())
@@ -233,11 +241,15 @@ class Opening(QObject):
             self._refused(reason)
 
     def _take_in(self, program: Program) -> None:
+        from ui.sheets.take_in import TakeInDialog
+
         path = self.messages.open_file("Take in a spreadsheet", SHEETS)
         if path is not None:
             program.jobs.ask(site_choices, lambda sites: TakeInDialog(program.frame, program.desk, path, sites).open())
 
     def _hand_out(self, program: Program) -> None:
+        from ui.sheets.owner_book import OwnerBookDialog
+
         chosen = getattr(program.frame.front, "site_in_view", "")
         program.jobs.ask(site_choices, lambda sites: OwnerBookDialog(program.frame, program.desk, sites, chosen).open())
 

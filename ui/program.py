@@ -1,6 +1,6 @@
 """Puts the program together: one register, one worker, one window with its pages."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -13,9 +13,8 @@ from ui.find import Find
 from ui.frame import NAME, Frame
 from ui.jobs import Clock, Jobs
 from ui.messages import WindowMessages
-from ui.page import Desk, Page
-
-PageMaker = Callable[[Desk], Page]
+from ui.page import Desk
+from ui.pages import Maker
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,20 +57,24 @@ class Tending(QObject):
 def assemble(
     register: Register,
     clock: Clock,
-    makers: Sequence[PageMaker],
+    makers: Sequence[Maker],
     *,
     actor: str,
     messages: Any = None,  # noqa: ANN401
+    frame: Frame | None = None,
 ) -> Program:
-    """Return the program on an open register, its window not yet shown."""
-    frame = Frame()
+    """Return the program on an open register, its window not yet shown.
+
+    `frame` is a window that stands already, still empty.
+    """
+    frame = frame or Frame(makers, clock.today)
     told = messages if messages is not None else WindowMessages()
     if isinstance(told, WindowMessages):
         told.window, told.line = frame, frame.status.tell
     jobs = Jobs(register, told, clock, actor)
     desk = Desk(jobs, told, frame.deeds, frame.go)
     program = Program(frame, jobs, told, desk)
-    frame.furnish([make(desk) for make in makers], clock.today)
+    frame.furnish(lambda maker: maker(desk))
     _offer(program)
     Tending(program, register.name).refresh()
     return program

@@ -3,17 +3,27 @@
 import getpass
 import sys
 from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
 from datetime import date, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING, Final
 
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import QApplication
 
-from register.store.engine import open_register
 from ui import settings
-from ui.jobs import Clock
+from ui.frame import Frame
 from ui.look import theme, typeface
-from ui.pages import MAKERS
-from ui.program import Program, assemble
+from ui.pages import MAKERS, fetch_first, fetch_rest
+
+if TYPE_CHECKING:  # the window stands before these are there
+    from ui.opening import Opening
+    from ui.program import Program
+
+PAINTED_MS: Final = 20
+"""How long a window has to be painted before the rest is fetched, which slows it down."""
+AT_REST_MS: Final = 500
+"""How long after the first page was asked for the others are fetched."""
 
 
 def application() -> QApplication:
@@ -32,19 +42,68 @@ def application() -> QApplication:
     return app
 
 
-def open_program(path: Path, today: date, now: Callable[[], datetime]) -> Program:
+def open_program(path: Path, today: date, now: Callable[[], datetime]) -> "Program":
     """Return the program on a register, its window not yet shown."""
+    from register.store.engine import open_register
+    from ui.jobs import Clock
+    from ui.program import assemble
+
     return assemble(open_register(path), Clock(today, now), MAKERS, actor=getpass.getuser())
+
+
+class Starting(QObject):
+    """Shows the window empty, fetches the rest of the program behind it, and opens the register in it."""
+
+    _fetched = Signal(object)
+
+    def __init__(self, app: QApplication, today: date, now: Callable[[], datetime], *, remembered: Path) -> None:
+        super().__init__()
+        self._app, self._today, self._now, self._remembered = app, today, now, remembered
+        self.frame: Frame | None = None
+        self.opening: Opening | None = None
+        self._path: Path | None = None
+        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="fetching")
+        self._fetched.connect(self._open, Qt.ConnectionType.QueuedConnection)
+
+    def begin(self, path: Path | None) -> None:
+        """Start with a register; without one, with that of last time or the first window."""
+        self._path = path
+        if path is not None or settings.recall(self._remembered).register:
+            self.frame = Frame(MAKERS, self._today)
+            self.frame.show()
+        QTimer.singleShot(PAINTED_MS, self._fetch)
+
+    def close(self) -> None:
+        """Let go of everything."""
+        self._pool.shutdown(wait=True, cancel_futures=True)
+        if self.opening is not None:
+            self.opening.close()
+
+    def _fetch(self) -> None:
+        self._pool.submit(fetch_first).add_done_callback(self._fetched.emit)
+
+    def _open(self, fetched: "Future[None]") -> None:
+        if fetched.exception() is not None:
+            self._app.exit(1)
+        fetched.result()
+        from ui.opening import Opening, tell_faults
+
+        if self.frame is not None and not self.frame.isVisible():
+            return  # closed before there was anything in it
+        self.opening = Opening(self._app, self._today, self._now, remembered=self._remembered, empty=self.frame)
+        tell_faults(self.opening.messages)
+        self.opening.start(self._path)
+        QTimer.singleShot(AT_REST_MS, self._fetch_rest)
+
+    def _fetch_rest(self) -> None:
+        self._pool.submit(fetch_rest)
 
 
 def run_window(path: Path | None, today: date, now: Callable[[], datetime]) -> int:
     """Open the window and run until it is closed."""
-    from ui.opening import Opening, tell_faults
-
     app = application()
-    opening = Opening(app, today, now, remembered=settings.place())
-    tell_faults(opening.messages)
-    opening.start(path)
+    starting = Starting(app, today, now, remembered=settings.place())
+    starting.begin(path)
     code = app.exec()
-    opening.close()
+    starting.close()
     return code

@@ -15,13 +15,15 @@ from pytestqt.qtbot import QtBot
 
 from register.errors import Refused
 from tests.desk import Desk
-from tests.ui.conftest import RecordedMessages
+from tests.ui.conftest import TODAY, RecordedMessages
 from tests.ui.keys import CTRL, Keys
 from ui import messages as told
 from ui.actions import ACTIONS, MENUS, PAGES
 from ui.find import Find
+from ui.frame import Frame, Tab
 from ui.messages import WindowMessages
 from ui.opening import tell_faults
+from ui.pages import MAKERS, Maker
 from ui.program import Program
 
 
@@ -34,9 +36,11 @@ def keys(qtbot: QtBot, qapp: QApplication, desk: Desk, path: Path, messages: Rec
 
 
 def test_every_action_is_offered_by_some_page_or_by_the_window(keys: Keys) -> None:
-    offered = set(keys.program.frame.deeds._takers)
-    for page in keys.program.frame.pages:
-        offered |= set(page.offers())
+    frame = keys.program.frame
+    offered = set(frame.deeds._takers)
+    for key in PAGES:
+        frame.go(key)
+        offered |= set(frame.front.offers())
     assert {each.id for each in ACTIONS} == offered
     keys.opening.close()
 
@@ -178,3 +182,43 @@ def test_a_thousand_calls_of_qt_cost_no_reference_to_none(program: Program, sett
         program.frame.update()
     gc.collect()
     assert sys.getrefcount(None) >= before - 50
+
+
+def test_the_table_of_pages_tells_their_keys_and_names() -> None:
+    assert tuple(maker.key for maker in MAKERS) == PAGES
+    assert [(maker.key, maker.title) for maker in MAKERS] == [
+        (maker.fetch().key, maker.fetch().title) for maker in MAKERS
+    ]
+
+
+def test_a_page_is_made_when_it_is_first_shown_and_only_once(program: Program, settled: Callable[[], None]) -> None:
+    assert not program.frame.pages
+    program.frame.go("firm")
+    made = program.frame.front
+    program.frame.go("horizon")
+    program.frame.go("firm")
+    settled()
+    assert program.frame.front is made
+    assert [page.key for page in program.frame.pages] == ["firm", "horizon"]
+
+
+@pytest.mark.parametrize("maker", [maker for maker in MAKERS if maker.everywhere], ids=lambda maker: maker.key)
+def test_what_a_page_does_from_anywhere_it_does_before_it_was_shown(
+    program: Program, settled: Callable[[], None], maker: Maker
+) -> None:
+    program.frame.go("horizon")
+    for name in maker.everywhere:
+        waiting = program.frame.deeds._takers[name]
+        program.frame.deeds.do(name)
+        settled()
+        assert program.frame.front.key == maker.key
+        assert program.frame.deeds._takers[name] is not waiting
+
+
+def test_an_empty_frame_names_the_pages_and_goes_nowhere(qtbot: QtBot) -> None:
+    frame = Frame(MAKERS, TODAY)
+    qtbot.addWidget(frame)
+    frame.show()
+    QTest.keyClick(frame, Qt.Key.Key_2, CTRL)
+    assert [tab.text() for tab in frame.findChildren(Tab)] == [maker.title for maker in MAKERS]
+    assert not frame.pages

@@ -9,7 +9,6 @@ from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from register.services.horizon import Horizon, due_in, horizon, oldest_overdue, overdue_now
 from ui.dates import shown
-from ui.horizon.due_dialog import DueDialog
 from ui.horizon.empty import Empty
 from ui.horizon.grid import ROW, WeeksView
 from ui.horizon.head import Head
@@ -214,6 +213,8 @@ class HorizonPage(Page):
             self.desk.go("register", self._choice.wanted())
 
     def _list_due(self) -> None:
+        from ui.horizon.due_dialog import DueDialog
+
         if self._horizon is not None and self._choice is not None:
             DueDialog(self.window(), self.desk, self._horizon, self._choice).open()
 
