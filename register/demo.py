@@ -174,7 +174,8 @@ def _set_up(change: Change, plan: dict[str, Any]) -> None:
         add_tester(change, tester["name"], tester["licence"])
     for instrument in plan["instruments"]:
         add_instrument(change, instrument["serial"], instrument["name"], instrument["calibration_due"])
-    visiting = tomllib.loads((RESOURCES.parent / "sample_sites" / "making" / "visiting.toml").read_text(encoding="utf-8"))
+    file = RESOURCES.parent / "sample_sites" / "making" / "visiting.toml"
+    visiting = tomllib.loads(file.read_text(encoding="utf-8"))
     _set_up_vans(change, visiting)
     for site in plan["sites"]:
         key = add_site(

@@ -31,6 +31,7 @@ class Task:
     tag: str = ""
     kind: str = ""
     area: str = ""
+    last_done: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

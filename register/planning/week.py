@@ -44,7 +44,7 @@ def draft(asked: Asked) -> Draft:
     sites = [site for site in asked.sites if site.key not in asked.leave_out]
     left_out = {site.key: "Left out as you asked." for site in asked.sites if site.key in asked.leave_out}
     places, shifts = _shifts(asked)
-    near = _drives(asked)
+    near = drives_near(asked)
     offers = _offers(sites, asked, near)
     notes: list[str] = []
     parts: list[Part] = []
@@ -97,7 +97,7 @@ def _known(part: Part, asked: Asked) -> bool:
     return any(part.offer.site.key in pair for pair in asked.given)
 
 
-def _drives(asked: Asked) -> dict[str, float]:
+def drives_near(asked: Asked) -> dict[str, float]:
     """Return what a visit adds to a day's drives, about: a share of the way from the base and back."""
     base = asked.base or next((van.start_place for van in asked.vans if van.start_place is not None), None)
     found = {}

@@ -154,7 +154,7 @@ def premises(connection: Connection, until: date) -> tuple[Premises, ...]:
             every[row.interval] = interval_of(row.interval)
         tasks[row.site_id].append(Task(
             row.item_id, row.duty, row.due, every[row.interval], each[row.kind, row.duty], row.tag_number, row.kind,
-            row.area,
+            row.area, row.last_done,
         ))  # fmt: skip
     known = visiting_of_all(connection)
     return tuple(

@@ -19,8 +19,8 @@ def work_until(connection: Connection, until: date) -> list[Row[Any]]:
 
 _WORK: Final = (
     sa.select(
-        Duty.site_id, Duty.item_id, Duty.duty, Duty.due, Duty.interval, Item.kind, Item.tag_number,
-        Area.name.label("area"),
+        Duty.site_id, Duty.item_id, Duty.duty, Duty.due, Duty.interval, Duty.last_done, Item.kind,
+        Item.tag_number, Area.name.label("area"),
     )
     .join(Item, Item.id == Duty.item_id)
     .join(Area, Area.id == Item.area_id)

@@ -1,0 +1,83 @@
+"""A year of weeks for the register as it is, and what would be with one more van, another interval or a new site."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+
+from sqlalchemy.engine import Connection
+
+from register.domain.intervals import Interval, add_interval
+from register.errors import Refused
+from register.planning import forecast as planning
+from register.planning.asked import Asked
+from register.planning.forecast import Forecast
+from register.planning.problem import Progress
+from register.planning.site_week import Premises, Task
+from register.planning.workload import crew_hours_from
+from register.services.plan_settings import days_off
+from register.services.settings import setting
+from register.services.week import AHEAD_DAYS, WeekAsk, premises, week_question
+
+WEEKS = 52
+MOST_WEEKS = 104
+NEW_SITE = "NEW"
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """What is to be tried: so many vans more (or fewer), other intervals by duty, a new site like another."""
+
+    more_vans: int = 0
+    intervals: Mapping[str, Interval] = field(default_factory=dict)
+    new_site_like: str = ""
+
+
+def forecast(
+    connection: Connection,
+    today: date,
+    *,
+    weeks: int = WEEKS,
+    what_if: WhatIf | None = None,
+    progress: Progress | None = None,
+) -> Forecast:
+    """Return the work of so many weeks, the present one first."""
+    if not 1 <= weeks <= MOST_WEEKS:
+        raise Refused(f"A forecast can't be of {weeks} weeks. Give from 1 to {MOST_WEEKS}.")
+    tried = what_if or WhatIf()
+    monday = today - timedelta(days=today.weekday())
+    asked = week_question(connection, today, WeekAsk(monday))
+    sites = premises(connection, today + timedelta(days=max(AHEAD_DAYS, weeks * 7 + 7)))
+    asked = replace(asked, sites=_tried(sites, tried))
+    off = {each.day for each in days_off(connection, monday, monday + timedelta(days=weeks * 7))}
+    hours = float(crew_hours_from(setting(connection, "crew_hours"))) * 60 * _vans_share(asked, tried)
+
+    def crew_minutes(of: date) -> float:
+        """Return the crew's minutes in a week, less those of holidays on its working days."""
+        worked = sum(of + timedelta(days=day) not in off for day in range(5))
+        return hours * worked / 5
+
+    return planning.forecast(asked, weeks, crew_minutes, progress)
+
+
+def _vans_share(asked: Asked, tried: WhatIf) -> float:
+    """Return by how much the crew's hours grow with more vans: as much as each van has now."""
+    there = len(asked.vans)
+    return max(0, there + tried.more_vans) / there if there else 1.0
+
+
+def _tried(sites: tuple[Premises, ...], tried: WhatIf) -> tuple[Premises, ...]:
+    found = tuple(replace(site, tasks=tuple(_with(task, tried) for task in site.tasks)) for site in sites)
+    if not tried.new_site_like:
+        return found
+    like = next((site for site in found if site.key == tried.new_site_like.upper()), None)
+    if like is None:
+        raise Refused(f"There is no site {tried.new_site_like} with work, which a new one could be like.")
+    return (*found, replace(like, key=NEW_SITE, name=f"A new site like {like.name}"))
+
+
+def _with(task: Task, tried: WhatIf) -> Task:
+    """Return a duty with the interval that is tried, counted from when it was last done."""
+    every = tried.intervals.get(task.duty)
+    if every is None or task.last_done is None:
+        return task
+    return replace(task, every=every, due=add_interval(task.last_done, every))
