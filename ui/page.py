@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 from PySide6.QtWidgets import QWidget
 
@@ -14,13 +15,15 @@ from ui.messages import Messages
 class Desk:
     """What a page works with: the register's worker, messages, the actions, and the way to the other pages.
 
-    `go` shows a page by its id and hands it what it should show, such as an item's id.
+    `go` shows a page by its id and hands it what it should show, such as an item's id. `folder` is where this computer
+    remembers things; None remembers nothing beyond the window.
     """
 
     jobs: Jobs
     messages: Messages
     deeds: Deeds
     go: Callable[[str, object], None]
+    folder: Path | None = None
 
 
 class Page(QWidget):

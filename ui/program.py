@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QObject
@@ -62,8 +63,9 @@ def assemble(
     actor: str,
     messages: Any = None,  # noqa: ANN401
     frame: Frame | None = None,
+    folder: Path | None = None,
 ) -> Program:
-    """Return the program on an open register, its window not yet shown.
+    """Return the program on an open register, its window not yet shown; `folder` is where it remembers things.
 
     `frame` is a window that stands already, still empty.
     """
@@ -72,7 +74,7 @@ def assemble(
     if isinstance(told, WindowMessages):
         told.window, told.line = frame, frame.status.tell
     jobs = Jobs(register, told, clock, actor)
-    desk = Desk(jobs, told, frame.deeds, frame.go)
+    desk = Desk(jobs, told, frame.deeds, frame.go, folder)
     program = Program(frame, jobs, told, desk)
     frame.furnish(lambda maker: maker(desk))
     _offer(program)

@@ -222,11 +222,12 @@ class Finished:
 def save_record(change: Change, done: Finished) -> Recorded:
     """Keep a test, and what its rating plate was found to say; all or nothing.
 
-    The record's time is the moment of the change. The same worksheet twice changes nothing.
+    Its time is the moment of the change, unknown on an earlier day. The same worksheet twice changes nothing.
     """
     if done.sheet.item != done.item.known.item:
         change_plate(change, done.item.id, done.sheet.item)
-    at = change.at.astimezone().time().replace(microsecond=0)
+    today = done.record.tested_on == change.today
+    at = change.at.astimezone().time().replace(microsecond=0) if today else None
     wrong = done.sheet.wrong_in_look
     remarks = f"Wrong at the look: {', '.join(wrong)}." if wrong else ""
     entry = RecordEntry(

@@ -194,6 +194,14 @@ def typed_measure(check: Check, text: str) -> Measure:
     return read_measure(check, short.get(text.strip().casefold(), text))
 
 
+def no_reading(check: Check, text: str) -> bool:
+    """Whether a cell's text says that the set-up gave nothing."""
+    try:
+        return typed_measure(check, text).bound is Bound.NO_READING
+    except Refused:
+        return False
+
+
 def shown_text(check: Check, text: str) -> str:
     """Return a cell's text as it stands there once it is left: without unit, words in full; wrong typing is kept."""
     try:

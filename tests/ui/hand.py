@@ -9,7 +9,11 @@ from pytestqt.qtbot import QtBot
 
 from register.domain.records import Place
 from ui.bench.page import BenchPage
+from ui.bench.scanner import REPEAT_MS
 from ui.program import Program
+
+HAND_MS, SCANNER_MS = 200, 5
+"""So much time lies between the keys of a hand, and between those of a scanner."""
 
 
 class Hand:
@@ -22,6 +26,26 @@ class Hand:
         page = program.frame.front
         assert isinstance(page, BenchPage)
         self.page = page
+        self._ms, self._step = 0, HAND_MS
+        page.listening.pace = self._tick
+
+    def _tick(self) -> int:
+        """Let time pass for the bench by as much as lies between two keys."""
+        self._ms += self._step
+        return self._ms
+
+    def wait(self, ms: int) -> None:
+        """Let time pass without a key."""
+        self._ms += ms
+
+    def sends(self, text: str, suffix: Qt.Key | None = Qt.Key.Key_Return) -> None:
+        """Let a scanner send a code, wherever the cursor stands, faster than any hand."""
+        self._ms, self._step = self._ms + HAND_MS, SCANNER_MS
+        for letter in text:
+            QTest.keyClick(self.focus, letter)
+        if suffix is not None:
+            QTest.keyClick(self.focus, suffix)
+        self._step = HAND_MS
 
     @property
     def focus(self) -> QWidget:
@@ -33,8 +57,20 @@ class Hand:
     def at(self) -> str:
         return self.focus.accessibleName()
 
+    def sends_on(self, text: str) -> None:
+        """Let a scanner send part of a code."""
+        for letter in text:
+            self.fast(letter)
+
+    def fast(self, key: Qt.Key | str, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+        """Let a scanner send one key at its own pace."""
+        self._step = SCANNER_MS
+        QTest.keyClick(self.focus, key, modifier)
+        self._step = HAND_MS
+
     def key(self, key: Qt.Key, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
         QTest.keyClick(self.focus, key, modifier)
+        self.page.listening.let_go()
         self.settle()
 
     def type(self, *texts: str) -> None:
@@ -44,9 +80,10 @@ class Hand:
             self.key(Qt.Key.Key_Return)
 
     def scan(self, code: str, suffix: Qt.Key = Qt.Key.Key_Return) -> None:
+        self.wait(REPEAT_MS)
         self.key(Qt.Key.Key_F4)
-        QTest.keyClicks(self.focus, code)
-        self.key(suffix)
+        self.sends(code, suffix)
+        self.settle()
 
     def tick_all(self) -> None:
         self.key(Qt.Key.Key_Space, Qt.KeyboardModifier.ControlModifier)
@@ -70,6 +107,24 @@ class Hand:
         (button,) = [each for each in dialog.findChildren(QPushButton) if each.property("kind") == "primary"]
         with self.qtbot.waitSignal(button.clicked):
             QTest.keyClick(dialog, Qt.Key.Key_W, Qt.KeyboardModifier.AltModifier)
+        self.settle()
+
+    def click(self, dialog: QDialog, name: str) -> None:
+        """Press a button of a dialog by its name."""
+        (button,) = [each for each in dialog.findChildren(QPushButton) if each.accessibleName() == name]
+        button.click()
+        self.settle()
+
+    def come_back(self) -> None:
+        """Give the window the keyboard again, as a desktop does when a dialog closes."""
+        self.program.frame.activateWindow()
+        self.settle()
+
+    def press_key(self, dialog: QDialog, key: Qt.Key, modifier: Qt.KeyboardModifier) -> None:
+        """Press the key of a dialog's deed."""
+        (button,) = [each for each in dialog.findChildren(QPushButton) if each.property("kind") == "primary"]
+        with self.qtbot.waitSignal(button.clicked):
+            QTest.keyClick(dialog, key, modifier)
         self.settle()
 
     @property

@@ -131,7 +131,7 @@ def test_the_other_set_up_shows_its_caution_and_is_recorded(hand: Hand) -> None:
     other.setFocus()
     hand.key(Qt.Key.Key_Space)
     assert hand.page.session.sheet.set_up is SetUp.DEVICE_FEEDS_TESTER
-    assert hand.page.sheet.set_up._caution.text() == CAUTIONS[SetUp.DEVICE_FEEDS_TESTER]
+    assert hand.page.sheet.set_up._caution.text().endswith(CAUTIONS[SetUp.DEVICE_FEEDS_TESTER])
     assert "transformer made for RCD testing" in hand.page.sheet.set_up._caution.text()
 
 
@@ -166,6 +166,7 @@ def test_what_is_left_here_counts_down(hand: Hand) -> None:
 def test_taking_a_damaged_item_out_needs_a_number(hand: Hand, desk: Desk) -> None:
     desk.test("RR-3", desk.today, duties=(Duty.INSPECTION_AND_TEST,))
     hand.scan("RR-3")
+    hand.key(Qt.Key.Key_A, Qt.KeyboardModifier.AltModifier)
     hand.key(Qt.Key.Key_W, Qt.KeyboardModifier.AltModifier)
     dialog = hand.dialog
     assert isinstance(dialog, WithdrawDialog)

@@ -3,8 +3,16 @@
 from typing import Final
 
 from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QLineEdit, QSizePolicy, QWidget
+from PySide6.QtGui import (
+    QContextMenuEvent,
+    QFocusEvent,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QApplication, QLineEdit, QSizePolicy, QWidget
 
 from register.domain.records import Finding, Place
 from register.domain.words import Result
@@ -26,12 +34,33 @@ class Entry(QLineEdit):
     entered = Signal()
     led = Signal(int, int)
     seen = Signal()
+    pasted = Signal(object)
+
+    def insertFromClipboard(self) -> None:
+        """Paste: one value as everywhere, a column or rows of a spreadsheet into the cells from here on."""
+        rows = pasted_rows(QApplication.clipboard().text())
+        if len(rows) > 1 or (rows and len(rows[0]) > 1):
+            self.pasted.emit(rows)
+        else:
+            self.paste()
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        """Offer Qt's own menu, whose Paste fills cells as the key does."""
+        menu = self.createStandardContextMenu()
+        for action in menu.actions():
+            if action.objectName() == "edit-paste":
+                action.triggered.disconnect()
+                action.triggered.connect(self.insertFromClipboard)
+        menu.exec(event.globalPos())
+        menu.deleteLater()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = Qt.Key(event.key())
         plain = not event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
         whole = len(self.selectedText()) == len(self.text())
-        if key in {Qt.Key.Key_Return, Qt.Key.Key_Enter} and plain:
+        if event.matches(QKeySequence.StandardKey.Paste):
+            self.insertFromClipboard()
+        elif key in {Qt.Key.Key_Return, Qt.Key.Key_Enter} and plain:
             self.entered.emit()
         elif key in _DOWN and plain:
             self.led.emit(0, _DOWN[key])
@@ -53,6 +82,14 @@ class Entry(QLineEdit):
 
 
 _DOWN: Final = {Qt.Key.Key_Down: 1, Qt.Key.Key_Up: -1}
+
+
+def pasted_rows(text: str) -> list[list[str]]:
+    """Return what was copied from a spreadsheet: rows of cells, without the empty row at its end."""
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    while lines and not lines[-1].strip():
+        lines.pop()
+    return [[each.strip() for each in line.split("\t")] for line in lines]
 
 
 class ReadingCell(QWidget):
@@ -94,6 +131,12 @@ class ReadingCell(QWidget):
         self.entry.setAccessibleDescription(fault or (finding.why if finding else "missing" if missing else ""))
         self._fit()
         self.update()
+
+    def fill(self, text: str) -> None:
+        """Take a text as if it were typed here and left."""
+        self.entry.setText(text[:LONGEST])
+        self._tell(self.entry.text())
+        self._seen()
 
     def _tell(self, text: str) -> None:
         self._fit()

@@ -3,39 +3,100 @@
 from collections.abc import Iterator
 from datetime import date
 
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
+from register.errors import Refused
 from register.services.bench import Crew, Who
-from ui.dates import shown
+from ui.bench.pin import Pin
+from ui.dates import shown, typed
 from ui.look.typeface import px
 from ui.look.widgets import PickBox, Words
 
 
 class CrewChoice(QWidget):
-    """Two fields with the names that the register knows; others can be typed."""
+    """Fields with the names that the register knows, others can be typed, and the day. Each has a pin: it carries over.
+
+    `dated` gives another day, `entered` tells that Enter was pressed, which keeps the choice for next time as well.
+    """
+
+    dated = Signal(object)
+    entered = Signal()
 
     def __init__(self, today: date) -> None:
         super().__init__()
         self._today = today
         self._crew = Crew((), ())
-        self.tester, self._tester_until = _choice("Tester"), Words("", 11, 400, "ink3")
-        self.instrument, self._instrument_until = _choice("Instrument"), Words("", 11, 400, "ink3")
+        self.tester, self._tester_until = _choice("Tester"), Words("", 11, 400, "ink3", elide=True)
+        self.instrument, self._instrument_until = _choice("Instrument"), Words("", 11, 400, "ink3", elide=True)
+        self.day = _day(today)
+        self.pins = {"Tester": Pin("The tester"), "Instrument": Pin("The instrument"), "Day": Pin("The day")}
         self._fault = Words("", 12, 500, "overdue", wrap=True)
         self._fault.hide()
-        row, until = QHBoxLayout(), QVBoxLayout()
-        row.setSpacing(px(8))
-        until.setSpacing(0)
-        for field, said in ((self.tester, self._tester_until), (self.instrument, self._instrument_until)):
-            said.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-            row.addWidget(field, 4)
-            until.addWidget(said)
+        self._lay_out()
+        for field in (self.tester, self.instrument):
             field.currentTextChanged.connect(self._changed)
+            edit = field.lineEdit()
+            assert edit is not None
+            edit.returnPressed.connect(self.entered)
+        self.day.editingFinished.connect(self._date)
+        self.day.returnPressed.connect(self.entered)
+
+    def _lay_out(self) -> None:
+        row, until = QHBoxLayout(), QVBoxLayout()
+        row.setSpacing(0)
+        until.setSpacing(0)
+        fields = ((self.tester, "Tester", 5), (self.instrument, "Instrument", 4), (self.day, "Day", 3))
+        for field, name, share in fields:
+            row.addWidget(field, share)
+            row.addWidget(self.pins[name])
+        for said in (self._tester_until, self._instrument_until):
+            said.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+            until.addWidget(said)
+        row.addSpacing(px(4))
         row.addLayout(until, 5)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(px(2))
         column.addLayout(row)
         column.addWidget(self._fault)
+
+    def start_with(self, tester: str, instrument: str) -> None:
+        """Begin with who measured last on this computer."""
+        for field, name in ((self.tester, tester), (self.instrument, instrument)):
+            if name and not field.currentText():
+                field.setEditText(name)
+
+    def next_item(self) -> None:
+        """Carry over what is pinned, and clear the rest."""
+        for field, name in ((self.tester, "Tester"), (self.instrument, "Instrument")):
+            if not self.pins[name].isChecked():
+                field.setCurrentIndex(-1)
+                field.setEditText("")
+        if not self.pins["Day"].isChecked():
+            self.day.setText(shown(self._today))
+            self._date()
+
+    @property
+    def wrong_day(self) -> str:
+        """What is wrong with the day as it is typed; empty where nothing is."""
+        try:
+            typed(self.day.text())
+        except Refused as reason:
+            return str(reason)
+        return ""
+
+    def _date(self) -> None:
+        wrong = self.wrong_day
+        self._say(wrong)
+        if not wrong:
+            day = typed(self.day.text())
+            self.day.setText(shown(day))
+            self.dated.emit(day)
+
+    def _say(self, fault: str) -> None:
+        self._fault.say(fault)
+        self._fault.setVisible(bool(fault))
 
     def show_crew(self, crew: Crew) -> None:
         """Offer these; what was chosen or typed stays. A single tester or instrument is chosen at once."""
@@ -53,16 +114,14 @@ class CrewChoice(QWidget):
 
     def lacking(self, *, measured: bool) -> str:
         """Say what is not chosen though a record needs it, and lead there; empty where nothing is."""
-        said, field = "", self.tester
+        said = self.wrong_day
+        field: QWidget = self.day
         if not self.tester.currentText().strip():
-            said = "Say who measured, then save: a record carries its tester's name."
+            field, said = self.tester, "Say who measured, then save: a record carries its tester's name."
         elif measured and not self.instrument.currentText().strip():
-            said, field = (
-                "Say which instrument measured, then save: readings go with its serial number.",
-                self.instrument,
-            )
-        self._fault.say(said)
-        self._fault.setVisible(bool(said))
+            field = self.instrument
+            said = "Say which instrument measured, then save: readings go with its serial number."
+        self._say(said)
         if said:
             field.setFocus()
         return said
@@ -89,8 +148,17 @@ class CrewChoice(QWidget):
 
     def widgets(self) -> Iterator[QWidget]:
         """Yield the fields in reading order."""
-        yield self.tester
-        yield self.instrument
+        yield from (self.tester, self.pins["Tester"], self.instrument, self.pins["Instrument"])
+        yield from (self.day, self.pins["Day"])
+
+
+def _day(today: date) -> QLineEdit:
+    made = QLineEdit(shown(today))
+    made.setAccessibleName("Day of the test")
+    made.setMaxLength(24)
+    made.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+    made.setMinimumWidth(px(88))
+    return made
 
 
 def _choice(name: str) -> QComboBox:

@@ -113,8 +113,9 @@ class Look(QWidget):
 
     def show_sheet(self, sheet: Worksheet) -> None:
         """Show what was seen so far."""
+        seen = sheet.seen
         for each in self.points:
-            each.show_state(sheet.look.get(each.point.id))
+            each.show_state(seen.get(each.point.id))
 
     def _see(self, point: Point, right: bool | None) -> None:  # noqa: FBT001 - right, wrong or open
         self.seen.emit({point.point.id: right})

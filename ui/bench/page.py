@@ -9,28 +9,33 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
-from register.domain.records import Place
 from register.domain.words import Result
-from register.services.bench import BenchItem, Finished, Outcome, Scan, crew, on_bench, scan
-from register.services.bench_place import WorkPlace, work_place
+from register.services.bench import BenchItem, Finished, on_bench
 from register.services.recording import Recorded
-from register.services.worksheet import in_working_order
+from ui.bench.became import OF_VERDICT, Became
+from ui.bench.coming import Coming, TakingUp
+from ui.bench.cursor import Cursor
+from ui.bench.drafts import Drafts
+from ui.bench.listening import Listening
+from ui.bench.memory import Memory
+from ui.bench.newcomer import NewcomerSheet
 from ui.bench.saving import Saving
 from ui.bench.scan import ScanBox, ScanLine
+from ui.bench.scanning import AtWork, Scanning
 from ui.bench.session import Session
 from ui.bench.sheet import ItemSheet, NothingHere
-from ui.bench.side import NEARBY, Became, Here, Scanned, Scans, left_side
+from ui.bench.side import Here, Scanned, Scans, left_side
+from ui.bench.surroundings import Surroundings
 from ui.bench.verdict import VerdictPanel
 from ui.bench.withdrawal import TakingOut
+from ui.bench.words import few
 from ui.dates import shown
 from ui.look.typeface import px
+from ui.look.widgets import standing_word
 from ui.page import Desk, Page
 
 NARROW: Final = 1340
 """Below this width, grown with the type, the middle would be too narrow for seven columns of readings."""
-_BECAME: Final = {Result.PASS: Became.PASS, Result.FAIL: Became.FAIL, Result.INCOMPLETE: Became.INCOMPLETE}
-
-_NAMED: Final = 5
 
 
 class BenchPage(Page):
@@ -41,18 +46,25 @@ class BenchPage(Page):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self.session = Session(desk.jobs.today)
+        self.session, self.memory = Session(desk.jobs.today), Memory(desk.folder)
         self.here, self.scans = Here(), Scans()
         self.box, self.line = ScanBox(), ScanLine()
         self.sheet, self.verdict = ItemSheet(self.session), VerdictPanel(self.session)
         self._nothing = NothingHere(partial(desk.go, "register", None))
+        self.newcomer = NewcomerSheet()
+        self.listening = Listening(self, self.box.field, self._heeds, lambda: self.memory.now.scanner)
+        self.scanning = Scanning(desk, self.box, self.line, self.scans, self.memory)
+        self.coming = Coming(self, self.scanning, self.session, self.newcomer, self.memory)
+        self.around = Surroundings(desk, self.here, self.sheet.crew, self.scanning, self.memory)
         self.saving = Saving(desk, self.session, self.sheet)
-        self.taking_out = TakingOut(self, desk, self._taken_out)
+        self.leading = Cursor(self.session, self.sheet, self.verdict, self.saving.save)
+        self.taking_out = TakingOut(self, desk, self._ready)
+        self.drafts = Drafts(self, desk.folder, self.session.half_typed)
+        self.taking_up = TakingUp(self, self.session, self.drafts, self.line)
         self._stack = QStackedWidget()
-        self._stack.addWidget(self._nothing)
-        self._stack.addWidget(self.sheet)
+        for each in (self._nothing, self.sheet, self.newcomer):
+            self._stack.addWidget(each)
         self._left = left_side(self.here, self.scans)
-        self._at: tuple[str, str, str] | None = None
         self._lay_out()
         self._listen()
         self._laid()
@@ -72,12 +84,23 @@ class BenchPage(Page):
     def _listen(self) -> None:
         self.session.laid.connect(self._laid)
         self.session.judged.connect(self._judged)
-        self.box.scanned.connect(self._scan)
-        self.here.chosen.connect(self._ask_for)
-        self.scans.chosen.connect(self._ask_for)
-        self.sheet.entered.connect(self._enter)
-        self.sheet.looked.connect(self._on)
-        self.verdict.entered.connect(self._on)
+        for source in (self.box, self.listening):
+            source.scanned.connect(partial(self.scanning.take, self.listening))
+        self.scanning.found.connect(self._lay)
+        self.scanning.unknown.connect(self._unknown)
+        self.scanning.new_item.connect(self.coming.ask_newcomer)
+        self.coming.wanted.connect(self._show_newcomer)
+        self.coming.placed.connect(self.around.ask_place)
+        self.coming.closed.connect(self._ready)
+        self.newcomer.left.connect(self.leave)
+        self.taking_up.go_on = self.scanning.put_on
+        self.here.chosen.connect(self.scanning.put_on)
+        self.scans.chosen.connect(self.scanning.put_on)
+        self.sheet.entered.connect(self.leading.enter)
+        self.sheet.looked.connect(self.leading.on)
+        self.around.chosen.connect(self.leading.on)
+        self.around.placed.connect(self._fit)
+        self.verdict.entered.connect(self.leading.on)
         self.verdict.saved.connect(self.saving.save)
         self.saving.kept.connect(self._saved)
         self.verdict.left.connect(self.leave)
@@ -117,8 +140,7 @@ class BenchPage(Page):
 
     def refresh(self) -> None:
         """Read the crew, what is left here, and the item again where nothing of it was typed."""
-        self.desk.jobs.ask(crew, self.sheet.crew.show_crew)
-        self._ask_place()
+        self.around.refresh()
         item = self.session.item
         if item is not None and not self.session.begun and not self.saving.busy:
             self.desk.jobs.ask(partial(on_bench, item_id=item.id, today=self.desk.jobs.today), self._again)
@@ -130,78 +152,79 @@ class BenchPage(Page):
             here = cursor is not None and self.sheet.isAncestorOf(cursor)
             self.session.lay(item)
             if here:
-                self._on()
+                self.leading.on()
 
-    def _ask_place(self) -> None:
-        if self._at is None:
-            return
-        site, area, name = self._at
-        self.desk.jobs.ask(
-            partial(work_place, site_id=site, area_id=area, area=name, today=self.desk.jobs.today, shown=NEARBY),
-            self._show_place,
-        )
-
-    def _show_place(self, place: WorkPlace) -> None:
-        self.here.show_place(place)
-        self._fit()
+    def _heeds(self) -> bool:
+        return self.isVisible() and (self.window().isActiveWindow() or QApplication.activeModalWidget() is not None)
 
     def show_wanted(self, wanted: object) -> None:
         """Put an item on the bench that another page names by its id."""
         if isinstance(wanted, str):
-            self._ask_for(wanted)
+            self.scanning.put_on(wanted)
 
     def offers(self) -> dict[str, Callable[[], None]]:
         """Return what the actions do while the bench is in front."""
-        return {"bench.save": self.saving.save, "bench.look": self.sheet.look.tick_all, "item.withdraw": self._withdraw}
+        return {
+            "bench.save": self.saving.save, "bench.look": self.sheet.look.tick_all, "item.withdraw": self._withdraw,
+            "bench.connect": self.sheet.set_up.explain,
+        } | self._always()  # fmt: skip
+
+    def _always(self) -> dict[str, Callable[[], None]]:
+        """Return what can be done here with nothing on the bench."""
+        return {
+            "bench.place": self.coming.ask_place,
+            "bench.aside": self.coming.list_aside,
+            "bench.scanner": self.coming.set_up_scanner,
+        }
 
     def unsaved(self) -> str:
         """Return which worksheets closing now would lose."""
         tags = self.session.unsaved
-        if not tags:
-            return ""
-        few = ", ".join(tags[:_NAMED]) + (f" and {len(tags) - _NAMED} more" if len(tags) > _NAMED else "")
-        return f"What was typed at the bench for {few} is not saved and would be lost."
+        return f"What was typed at the bench for {few(tags)} is not saved and would be lost." if tags else ""
 
     def _allow(self) -> None:
         if self.isVisible():
+            always, item = self._always(), self.session.item
             for name in self.offers():
-                self.desk.deeds.enable(name, enabled=self.session.item is not None)
+                possible = item is not None and (name != "bench.connect" or item.known.item.has_switch)
+                self.desk.deeds.enable(name, enabled=name in always or possible)
 
     def _to_scan(self) -> None:
         if not self.isVisible():
             self.desk.go(self.key, None)
         self.box.setFocus()
 
-    def _scan(self, typed: str) -> None:
-        self.desk.jobs.ask(partial(scan, typed=typed, today=self.desk.jobs.today), self._scanned)
+    def _unknown(self, code: str) -> None:
+        """Ask what an unknown tag is where nothing lies on the bench; otherwise the line offers it."""
+        if self.session.item is None:
+            self.coming.ask_newcomer(code)
+            self.box.setFocus()
 
-    def _scanned(self, found: Scan) -> None:
-        if found.item is not None:
-            self._lay(found.item)
-            return
-        became = Became.UNKNOWN if found.outcome is Outcome.UNKNOWN else Became.REFUSED
-        self.line.say(found.said)
-        self.scans.add(Scanned(found.code, self.desk.jobs.now(), became))
-        self.box.keep(found.code)
-
-    def _ask_for(self, item_id: str) -> None:
-        self.desk.jobs.ask(partial(on_bench, item_id=item_id, today=self.desk.jobs.today), self._lay)
+    def _show_newcomer(self) -> None:
+        """Show what is asked of an unknown tag; an item that was begun waits meanwhile."""
+        self._set_aside()
+        self.session.clear()
+        self._stack.setCurrentWidget(self.newcomer)
+        self.newcomer.begin()
 
     def _lay(self, item: BenchItem) -> None:
         """Put an item on the bench; one that was begun is put aside and waits there."""
         now = self.session.item
-        if now is not None and now.id == item.id and self.session.begun:
-            self._on()
-            return
         self.line.say("")
+        self.box.tell_found(f"found {item.tag}, {standing_word(item.standing).lower()}")
+        if now is not None and now.id == item.id and self.session.begun:
+            self.leading.on()
+            return
         self._set_aside()
         self.scans.add(Scanned(item.tag, self.desk.jobs.now(), Became.ON_BENCH, item.id))
-        self._at = (item.site_id, item.area_id, item.area)
+        at = self.scanning.at
+        if at is None or at.site_id == item.site_id:
+            self.scanning.at = AtWork(item.site_id, item.area_id, item.area, item.site_name)
         if self.session.lay(item):
             self.desk.messages.tell(f"{item.tag} goes on with what was typed before.")
-        self._ask_place()
+        self.around.ask_place()
         self.sheet.to_top()
-        self._on()
+        self.leading.on()
 
     def _set_aside(self) -> bool:
         aside = self.session.put_aside()
@@ -215,6 +238,7 @@ class BenchPage(Page):
         """Show the item that is on the bench now, or that nothing is."""
         there = self.session.item is not None
         self._stack.setCurrentWidget(self.sheet if there else self._nothing)
+        self.drafts.changed()
         self.verdict.setVisible(there)
         if there:
             self.sheet.lay_out()
@@ -225,41 +249,22 @@ class BenchPage(Page):
         self._allow()
 
     def _judged(self) -> None:
+        self.drafts.changed()
         self.sheet.refresh()
         self.verdict.refresh()
 
-    def _enter(self, place: Place) -> None:
-        """Go from a cell to the next missing one; stay where what was typed is no reading."""
-        if place in self.session.live.faults:
-            self.sheet.readings.cells[place].entry.selectAll()
-            return
-        self._on(place)
-
-    def _on(self, after: Place | None = None) -> None:
-        """Go to what is still to be seen or measured; save where nothing is, if the cursor was in the last reading."""
-        live = self.session.live
-        if live.look_missing and after is None:
-            first = self.sheet.look.first_open()
-            if first is not None:
-                first.setFocus()
-                return
-        if live.missing:
-            behind = [] if after is None else _behind(after, live.missing)
-            self.sheet.readings.cells[(behind or live.missing)[0]].entry.setFocus()
-        elif live.look_missing:
-            self._on()
-        elif after is not None or self.verdict.enter.hasFocus():
-            self.saving.save()
-        else:
-            self.verdict.enter.setFocus()
-
     def _saved(self, done: Finished, recorded: Recorded) -> None:
         verdict = recorded.judgement.verdict if recorded.judgement is not None else Result.INCOMPLETE
-        self.scans.settle(done.item.id, _BECAME[verdict])
+        self.scans.settle(done.item.id, OF_VERDICT[verdict])
+        self.scanning.forget()
+        self.around.remember()
+        self.sheet.crew.next_item()
         self.desk.messages.tell(_told(recorded))
         if self.session.item is not None and self.session.item.id == done.item.id:
             self.session.clear()
+        self.box.tell_found("")
         self.box.ready()
+        self.drafts.write()
         before = done.item.withdrawn
         if verdict is Result.FAIL and (before is None or not before.tag_number) and not recorded.known:
             self.taking_out.ask(done.item.id)
@@ -267,26 +272,23 @@ class BenchPage(Page):
     def leave(self) -> None:
         """Put the item aside, with what was typed of it, and be ready for the next."""
         item = self.session.item
-        if item is None or self.saving.busy:
+        if self.saving.busy:
             return
-        if not self._set_aside():
+        if item is not None and not self._set_aside():
             self.desk.messages.tell(f"{item.tag} is off the bench; nothing was typed of it.")
         self.session.clear()
         self.line.say("")
+        self.box.tell_found("")
         self.box.ready()
 
     def _withdraw(self) -> None:
         if self.session.item is not None:
             self.taking_out.ask(self.session.item.id)
 
-    def _taken_out(self) -> None:
-        """Be ready for the next tag, or go on with the item that is still there."""
-        if self.session.item is None:
+    def _ready(self) -> None:
+        """Be ready for the next tag after a dialog, or go on with the item that is still there."""
+        if self._stack.currentWidget() is self._nothing:
             self.box.ready()
-
-
-def _behind(place: Place, missing: tuple[Place, ...]) -> list[Place]:
-    return [each for each in missing if in_working_order(each) > in_working_order(place)]
 
 
 def _told(recorded: Recorded) -> str:

@@ -8,10 +8,11 @@ from typing import Final
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
-from register.domain.items import MOST_OUTLETS, WITH_OUTLETS, Item, SafetySwitch
+from register.domain.items import MOST_OUTLETS, WITH_OUTLETS, Item, LeadSize, SafetySwitch
+from register.domain.leads import length_found
 from register.domain.measures import plain_number
 from register.domain.plate import contradiction
-from register.domain.words import Delay, SwitchType, Waveform
+from register.domain.words import Delay, Kind, SwitchType, Waveform
 from register.errors import Refused
 from ui.look.typeface import px
 from ui.look.widgets import PickBox, Words
@@ -36,11 +37,14 @@ class Plate(QWidget):
         self._waveform = _choice("Waveform", _WAVEFORMS)
         self._current = _field("Rated current, A")
         self._outlets = _field("Outlets")
+        self._length, self._conductor = _field("Length, m"), _field("Conductor, mm²")
         self._fault = Words("", 12, 500, "overdue", wrap=True)
+        self._length_said = Words("", 12, 500, "ink2", wrap=True)
         self._titles: list[Words] = []
         self._parts = (
             ("Rated, mA", self._rated), ("Type", self._type), ("Delay", self._delay), ("Waveform", self._waveform),
-            ("Rated, A", self._current), ("Outlets", self._outlets),
+            ("Rated, A", self._current), ("Outlets", self._outlets), ("Length, m", self._length),
+            ("Conductor, mm²", self._conductor),
         )  # fmt: skip
         row = QHBoxLayout()
         row.setSpacing(px(8))
@@ -58,8 +62,9 @@ class Plate(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(px(4))
         column.addLayout(row)
-        column.addWidget(self._fault)
-        self._fault.hide()
+        for said in (self._fault, self._length_said):
+            column.addWidget(said)
+            said.hide()
 
     def show_item(self, item: Item) -> None:
         """Fill in what the register knows; wrong typing of before is gone."""
@@ -74,11 +79,16 @@ class Plate(QWidget):
         ):  # fmt: skip
             choice.setCurrentIndex([each for _word, each in table].index(value))
         shown = {self._rated, self._type, self._delay, self._waveform} if item.has_switch else set()
+        lead = item.lead or LeadSize()
+        _fill(self._length, lead.length_m)
+        _fill(self._conductor, lead.conductor_mm2)
+        shown |= {self._length, self._conductor} if item.kind is Kind.EXTENSION_LEAD else set()
         shown |= {self._current} | ({self._outlets} if item.kind in WITH_OUTLETS or item.outlets else set())
         for label, (_title, field) in zip(self._titles, self._parts, strict=True):
             label.setVisible(field in shown)
             field.setVisible(field in shown)
         self._say("")
+        self._tell_length(item)
 
     def tell(self) -> None:
         """Take what the fields say, or say what is wrong with it and keep it."""
@@ -90,6 +100,7 @@ class Plate(QWidget):
             self._say(str(reason))
             return
         self._say(contradiction(item.safety_switch) if item.safety_switch else "")
+        self._tell_length(item)
         if item != self._item:
             self._item = item
             self.changed.emit(item)
@@ -116,7 +127,21 @@ class Plate(QWidget):
             )
         outlets = _outlets(self._outlets.text(), item)
         current = _number(self._current.text(), "rated current", "10")
-        return replace(item, safety_switch=switch, rated_current_a=current, outlets=outlets)
+        return replace(item, safety_switch=switch, rated_current_a=current, outlets=outlets, lead=self._lead(item))
+
+    def _lead(self, item: Item) -> LeadSize | None:
+        if item.kind is not Kind.EXTENSION_LEAD:
+            return item.lead
+        length = _number(self._length.text(), "length in metres", "25")
+        conductor = _number(self._conductor.text(), "section of a conductor in mm²", "1.5")
+        return None if length is None and conductor is None else LeadSize(length, conductor)
+
+    def _tell_length(self, item: Item) -> None:
+        """Say what the length of a lead means for its conductors and rating."""
+        found = length_found(item)
+        tone = "ink2" if found is None or found.too_long is False else "overdue" if found.too_long else "soon"
+        self._length_said.say(found.said if found is not None else "", tone)
+        self._length_said.setVisible(found is not None)
 
     def _say(self, fault: str) -> None:
         self._fault.say(fault)

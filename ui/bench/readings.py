@@ -48,13 +48,19 @@ class Readings(QWidget):
         self._grid: QWidget | None = None
         self.fault = Words("", 12, 500, "overdue", wrap=True)
         self._faults: Mapping[Place, str] = {}
+        self._pasting = ""
         self.unsettled = Words("", 12, 500, "soon", wrap=True)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(px(6))
 
+    def _typed(self, place: Place, text: str) -> None:
+        self._pasting = ""
+        self.typed.emit(place, text)
+
     def lay_out(self, sheet: Worksheet, live: Live) -> None:
         """Make the cells that are asked for now."""
+        self._pasting = ""
         if self._grid is not None:
             self._column.removeWidget(self._grid)
             self._grid.hide()
@@ -130,9 +136,10 @@ class Readings(QWidget):
         self, layout: QGridLayout, cell: Cell, sheet: Worksheet, row: int, column: int, *, low: bool = False
     ) -> None:
         made = ReadingCell(cell, sheet.typed.get(cell.place, ""), low=low)
-        made.typed.connect(self.typed)
+        made.typed.connect(self._typed)
         made.entry.entered.connect(partial(self.entered.emit, cell.place))
         made.entry.led.connect(partial(self._lead, layout, (row, column)))
+        made.entry.pasted.connect(partial(self._paste, layout, (row, column)))
         made.entry.seen.connect(self._say_fault)
         self.cells[cell.place] = made
         layout.addWidget(made, row, column, 1, 2 if low and cell.place.outlet is None else 1)
@@ -141,12 +148,29 @@ class Readings(QWidget):
         """Go to the next cell in a direction."""
         row, column = at[0] + down, at[1] + across
         while 0 <= row < layout.rowCount() and 0 < column < layout.columnCount():
-            item = layout.itemAtPosition(row, column)
-            found = item.widget() if item is not None else None
-            if isinstance(found, ReadingCell):
+            found = _cell_at(layout, row, column)
+            if found is not None:
                 found.setFocus()
                 return
             row, column = row + down, column + across
+
+    def _paste(self, layout: QGridLayout, at: tuple[int, int], rows: list[list[str]]) -> None:
+        """Fill the cells from here down and to the right, all of them or none; Ctrl+V again after a correction."""
+        across = max(len(row) for row in rows)
+        found = [
+            (cell, text)
+            for down, row in enumerate(rows)
+            for right, text in enumerate(row)
+            if (cell := _cell_at(layout, at[0] + down, at[1] + right)) is not None
+        ]
+        if len(found) < sum(len(row) for row in rows):
+            size = plural(len(rows), "row") + (f" of {across}" if across > 1 else "")
+            self._pasting = f"{size} were copied, but there are fewer cells from here on, so nothing was pasted."
+        else:
+            self._pasting = ""
+            for cell, text in found:
+                cell.fill(text)
+        self._say_fault()
 
     def show_live(self, live: Live) -> None:
         """Show the marks of this moment."""
@@ -166,7 +190,7 @@ class Readings(QWidget):
     def _say_fault(self) -> None:
         """Say what is wrong with the cell that has the cursor, or else with the first wrong one."""
         here = next((place for place, cell in self.cells.items() if cell.entry.hasFocus()), None)
-        said = (self._faults.get(here) if here else None) or next(iter(self._faults.values()), "")
+        said = self._pasting or (self._faults.get(here) if here else None) or next(iter(self._faults.values()), "")
         self.fault.say(said)
         self.fault.setVisible(bool(said))
 
@@ -174,6 +198,13 @@ class Readings(QWidget):
         """Yield the fields in reading order."""
         for cell in self.cells.values():
             yield cell.entry
+
+
+def _cell_at(layout: QGridLayout, row: int, column: int) -> ReadingCell | None:
+    """Return the cell at a place of the grid; None where there is none."""
+    item = layout.itemAtPosition(row, column) if row < layout.rowCount() and column < layout.columnCount() else None
+    found = item.widget() if item is not None else None
+    return found if isinstance(found, ReadingCell) else None
 
 
 def _columns(trips: Sequence[Cell]) -> list[Cell]:

@@ -1,16 +1,19 @@
 """The box that takes tags, from a scanner or by hand, and the line below it that says what became of one."""
 
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QWidget
 
+from ui.bench.became import GLYPHS, TONES, Became
 from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours, theme
-from ui.look.typeface import font, px
-from ui.look.widgets import Painted, Words
+from ui.look.typeface import font, px, width
+from ui.look.widgets import Painted, Words, button
 
 READY: Final = "Scan or type a tag"
 ELSEWHERE: Final = "Scan any time"
@@ -62,7 +65,7 @@ class ScanBox(QWidget):
         self.field.turned.connect(self._turned)
         self.setFocusProxy(self.field)
         self._narrow = False
-        self._beside = ""
+        self._beside = self._found = ""
         self.show_narrow(narrow=False)
         theme.changed.connect(self.update)
 
@@ -71,6 +74,12 @@ class ScanBox(QWidget):
         self._narrow, self._beside = narrow, beside
         self.setFixedHeight(px(44 if narrow else 64))
         self.field.setFont(font(17 if narrow else 20, 500))
+        self._turned()
+
+    def tell_found(self, said: str) -> None:
+        """Say at the right that the last tag was found, and how it stands; nothing says how to scan."""
+        self._found = said
+        self.setAccessibleDescription(said)
         self._turned()
 
     def ready(self) -> None:
@@ -114,38 +123,90 @@ class ScanBox(QWidget):
         glyph(painter, "scan", px(14 if self._narrow else 20), (place.height() - size) / 2, size, ink)
         x = place.width() - px(20) - draw.key_width("F4")
         draw.key(painter, x, (place.height() - 18) / 2, "F4")
-        said = self._beside if self._narrow else "ready for the next tag" if on else "for the next tag press"
+        said = self._beside if self._narrow else "ready for the next tag" if on else "to scan press"
         room = QRectF(self.field.geometry().right() + 4, 0, x - self.field.geometry().right() - 14, place.height())
         strong = self._narrow and self._beside
-        draw.text(painter, room, said, 13 if strong else 12, 600 if strong else 400, tokens.ink2, draw.RIGHT)
+        if self._found and not strong:
+            said, size = self._found, px(16)
+            wide = min(room.width() - size - px(8), width(said, 12, 600) + 2)
+            glyph(
+                painter,
+                "tick",
+                room.right() - wide - size - px(8),
+                (place.height() - size) / 2,
+                size,
+                tokens.service.fill,
+            )
+            draw.text(painter, room, said, 12, 600, tokens.service.text, draw.RIGHT)
+        else:
+            draw.text(painter, room, said, 13 if strong else 12, 600 if strong else 400, tokens.ink2, draw.RIGHT)
         painter.end()
 
 
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One thing that can be done about a scan: what the button says, its key, its deed."""
+
+    said: str
+    key: str
+    deed: Callable[[], None]
+
+
 class ScanLine(QWidget):
-    """The line below the box: a glyph and a sentence on a tag that led nowhere."""
+    """The line below the box: what became of a tag, by sign, sentence and colour, and what can be done about it.
+
+    Its buttons answer to keys with Alt, never to Enter, so a scanner answers nothing.
+    """
 
     def __init__(self) -> None:
         super().__init__()
+        self._glyph, self._tone = "unknown", "unknown"
         self._said = Words("", 13, 500, "unknown", wrap=True)
+        self._buttons: list[QPushButton] = []
         size = px(18)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(px(16), px(8), px(16), px(8))
-        row.setSpacing(px(12))
-        row.addWidget(Painted(self._mark, size=QSize(size, size)), 0, Qt.AlignmentFlag.AlignTop)
-        row.addWidget(self._said, 1)
+        self._row = QHBoxLayout(self)
+        self._row.setContentsMargins(px(16), px(8), px(12), px(8))
+        self._row.setSpacing(px(8))
+        self._row.addWidget(Painted(self._mark, size=QSize(size, size)))
+        self._row.addWidget(self._said, 1)
         theme.changed.connect(self.update)
         self.hide()
 
-    def say(self, said: str) -> None:
-        """Say what became of a tag; nothing hides the line."""
-        self._said.say(said)
-        self.setVisible(bool(said))
+    @property
+    def said(self) -> str:
+        """What it says at present."""
+        return self._said.text()
 
-    @staticmethod
-    def _mark(painter: QPainter, place: QRectF) -> None:
-        glyph(painter, "unknown", 0, 0, place.width(), colours().unknown.fill)
+    def say(self, said: str, became: Became | None = None, answers: Sequence[Answer] = ()) -> None:
+        """Say what became of a tag; nothing hides the line."""
+        self._glyph = GLYPHS[became] if became is not None else "unknown"
+        self._tone = TONES.get(became, "unknown") if became is not None else "unknown"
+        self._said.say(said, self._tone)
+        for old in self._buttons:
+            self._row.removeWidget(old)
+            old.setShortcut("")
+            old.hide()
+            old.deleteLater()
+        self._buttons = [self._made(answer) for answer in answers]
+        self.setAccessibleName(said)
+        self.setVisible(bool(said))
+        self.update()
+
+    def _made(self, answer: Answer) -> QPushButton:
+        made = button(f"{answer.said}   {answer.key.replace('+', ' ')}", name=answer.said)
+        made.setShortcut(answer.key)
+        made.clicked.connect(answer.deed)
+        self._row.addWidget(made)
+        return made
+
+    def widgets(self) -> Iterator[QWidget]:
+        """Yield the buttons."""
+        yield from self._buttons
+
+    def _mark(self, painter: QPainter, place: QRectF) -> None:
+        glyph(painter, self._glyph, 0, 0, place.width(), getattr(colours(), self._tone).fill)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
-        draw.box(painter, QRectF(self.rect()), colours().unknown.soft, None, 6)
+        draw.box(painter, QRectF(self.rect()), getattr(colours(), self._tone).soft, None, 6)
         painter.end()

@@ -1,8 +1,9 @@
 """What lies on the bench at this moment: the item, its worksheet and the verdict, and who is told when they change."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
@@ -10,11 +11,12 @@ from register.domain.items import Item
 from register.domain.records import Place
 from register.domain.words import Duty, Result, SetUp
 from register.services.bench import BenchItem
-from register.services.worksheet import Live, Worksheet, live
+from register.services.drafts import Draft, draft_data
+from register.services.worksheet import Live, Worksheet, live, no_reading
 
 
 class Session(QObject):
-    """The item on the bench. `laid` says that the cells are others now, `judged` that the verdict is new.
+    """The item on the bench and the day of its test. `laid`: the cells are others now, `judged`: the verdict is new.
 
     Worksheets that were put aside wait here until their item is scanned again.
     """
@@ -24,7 +26,7 @@ class Session(QObject):
 
     def __init__(self, today: date) -> None:
         super().__init__()
-        self.today = today
+        self.today = self.on = today
         self.item: BenchItem | None = None
         self._sheet: Worksheet | None = None
         self._live: Live | None = None
@@ -67,6 +69,23 @@ class Session(QObject):
         self._aside[self.item.id] = (self.item, self.sheet)
         return self.item
 
+    def take_up(self, drafts: Sequence[Draft]) -> None:
+        """Put aside tests that were half-typed when the program ended; what is here already goes before."""
+        here = self.item.id if self.item is not None and self.begun else ""
+        for draft in drafts:
+            if draft.item.id != here:
+                self._aside.setdefault(draft.item.id, (draft.item, draft.sheet))
+
+    def let_go(self, item_id: str) -> None:
+        """Forget a worksheet that was put aside."""
+        self._aside.pop(item_id, None)
+
+    def half_typed(self) -> list[dict[str, Any]]:
+        """Return every worksheet that was begun and not saved, as plain data."""
+        here = [(self.item, self.sheet)] if self.item is not None and self.begun else []
+        tags = {item.id for item, _sheet in here}
+        return [draft_data(*each) for each in here + [each for key, each in self._aside.items() if key not in tags]]
+
     @property
     def waiting(self) -> int:
         """How many worksheets were put aside."""
@@ -92,6 +111,18 @@ class Session(QObject):
         """Take how the switch is connected."""
         self._judge(replace(self.sheet, set_up=set_up))
 
+    def done_on(self, day: date) -> None:
+        """Take the day on which the tests are made; it stays for the items that follow."""
+        self.on = day
+        if self._sheet is not None:
+            self._judge(self._sheet)
+
+    def try_other(self, set_up: SetUp) -> None:
+        """Connect the other way, and ask again for what gave no reading."""
+        kept = {place: text for place, text in self.sheet.typed.items() if not no_reading(place.check, text)}
+        self._take(replace(self.sheet, set_up=set_up, typed=kept))
+        self.laid.emit()
+
     def plate(self, item: Item) -> None:
         """Take what the rating plate says."""
         if item != self.sheet.item:
@@ -115,4 +146,4 @@ class Session(QObject):
 
     def _take(self, sheet: Worksheet) -> None:
         self._sheet = sheet
-        self._live = live(sheet, self.today)
+        self._live = live(sheet, self.on)

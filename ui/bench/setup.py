@@ -11,7 +11,7 @@ from register.domain.words import SetUp
 from ui.look import draw
 from ui.look.theme import colours, theme
 from ui.look.typeface import px, width
-from ui.look.widgets import Words
+from ui.look.widgets import Words, button
 
 TITLES: Final = {
     SetUp.TESTER_FEEDS_DEVICE: "Tester feeds the device",
@@ -21,12 +21,16 @@ PARTS: Final = {
     SetUp.TESTER_FEEDS_DEVICE: ("tester", "device", "return lead"),
     SetUp.DEVICE_FEEDS_TESTER: ("transformer", "device", "tester"),
 }
+NEEDS: Final = {
+    SetUp.TESTER_FEEDS_DEVICE: "the return lead, from the device's outlet to the tester's earth",
+    SetUp.DEVICE_FEEDS_TESTER: "the isolating transformer made for RCD testing, upstream of the device",
+}
 CUTS: Final = "The test cuts the supply: nothing may hang on it, and nobody touches it meanwhile."
 CAUTIONS: Final = {
     SetUp.TESTER_FEEDS_DEVICE: CUTS,
     SetUp.DEVICE_FEEDS_TESTER: (
-        f"{CUTS} Use an isolating transformer made for RCD testing, or another safety switch trips first; on a plain "
-        "isolated winding nothing can trip."
+        f"{CUTS} Without a transformer made for RCD testing another safety switch trips first; on a plain isolated "
+        "winding nothing can trip."
     ),
 }
 
@@ -80,36 +84,83 @@ class Way(QAbstractButton):
 
 
 class SetUpChoice(QWidget):
-    """The choice between the two ways. `chosen` tells which."""
+    """The choice between the two ways. `chosen` tells which, `asked` that the card of both is wanted.
+
+    Where a trip gave no reading it offers the other way; `other` tells that it is to be tried.
+    """
 
     chosen = Signal(object)
+    other = Signal(object)
+    asked = Signal()
 
     def __init__(self) -> None:
         super().__init__()
         self.ways = [Way(set_up) for set_up in SetUp]
         self._caution = Words("", 12, 400, "ink2", wrap=True)
-        row = QHBoxLayout()
-        row.setSpacing(px(8))
+        self.card = button("How to connect it   F7", "quiet", name="How to connect it")
+        self.card.clicked.connect(self.explain)
+        self._offer = Words("", 13, 500, "unknown", wrap=True)
+        self.try_other = button("", name="Try the other set-up")
+        self.try_other.setShortcut("Alt+O")
+        self.try_other.clicked.connect(self._other)
+        self._fill()
+
+    def _fill(self) -> None:
+        row, offered, below = QHBoxLayout(), QHBoxLayout(), QHBoxLayout()
+        for each in (row, offered, below):
+            each.setSpacing(px(8))
         for way in self.ways:
             row.addWidget(way)
             way.clicked.connect(self._choose)
+        below.addWidget(self._caution, 1)
+        below.addWidget(self.card, 0, Qt.AlignmentFlag.AlignTop)
+        offered.addWidget(self._offer, 1)
+        offered.addWidget(self.try_other)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(px(4))
-        column.addLayout(row)
-        column.addWidget(self._caution)
+        for layout in (row, below, offered):
+            column.addLayout(layout)
+        self.offer_other(wanted=False)
+
+    @property
+    def way(self) -> SetUp:
+        """The way that is chosen."""
+        return next(way.set_up for way in self.ways if way.isChecked())
 
     def show_set_up(self, set_up: SetUp) -> None:
-        """Show the way that is chosen, with its caution."""
+        """Show the way that is chosen, with what it needs and its caution."""
         for way in self.ways:
             way.setChecked(way.set_up is set_up)
-        self._caution.say(CAUTIONS[set_up])
+        self._caution.say(f"Needs {NEEDS[set_up]}. {CAUTIONS[set_up]}")
+
+    def offer_other(self, *, wanted: bool) -> None:
+        """Offer the other way, or no longer."""
+        for widget in (self._offer, self.try_other):
+            widget.setVisible(wanted)
+        if wanted:
+            self._offer.say(
+                "No reading in this set-up says nothing of the switch: try the other one before you judge it."
+            )
+            self.try_other.setText(f"{TITLES[other_way(self.way)]}   Alt O")
+            self.try_other.setShortcut("Alt+O")
+
+    def explain(self) -> None:
+        """Show the card of both ways."""
+        self.asked.emit()
 
     def _choose(self) -> None:
-        chosen = next(way.set_up for way in self.ways if way.isChecked())
-        self._caution.say(CAUTIONS[chosen])
-        self.chosen.emit(chosen)
+        self.show_set_up(self.way)
+        self.chosen.emit(self.way)
+
+    def _other(self) -> None:
+        self.other.emit(other_way(self.way))
 
     def widgets(self) -> Iterator[QWidget]:
         """Yield the choices in reading order."""
-        yield from self.ways
+        yield from (*self.ways, self.card, self.try_other)
+
+
+def other_way(set_up: SetUp) -> SetUp:
+    """Return the set-up that is not this one."""
+    return next(each for each in SetUp if each is not set_up)

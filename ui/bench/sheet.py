@@ -7,7 +7,8 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
-from register.domain.words import Duty, SetUp, spoken
+from register.domain.words import Bound, Duty, SetUp, spoken
+from register.services.worksheet import TRIPS
 from ui.bench.cell import ReadingCell
 from ui.bench.crew import CrewChoice
 from ui.bench.look import Look
@@ -15,6 +16,7 @@ from ui.bench.plate import Plate
 from ui.bench.readings import MARGIN, Readings
 from ui.bench.session import Session
 from ui.bench.setup import SetUpChoice
+from ui.bench.setup_card import SetUpCard
 from ui.bench.words import is_trip
 from ui.dates import shown
 from ui.look import draw
@@ -172,6 +174,9 @@ class ItemSheet(Sheet):
         self.plate.changed.connect(session.plate)
         self.duties.chosen.connect(session.set_out)
         self.set_up.chosen.connect(session.connect_by)
+        self.set_up.other.connect(self._try_other)
+        self.set_up.asked.connect(self._show_card)
+        self.crew.dated.connect(session.done_on)
         self.look.seen.connect(session.see)
         self.look.done.connect(self.looked)
         self.readings.typed.connect(session.type)
@@ -203,6 +208,15 @@ class ItemSheet(Sheet):
         self.look.lay_out(sheet)
         self.readings.lay_out(sheet, live)
         self.readings.setVisible(bool(live.cells))
+        self._offer_other()
+
+    def _try_other(self, set_up: SetUp) -> None:
+        """Connect the switch the other way, and go to what is to be measured again."""
+        self._session.try_other(set_up)
+        self.looked.emit()
+
+    def _show_card(self) -> None:
+        SetUpCard(self.window(), self.set_up.way).open()
 
     def _show(self, title: str, *, shown: bool) -> None:
         for widget in self._parts[title]:
@@ -212,6 +226,13 @@ class ItemSheet(Sheet):
         """Show the marks of this moment."""
         self.look.show_sheet(self._session.sheet)
         self.readings.show_live(self._session.live)
+        self._offer_other()
+
+    def _offer_other(self) -> None:
+        """Offer the other set-up while a trip gave no reading in this one."""
+        readings = self._session.live.record.readings
+        nothing = any(each.check in TRIPS and each.measure.bound is Bound.NO_READING for each in readings)
+        self.set_up.offer_other(wanted=nothing)
 
     def bring_into_sight(self, widget: QWidget) -> None:
         """Scroll so that a widget is seen."""

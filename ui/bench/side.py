@@ -3,7 +3,6 @@
 from collections import deque
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 from typing import Final
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
@@ -21,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from register.domain.words import Result
 from register.services.bench_place import Nearby, WorkPlace
+from ui.bench.became import GLYPHS, TONES, Became
 from ui.dates import shown_time
 from ui.look import draw
 from ui.look.glyphs import STANDING_GLYPHS, glyph
@@ -33,31 +33,11 @@ NEARBY: Final = 5
 _DATA: Final = Qt.ItemDataRole.UserRole
 
 
-class Became(StrEnum):
-    """What became of a scan, in the words of its line."""
-
-    ON_BENCH = "on the bench"
-    PASS = "pass"  # noqa: S105 - not a password
-    FAIL = "fail, withdrawn"
-    INCOMPLETE = "incomplete"
-    ASIDE = "put aside"
-    UNKNOWN = "unknown, kept"
-    REFUSED = "not taken"
-
-
-_GLYPHS: Final = {
-    Became.ON_BENCH: "scan", Became.PASS: "tick", Became.FAIL: "cross", Became.INCOMPLETE: "gap",
-    Became.ASIDE: "again", Became.UNKNOWN: "unknown", Became.REFUSED: "unknown",
-}  # fmt: skip
-
-
 def _inks(became: Became, tokens: Tokens) -> tuple[str, str]:
     """Return the colour of the word and of the glyph."""
     if became is Became.ON_BENCH:
         return tokens.accent, tokens.accent
-    tone = {
-        Became.PASS: tokens.service, Became.FAIL: tokens.overdue, Became.ASIDE: tokens.soon,
-    }.get(became, tokens.unknown)  # fmt: skip
+    tone = getattr(tokens, TONES.get(became, "unknown"))
     return tone.text, tone.fill
 
 
@@ -129,7 +109,7 @@ class _ScanLine(QStyledItemDelegate):
         place = QRectF(option.rect)
         _chosen_ground(painter, option, place)
         ink, fill = _inks(each.became, tokens)
-        glyph(painter, _GLYPHS[each.became], place.x(), place.y() + (place.height() - px(14)) / 2, px(14), fill)
+        glyph(painter, GLYPHS[each.became], place.x(), place.y() + (place.height() - px(14)) / 2, px(14), fill)
         code = QRectF(place.x() + px(24), place.y(), px(84), place.height())
         draw.text(painter, code, each.code, 12, 500, code=True)
         word = QRectF(place.x() + px(112), place.y(), place.width() - px(112 + 56), place.height())
@@ -257,20 +237,26 @@ class Here(Sheet):
 
 
 class Scans(Sheet):
-    """The last ten scans, the newest first."""
+    """The last ten scans, the newest first. `added` gives each as it comes."""
 
     chosen = Signal(str)
+    added = Signal(object)
 
     def __init__(self) -> None:
         super().__init__()
         self._scans: deque[Scanned] = deque(maxlen=LAST)
+        self.count = 0
+        self._tally = Words("", 12, 500, "ink2")
         self.lines = Lines("Last ten scans", _ScanLine(self), 30)
         self.lines.chosen.connect(self.chosen)
         self._none = Words("Each tag that is scanned stays here with what became of it.", 12, 400, "ink2", wrap=True)
         column = QVBoxLayout(self)
         column.setContentsMargins(px(20), px(14), px(20), px(14))
         column.setSpacing(px(8))
-        column.addWidget(Words("Last ten scans", 13, 600))
+        headed = QHBoxLayout()
+        headed.addWidget(Words("Last ten scans", 13, 600), 1)
+        headed.addWidget(self._tally)
+        column.addLayout(headed)
         column.addWidget(self._none)
         column.addWidget(self.lines, 1)
         column.addStretch(0)
@@ -280,11 +266,13 @@ class Scans(Sheet):
     def add(self, scanned: Scanned) -> None:
         """Put a scan at the top."""
         self._scans.appendleft(scanned)
+        self.count += 1
         self._show()
+        self.added.emit(scanned)
 
-    def settle(self, item_id: str, became: Became) -> None:
-        """Say what became of the newest scan of an item."""
-        found = next((each for each in self._scans if each.item_id == item_id), None)
+    def settle(self, key: str, became: Became) -> None:
+        """Say what became of the newest scan of an item, or of a code that is no item's."""
+        found = next((each for each in self._scans if key in {each.item_id, each.code}), None)
         if found is not None:
             found.became = became
             self._show()
@@ -293,6 +281,7 @@ class Scans(Sheet):
         self.lines.clear()
         for each in self._scans:
             self.lines.put(f"{each.code}, {each.became.value}, {shown_time(each.at)}", each)
+        self._tally.say(f"{self.count} scanned" if self.count else "")
         self._none.setVisible(not self._scans)
         self.lines.setVisible(bool(self._scans))
         self._column.setStretch(self._column.count() - 1, int(not self._scans))

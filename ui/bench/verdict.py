@@ -273,7 +273,7 @@ class VerdictPanel(Sheet):
             self._next.say("Out of service")
             self._why.say("It asks for the number of its out-of-service tag. The owner decides: repair or dispose.")
             return
-        due = next_due_if_passed(session.item, session.sheet, session.today)
+        due = next_due_if_passed(session.item, session.sheet, session.on)
         self._when.say("When it is saved" if session.verdict is Result.PASS else "If it passes")
         self._next.say(f"Next due {shown(due.due)}" if due else "No date is asked of it")
         self._why.say(due.why[0] if due else "")

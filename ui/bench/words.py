@@ -1,6 +1,6 @@
 """What the bench says: the verdict in a sentence, what it means, the checks with their counts, limits in few words."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
@@ -46,6 +46,11 @@ def capital(said: str) -> str:
 def plural(count: int, one: str, many: str = "") -> str:
     """Return a count with its word: "1 reading", "3 readings"."""
     return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def few(names: Sequence[str], most: int = 5) -> str:
+    """Return names one after the other, those beyond a few as their count: "A, B and 3 more"."""
+    return ", ".join(names[:most]) + (f" and {len(names) - most} more" if len(names) > most else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +172,8 @@ def check_lines(sheet: Worksheet, live: Live) -> tuple[CheckLine, ...]:
 
 def _look_line(sheet: Worksheet) -> CheckLine:
     points = look_points(sheet.item)
-    right = sum(1 for point in points if sheet.look.get(point.id))
+    seen = sheet.seen
+    right = sum(1 for point in points if seen.get(point.id))
     wrong = sheet.wrong_in_look
     value = plural(len(wrong), "wrong", "wrong") if wrong else f"{right} of {len(points)}"
     return CheckLine(sheet.look_result or Result.INCOMPLETE, "Look", value)

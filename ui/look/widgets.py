@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QSizePolicy,
     QWidget,
 )
+from shiboken6 import isValid
 
 from register.domain.words import Standing, spoken
 from ui.look import draw
@@ -267,7 +268,7 @@ class FocusRing(QWidget):
         self.hide()
 
     def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
-        if self._followed is not None:
+        if self._followed is not None and isValid(self._followed):
             self._followed.removeEventFilter(self)
         inside = now is not None and self._host.isAncestorOf(now) and now.property("ring") is not False
         self._followed = now if inside else None

@@ -1,0 +1,54 @@
+"""What stands around the item on the bench: who may measure, and what is left at the place where one works."""
+
+from functools import partial
+
+from PySide6.QtCore import QObject, Signal
+
+from register.services.bench import crew
+from register.services.bench_place import WorkPlace, work_place
+from ui.bench.crew import CrewChoice
+from ui.bench.memory import Memory
+from ui.bench.scanning import Scanning
+from ui.bench.side import NEARBY, Here
+from ui.page import Desk
+
+
+class Surroundings(QObject):
+    """Keeps both up to date. `placed` tells that the place shows something new, `chosen` that the crew was chosen."""
+
+    placed = Signal()
+    chosen = Signal()
+
+    def __init__(self, desk: Desk, here: Here, choice: CrewChoice, scanning: Scanning, memory: Memory) -> None:
+        super().__init__()
+        self._desk, self._here, self._choice, self._scanning, self._memory = desk, here, choice, scanning, memory
+        choice.start_with(memory.now.tester, memory.now.instrument)
+        choice.entered.connect(self._chosen)
+
+    def refresh(self) -> None:
+        """Read both anew."""
+        self._desk.jobs.ask(crew, self._choice.show_crew)
+        self.ask_place()
+
+    def ask_place(self) -> None:
+        """Read what is left where one works."""
+        at = self._scanning.at
+        if at is None:
+            return
+        question = partial(
+            work_place, site_id=at.site_id, area_id=at.area_id, area=at.area, today=self._desk.jobs.today, shown=NEARBY
+        )
+        self._desk.jobs.ask(question, self._show_place)
+
+    def _show_place(self, place: WorkPlace) -> None:
+        self._here.show_place(place)
+        self.placed.emit()
+
+    def _chosen(self) -> None:
+        self.remember()
+        self.chosen.emit()
+
+    def remember(self) -> None:
+        """Keep who measures, for the next start as well."""
+        tester, instrument = self._choice.tester.currentText(), self._choice.instrument.currentText()
+        self._memory.keep(tester=tester.strip(), instrument=instrument.strip())
