@@ -1,7 +1,6 @@
 """Which register is open: the one of last time, another, a new one, or the sample. One window at a time."""
 
 import getpass
-import logging
 import shutil
 import sys
 import threading
@@ -31,7 +30,6 @@ from ui.messages import Messages, WindowMessages
 from ui.pages import MAKERS
 from ui.program import Program, assemble
 
-log = logging.getLogger(__name__)
 KINDS: Final = "Register (*.register *.db);;All files (*)"
 OPENED: Final = "Register or field pack (*.register *.db *.fieldpack);;All files (*)"
 SHEETS: Final = "Spreadsheet (*.xlsx *.xlsm *.csv *.txt)"
@@ -78,7 +76,6 @@ class Opening(QObject):
         self._stop.set()
         self._pool.shutdown(wait=True)
         if self.program is not None:
-            self._remember(window=bytes(self.program.frame.saveGeometry().data()).hex())
             _let_go(self.program)
             self.program = None
         if self.first is not None:
@@ -124,8 +121,6 @@ class Opening(QObject):
         self._offer(self.program)
         if before is not None:
             self.program.frame.setGeometry(before.frame.geometry())
-        elif not self.program.frame.isVisible():
-            self._place(self.program.frame)
         self.program.frame.show()
         self.program.frame.go(MAKERS[0].key)
         if before is not None:  # only now: the program ends with its last window
@@ -163,13 +158,6 @@ class Opening(QObject):
         wanted = chosen or theme.system_tokens()
         if wanted is not theme.colours():
             theme.wear(self._app, wanted)
-
-    def _place(self, frame: QWidget) -> None:
-        """Put a window where it was the last time; Qt leaves it as it is where the note means nothing."""
-        try:
-            frame.restoreGeometry(bytes.fromhex(self._memory.window))
-        except ValueError:
-            log.warning("%s: where the window was can't be read", self._file)
 
     def _remember(self, **what: str) -> None:
         self._memory = replace(self._memory, **what)
