@@ -14,13 +14,17 @@ from PySide6.QtWidgets import QMenu, QWidget
 
 @dataclass(frozen=True, slots=True)
 class Action:
-    """One thing the user can do. `needs` says in words what must be selected; empty where nothing must."""
+    """One thing the user can do. `needs` says in words what must be selected; empty where nothing must.
+
+    `also` are further keys for the same.
+    """
 
     id: str
     title: str
     menu: str
     key: str = ""
     needs: str = ""
+    also: str = ""
 
 
 PAGES: Final = ("horizon", "register", "bench", "withdrawn", "firm")
@@ -32,6 +36,8 @@ ACTIONS: Final = (
     Action("go.withdrawn", "Go to Withdrawn", "Go", "Ctrl+4"),
     Action("go.firm", "Go to Firm", "Go", "Ctrl+5"),
     Action("find", "Find or do", "Go", "Ctrl+K"),
+    Action("undo", "Undo", "Register", "Ctrl+Z"),
+    Action("redo", "Redo", "Register", "Ctrl+Y", also="Ctrl+Shift+Z"),
     Action("bench.scan", "Scan or type a tag", "Go", "F4"),
     Action("register.new", "New register…", "Register"),
     Action("register.open", "Open a register…", "Register", "Ctrl+O"),
@@ -92,7 +98,7 @@ class Deeds(QObject):
     def _make(self, each: Action, window: QWidget) -> QAction:
         made = QAction(each.title, window)
         if each.key:
-            made.setShortcut(QKeySequence(each.key))
+            made.setShortcuts([QKeySequence(key) for key in (each.key, each.also) if key])
         made.setEnabled(False)
         made.triggered.connect(lambda _checked=False, key=each.id: self.do(key))
         window.addAction(made)
@@ -107,6 +113,10 @@ class Deeds(QObject):
         """Say whether an offered action is possible at present."""
         self.actions[key].setEnabled(enabled and key in self._takers)
         self.changed.emit()
+
+    def name(self, key: str, title: str) -> None:
+        """Call an action by another title, which says what it would do at present."""
+        self.actions[key].setText(title.replace("&", "&&"))
 
     def possible(self, key: str) -> bool:
         """Whether an action can be done at present."""

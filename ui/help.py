@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QDialog, QLayout, QTextBrowser, QVBoxLayout, QWidg
 
 from register.errors import Unavailable
 from resources import RESOURCES
-from ui.actions import ACTIONS, MENUS
+from ui.actions import ACTIONS, MENUS, Action
 from ui.look.typeface import font, px
 
 SMOOTH: Final = Qt.TransformationMode.SmoothTransformation
@@ -67,7 +67,7 @@ def keys_page() -> str:
     for menu in MENUS:
         mine = [each for each in ACTIONS if each.menu == menu]
         lines += [f"## {menu}", "", "| action | keys | needs |", "|---|---|---|"]
-        lines += [f"| {each.title} | {each.key or 'menu'} | {each.needs} |" for each in mine]
+        lines += [f"| {each.title} | {_keys(each)} | {each.needs} |" for each in mine]
         lines.append("")
     lines += [
         "Letters alone act only when no other character follows at once, so that a scanned code fires nothing. In",
@@ -75,6 +75,10 @@ def keys_page() -> str:
         "",
     ]
     return "\n".join(lines)
+
+
+def _keys(each: Action) -> str:
+    return " or ".join(filter(None, [each.key, each.also])) or "menu"
 
 
 def write_keys(folder: Path) -> Path:

@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
+from register.services.undo import Steps
 from register.store.engine import Change, Register
 from ui.messages import Messages
 
@@ -31,7 +32,8 @@ class Clock:
 class Jobs(QObject):
     """Runs work on the register, one piece after the other, away from the window's thread.
 
-    Signals: `changed` after each change that was kept; `busy` with whether work has been under way for a while.
+    `steps` are the changes that can be undone. Signals: `changed` after each change that was kept; `busy` with whether
+    work has been under way for a while.
     """
 
     changed = Signal()
@@ -44,6 +46,8 @@ class Jobs(QObject):
         self._messages = messages
         self._clock = clock
         self._actor = actor
+        self.steps = Steps()
+        register.watch(self.steps)
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="register")
         self._open = 0
         self._closed = False

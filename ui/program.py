@@ -16,6 +16,7 @@ from ui.jobs import Clock, Jobs
 from ui.messages import WindowMessages
 from ui.page import Desk
 from ui.pages import Maker
+from ui.undo import Undoing
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +89,7 @@ def _offer(program: Program) -> None:
     deeds.offer("find", lambda: Find(frame, deeds, program.jobs, partial(frame.go, "register")).open())
     deeds.offer("quit", partial(_close, frame))
     frame.may_close = partial(_may_close, program)
+    Undoing(frame, deeds, program.jobs, program.messages)
 
 
 def _close(frame: Frame) -> None:

@@ -1,4 +1,4 @@
-"""What a step was, in the words that the menu says after "Undo": "the test of PL-0042", "12 items moved"."""
+"""What a step was, in the words that the menu says after "Undo": "test recorded, PL-0042", "item moved, 12 times"."""
 
 import json
 from typing import Any, Final
@@ -36,8 +36,8 @@ def _to(connection: Connection, events: list[tuple[str, dict[str, Any]]]) -> str
     """Return to what it was done: the tag of an item, the name of another thing, or how many there were."""
     subjects = {str(said.get("item") or subject) for subject, said in events}
     if len(subjects) > 1:
-        return f" ({len(subjects):,} times)"
+        return f", {len(subjects):,} times"
     subject, said = events[0]
     tag = connection.execute(sa.select(Item.tag_number).where(Item.id == said.get("item", subject))).scalar()
     name = tag or next((said[key] for key in ("tag", "file", "code", "name", "number") if said.get(key)), "")
-    return f": {name}" if name else ""
+    return f", {name}" if name else ""

@@ -5,7 +5,7 @@ from typing import Final
 
 from sqlalchemy.engine import Connection
 
-HISTORY: Final = frozenset({"event", "taken_back", "alembic_version"})
+HISTORY: Final = frozenset({"event", "taken_back", "pack", "alembic_version"})
 """The tables that only tell what happened: nothing of them is ever taken back."""
 
 DERIVED: Final = frozenset({"duty", "item_text"})
@@ -36,7 +36,7 @@ def tables(connection: Connection) -> list[TableLayout]:
     waiting = {name: _parents(connection, name) for name in names if not name.startswith(_SEARCH)}
     ordered: list[TableLayout] = []
     while waiting:
-        free = [name for name, parents in waiting.items() if not parents & waiting.keys() - {name}]
+        free = [name for name, parents in waiting.items() if not parents & waiting.keys() - {name}] or list(waiting)
         ordered += [_table(connection, name) for name in free]
         for name in free:
             del waiting[name]

@@ -317,11 +317,11 @@ def test_a_rehearsal_and_a_refusal_are_no_steps(hands: Hands) -> None:
 
 def test_a_step_says_what_it_was(hands: Hands) -> None:
     hands.desk.test("1")
-    assert hands.steps.to_undo == "Test recorded: 1"
-    assert hands.undo() == "Test recorded: 1"
-    assert hands.steps.to_redo == "Test recorded: 1"
+    assert hands.steps.to_undo == "Test recorded, 1"
+    assert hands.undo() == "Test recorded, 1"
+    assert hands.steps.to_redo == "Test recorded, 1"
     _sheet(hands)
-    assert hands.steps.to_undo == "Spreadsheet taken in: yard.xlsx"
+    assert hands.steps.to_undo == "Spreadsheet taken in, yard.xlsx"
 
 
 def test_only_so_many_steps_are_remembered(hands: Hands) -> None:
