@@ -1,5 +1,6 @@
 """Formats of labels: those that come with the program, and the firm's own by its measures."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
@@ -32,7 +33,7 @@ def own_stock(given: Mapping[str, Any]) -> Stock:
     known = {name for name, _label in MEASURES}
     if not {"width", "height"} <= set(given) <= known:
         raise Refused("An own format of labels needs the width and the height of a label in mm.")
-    if not all(isinstance(value, int | float) and not isinstance(value, bool) for value in given.values()):
+    if not all(isinstance(each, int | float) and math.isfinite(each) for each in given.values()):
         raise Refused("The measures of a format of labels are numbers of mm.")
     made = checked(stock_of(OWN, "Our own labels", given))
     return replace(made, title=f"Our own, {made.words}")

@@ -6,11 +6,11 @@ from pathlib import Path
 from typing import Final
 
 from register.store.engine import Register, open_register
-from tests.bench import intake, lists, rules, whole
+from tests.bench import intake, lists, rules, tags, whole
 from tests.bench.build import Size, kept_register
 from tests.bench.timing import FEW, Effort, Line
 
-PARTS: Final = ("rules", "lists", "whole", "import")
+PARTS: Final = ("rules", "tags", "lists", "whole", "import")
 JUDGED: Final = 1_000
 
 
@@ -29,6 +29,7 @@ def _lines(register: Register, path: Path, rows: int, parts: Collection[str]) ->
     folder = path.parent
     found = {
         "rules": lambda: rules.lines(Effort(), JUDGED),
+        "tags": lambda: tags.lines(FEW),
         "lists": lambda: lists.lines(register, path, Effort()),
         "whole": lambda: whole.lines(register, path, folder, FEW),
         "import": lambda: intake.lines(folder, rows, FEW),

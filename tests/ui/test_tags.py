@@ -1,5 +1,6 @@
 """Tags on paper: every code is read by another program, every label is in its place, nothing is cut."""
 
+import re
 from collections import Counter
 from dataclasses import replace
 from itertools import groupby
@@ -19,6 +20,7 @@ from ui.look import theme
 from ui.tags.code import QUIET, code_of
 from ui.tags.face import COLOURS, draw_face
 from ui.tags.lettering import LEAST, fitted, shortened
+from ui.tags.masking import modules_of
 from ui.tags.printing import write_pdf, write_test_page
 from ui.tags.sheet import laid_out, picture
 
@@ -52,16 +54,48 @@ def test_each_sort_of_tag_is_read_from_each_format(labels: Stock, face: Face) ->
 @pytest.mark.parametrize("text", ["1", "RR-000123", LONG, "ÄÖ_7 X", "A" * 64])
 def test_the_outline_of_a_code_covers_exactly_its_dark_modules(text: str) -> None:
     code = code_of(text)
-    other = {} if text.isascii() else {"encoding": "utf-8", "eci": True}
-    wanted = segno.make_qr(text, error="q", boost_error=False, **other)
     image = QImage(code.modules, code.modules, QImage.Format.Format_Grayscale8)
     image.fill(255)
     painter = QPainter(image)
     painter.fillPath(code.outline, QColor("black"))
     painter.end()
     drawn = [[image.pixelColor(x, y).red() < 128 for x in range(code.modules)] for y in range(code.modules)]
-    assert drawn == [[bool(each) for each in row] for row in wanted.matrix]
-    assert wanted.error == "Q"
+    assert drawn == modules_of(text)
+
+
+def made_with(text: str, mask: int) -> list[list[bool]]:
+    other = {} if text.isascii() else {"encoding": "utf-8", "eci": True}
+    made = segno.make_qr(text, error="q", boost_error=False, mask=mask, **other)
+    assert made.error == "Q"
+    return [[bool(module) for module in row] for row in made.matrix]
+
+
+def counted_faults(modules: list[list[bool]]) -> int:
+    """The points against a symbol, counted one by one along its lines."""
+    size = len(modules)
+    lines = ["".join("01"[dark] for dark in row) for row in [*modules, *map(list, zip(*modules, strict=True))]]
+    runs = sum(len(run) - 2 for line in lines for run in re.findall("0{5,}|1{5,}", line))
+    blocks = sum(
+        len({modules[y][x], modules[y][x + 1], modules[y + 1][x], modules[y + 1][x + 1]}) == 1
+        for y in range(size - 1)
+        for x in range(size - 1)
+    )
+    wide = [f"0000{line}0000" for line in lines]
+    like = sum(
+        line[at : at + 7] == "1011101" and "0000" in {line[at - 4 : at], line[at + 7 : at + 11]}
+        for line in wide
+        for at in range(4, size + 4)
+    )
+    share = sum(map(sum, modules)) / size**2
+    return runs + 3 * blocks + 40 * like + 10 * int(abs(share * 100 - 50) / 5)
+
+
+@pytest.mark.parametrize("text", ["1", "RR-000123", LONG, "ÄÖ_7 X", *(f"BW-{number:06d}" for number in range(40))])
+def test_the_mask_is_the_one_with_the_fewest_faults(text: str) -> None:
+    every = [made_with(text, mask) for mask in range(8)]
+    chosen = modules_of(text)
+    assert chosen in every
+    assert counted_faults(chosen) == min(map(counted_faults, every))
 
 
 def test_a_usual_number_is_held_in_capitals_and_figures_alone() -> None:

@@ -21,6 +21,7 @@ from ui.firm.people import PeopleSection
 from ui.firm.section import Section
 from ui.firm.settings_form import SettingsSection
 from ui.firm.sites import SitesSection
+from ui.firm.tags import TagsSection
 from ui.firm.work import WorkSection
 from ui.look import draw
 from ui.look.theme import colours, theme
@@ -29,7 +30,7 @@ from ui.look.widgets import Words
 from ui.page import Desk, Page
 
 SECTIONS: Final[tuple[type[Section], ...]] = (
-    SitesSection, PeopleSection, WorkSection, SettingsSection, CareSection
+    SitesSection, PeopleSection, TagsSection, WorkSection, SettingsSection, CareSection
 )  # fmt: skip
 NARROW: Final = 1200
 

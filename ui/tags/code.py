@@ -4,9 +4,10 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
-import segno
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath
+
+from ui.tags.masking import modules_of
 
 QUIET: Final = 4
 """So many modules around a code stay white."""
@@ -42,9 +43,7 @@ def least_room(code: Code) -> float:
 @lru_cache(maxsize=512)
 def code_of(number: str) -> Code:
     """Return the code of a tag number: error correction Q, so that a quarter of it may be worn away."""
-    plain = number.isascii()  # other letters say in which encoding they are, or readers guess
-    made = segno.make_qr(number, error="q", boost_error=False, encoding=None if plain else "utf-8", eci=not plain)
-    matrix = [list(map(bool, row)) for row in made.matrix]
+    matrix = modules_of(number)
     return Code(len(matrix), _outline(matrix))
 
 

@@ -6,8 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
-from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QPainter
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from register.domain.tag_stock import Stock
@@ -18,14 +17,13 @@ from register.services.tag_faces import Faces, tag_faces
 from register.services.tag_stock import stocks
 from ui.asking.dialog import AROUND, Dialog
 from ui.asking.fields import Field, Picked, beside
-from ui.look import draw
-from ui.look.theme import LIGHT, colours
 from ui.look.typeface import px
-from ui.look.widgets import Painted, Words, button
+from ui.look.widgets import Words, button
 from ui.page import Desk
+from ui.tags.preview import Preview
 from ui.tags.printing import ACTUAL_SIZE, full_page, print_pages, write_pdf, write_test_page
-from ui.tags.sheet import Sheets, draw_outlines, draw_page, laid_out
-from ui.tags.words import KINDS, counted, reasons, refusals
+from ui.tags.sheet import Sheets, laid_out
+from ui.tags.words import KINDS, counted, millimetres, reasons, refusals
 
 WIDE: Final = 900
 PREVIEW: Final = (380, 500)
@@ -75,7 +73,7 @@ class TagDialog(Dialog):
         self._test = button("Test page…   Alt T")
         self._test.setShortcut("Alt+T")
         self._test.setToolTip("One page with a ruler and the outlines of the labels")
-        self._preview = Painted(self._draw, size=self._room())
+        self._preview = Preview(self._room())
         self._lay_out()
         self._done = self.answers(
             leave="Close", verb="Save as PDF…", key="Alt+S", deed=self._do, hint=ACTUAL_SIZE
@@ -178,6 +176,9 @@ class TagDialog(Dialog):
         faces = self._faces
         nudge, start = self._nudge(), self._start()
         self.complain("")
+        self.start_field.complain(
+            f"“{self.start.text()}” is no place on the sheet. Give a whole number from 1." if start is None else ""
+        )
         if faces is not None and nudge is not None and start is not None:
             try:
                 self._sheets = laid_out([each.face for each in faces.faces], self.stock, start=start, nudge=nudge)
@@ -191,22 +192,19 @@ class TagDialog(Dialog):
         (self.start_field.complain if why.startswith("Place ") else self.complain)(why)
 
     def _start(self) -> int | None:
+        """Return the first free place; None where what was typed is none."""
         said = self.start.text().strip()
-        whole = said.isascii() and said.isdecimal()
-        self.start_field.complain("" if whole else f"“{said}” is no place on the sheet. Give a whole number from 1.")
         if self.stock.a_roll:
             return 1
-        return int(said) if whole else None
+        return int(said) if said.isascii() and said.isdecimal() and len(said) < len("1000000") else None
 
     def _nudge(self) -> tuple[float, float] | None:
-        found = []
-        for field, line in ((self.right_field, self.right), (self.down_field, self.down)):
-            try:
-                found.append(float(line.text().replace(",", ".")))
-                field.complain("")
-            except ValueError:
-                field.complain(f"“{line.text()}” is no number of mm, such as 0.5 or -1.")
-        return (found[0], found[1]) if len(found) == len("xy") else None
+        """Return by how much all labels are moved; None, said at its field, where that is no number."""
+        found = [millimetres(line.text()) for line in (self.right, self.down)]
+        for field, line, value in zip((self.right_field, self.down_field), (self.right, self.down), found, strict=True):
+            field.complain("" if value is not None else f"“{line.text()}” is no number of mm, such as 0.5 or -1.")
+        right, down = found
+        return None if right is None or down is None else (right, down)
 
     def _turn(self, way: int) -> None:
         self._page += way
@@ -223,28 +221,8 @@ class TagDialog(Dialog):
         if sheets is not None:
             self._said.say(counted(sheets.count, count, roll=self.stock.a_roll) if count else "No item gets a tag.")
         self._why.say(reasons(sheets.pages[self._page][0][0]) if sheets is not None and count else "")
-        self._preview.setAccessibleName(
-            f"Page {self._page + 1} of {count} as it is printed" if count else "No page to show"
-        )
-        self._preview.update()
-
-    def _draw(self, painter: QPainter, place: QRectF) -> None:
-        if not self._settings:
-            return
-        stock = self.stock
-        scale = min((place.width() - 2) / stock.page_width, (place.height() - 2) / stock.page_height)
-        page = QRectF(1, 1, stock.page_width * scale, stock.page_height * scale)
-        draw.box(painter, page.adjusted(-1, -1, 1, 1), "#FFFFFF", colours().rule, 2)
-        painter.translate(page.topLeft())
-        painter.scale(scale, scale)
-        start = self._start_shown()
-        draw_outlines(painter, stock, start if self._page == 0 else 1, LIGHT.rule)
-        if self._sheets is not None and self._sheets.pages:
-            draw_page(painter, self._sheets, self._page)
-
-    def _start_shown(self) -> int:
-        said = self.start.text().strip()
-        return min(int(said), self.stock.on_a_sheet) if said.isascii() and said.isdecimal() else 1
+        if self._settings:
+            self._preview.show_page(self.stock, sheets, self._page, self._start() or 1)
 
     # --- what becomes of them ---
 

@@ -1,5 +1,6 @@
 """How tags are spoken of in the window: sorts, counts, and which items get none."""
 
+import math
 from collections.abc import Sequence
 from typing import Final
 
@@ -39,3 +40,12 @@ def reasons(face: Face) -> str:
     if face.colour is not None:
         lines.append(f"Colour {face.colour.colour}, of the quarter of the test: {face.colour.source}.")
     return "\n".join(lines)
+
+
+def millimetres(said: str) -> float | None:
+    """Return a number of mm as it was typed; None where it is none."""
+    try:
+        found = float(said.replace(",", "."))
+    except ValueError:
+        return None
+    return found if math.isfinite(found) else None
