@@ -91,14 +91,19 @@ class Jobs(QObject):
         then: Callable[[_Answer], None],
         *,
         failed: Callable[[Exception], None] | None = None,
-    ) -> None:
-        """Run a question on a connection that sees one state, and give its answer to `then` on this thread."""
+    ) -> threading.Event:
+        """Run a question on a connection that sees one state, and give its answer to `then` on this thread.
+
+        Setting the event that is returned stops a question whose answer nobody waits for any more.
+        """
+        stop = threading.Event()
 
         def work() -> _Answer:
             with self._register.read() as connection:
                 return question(connection)
 
-        self._submit(work, then, failed, threading.Event())
+        self._submit(work, then, failed, stop)
+        return stop
 
     def change(
         self,

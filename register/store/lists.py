@@ -200,12 +200,20 @@ STANDING: Final[dict[Standing, Condition]] = {
 """The condition of each standing, `today` and `soon` left open; together they are `domain.standing.standing_on`."""
 
 
+_NOT_REMOVED: Final = frozenset(Standing) - {Standing.REMOVED}
+
+
 def _days(wanted: ItemFilter) -> dict[str, date]:
     return {"today": wanted.today, "soon": wanted.today + timedelta(days=max(wanted.soon_days, -1))}
 
 
 def _has_standing(standings: frozenset[Standing]) -> Condition:
-    """Return the condition for any of these standings; what they share stands in front, where an index finds it."""
+    """Return the condition for any of these standings; what they share stands in front, where an index finds it.
+
+    All but the removed ones are those that aren't removed: said so, the rows come in the order of an index, unsorted.
+    """
+    if standings == _NOT_REMOVED:
+        return Item.state != Standing.REMOVED.value
     in_use = [meets for standing, meets in _IN_USE_STANDING.items() if standing in standings]
     whole = len(in_use) == len(_IN_USE_STANDING)
     found = [STANDING[each] for each in (Standing.REMOVED, Standing.WITHDRAWN) if each in standings]

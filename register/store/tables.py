@@ -100,12 +100,12 @@ class Item(Versioned, Table):
 
     __tablename__ = "item"
     __table_args__ = (
-        sa.Index("ix_item_tag_number", "tag_number", "id"),
-        sa.Index("ix_item_next_due", "next_due", "id"),
+        sa.Index("ix_item_tag_number", "tag_number", "id", "state"),
+        sa.Index("ix_item_next_due", "next_due", "id", "state"),
         sa.Index("ix_item_site_id_state_next_due", "site_id", "state", "next_due", "id", "untested"),
         sa.Index("ix_item_state_next_due", "state", "next_due", "id", "untested"),
-        sa.Index("ix_item_description", "description", "id"),
-        sa.Index("ix_item_kind", "kind", "id"),
+        sa.Index("ix_item_description", "description", "id", "state"),
+        sa.Index("ix_item_kind", "kind", "id", "state"),
         {"sqlite_strict": True},
     )
     site_id: Mapped[str] = _to("site.id")

@@ -1,5 +1,6 @@
 """The list of what falls due: chosen, looked at, and put on paper, into a PDF or into a workbook."""
 
+import threading
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
@@ -8,10 +9,12 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+import sqlalchemy as sa
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage, QPainter
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
+from sqlalchemy.engine import Connection
 
 from register.services.due_list import DueList, due_list
 from register.services.questions import DueDuty
@@ -20,6 +23,7 @@ from tests.desk import Desk
 from tests.ui.conftest import TODAY, RecordedMessages
 from tests.ui.reader import words_of
 from tests.ui.watcher import ALT, Watcher, three_sites
+from ui.horizon.due_dialog import DueDialog
 from ui.horizon.due_sheet import BOTTOM, TOP, draw_page, laid_out
 from ui.look import theme
 from ui.program import Program
@@ -157,8 +161,59 @@ def test_paper_is_light_whatever_the_window_wears(due: DueList, count: int) -> N
 def test_a_list_too_long_for_paper_is_left_to_a_workbook(watcher: Watcher, due: DueList) -> None:
     dialog = watcher.dialog()
 
-    dialog._show(dialog._round, many(due, 5_001))
+    dialog._show([dialog._gathering], many(due, 5_001))
 
     assert "too long for paper: choose one site, or save it as a workbook" in words_of(dialog)
     assert [each.isEnabled() for each in (dialog._pdf, dialog._print, dialog._book)] == [False, False, True]
     dialog.reject()
+
+
+def test_leaving_the_list_stops_its_gathering_and_says_nothing(
+    watcher: Watcher, messages: RecordedMessages, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun, stopped = threading.Event(), threading.Event()
+
+    def for_ever(connection: Connection, **_what: object) -> DueList:
+        begun.set()
+        try:
+            while True:
+                connection.execute(sa.select(sa.literal(1)))
+        finally:
+            stopped.set()
+
+    dialog = watcher.dialog()
+    monkeypatch.setattr("ui.horizon.due_dialog.due_list", for_ever)
+    dialog._site.setCurrentIndex(_another(dialog))
+    assert begun.wait(10)
+    dialog.reject()
+    assert stopped.wait(10)
+    watcher.settle()
+    assert not messages.failures
+
+
+def test_another_site_stops_the_gathering_for_the_one_before(
+    watcher: Watcher, messages: RecordedMessages, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun = threading.Event()
+
+    def for_ever(connection: Connection, **_what: object) -> DueList:
+        begun.set()
+        while True:
+            connection.execute(sa.select(sa.literal(1)))
+
+    dialog = watcher.dialog()
+    with monkeypatch.context() as at_first:
+        at_first.setattr("ui.horizon.due_dialog.due_list", for_ever)
+        dialog._site.setCurrentIndex(_another(dialog))
+        assert begun.wait(10)
+    dialog._site.setCurrentIndex(0)
+    watcher.settle()
+    assert dialog._due is not None
+    assert dialog._due.place == "All sites"
+    assert not messages.failures
+    dialog.reject()
+
+
+def _another(dialog: DueDialog) -> int:
+    """Return the place of a site that isn't chosen."""
+    return 1 if dialog._site.currentIndex() != 1 else 2

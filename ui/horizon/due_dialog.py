@@ -1,5 +1,6 @@
 """Asks which sites and until when, shows the list of what falls due as it is printed, and writes it."""
 
+import threading
 from functools import partial
 from pathlib import Path
 from typing import Any, Final
@@ -43,7 +44,8 @@ class DueDialog(Dialog):
         self._desk, self._horizon = desk, horizon
         self._due: DueList | None = None
         self._pages: Pages | None = None
-        self._page, self._round = 0, 0
+        self._page = 0
+        self._gathering = threading.Event()
         self._writing: Printing | PdfFile | None = None
         self._build(horizon, choice)
         self.finished.connect(self._stop)
@@ -103,7 +105,7 @@ class DueDialog(Dialog):
         self.body.addLayout(row)
 
     def _gather(self) -> None:
-        self._round += 1
+        self._gathering.set()  # nobody waits for the list that was asked for before
         self._due, self._pages = None, None
         self._enable()
         self._said.say("The list is being gathered.")
@@ -113,10 +115,18 @@ class DueDialog(Dialog):
             self._horizon.today,
         )
         question = partial(due_list, today=today, by=week.last, site=site or None, place=self._site.currentText())
-        self._desk.jobs.ask(question, partial(self._show, self._round), failed=self._failed)
+        asked: list[threading.Event] = []
+        self._gathering = self._desk.jobs.ask(
+            question, partial(self._show, asked), failed=partial(self._not_gathered, asked)
+        )
+        asked.append(self._gathering)
 
-    def _show(self, asked: int, due: DueList) -> None:
-        if asked != self._round or self.gone:
+    def _not_gathered(self, asked: list[threading.Event], error: Exception) -> None:
+        if not asked[0].is_set():
+            self._failed(error)
+
+    def _show(self, asked: list[threading.Event], due: DueList) -> None:
+        if asked[0].is_set() or self.gone:
             return
         self._due, self._page = due, 0
         duties = "1 duty" if len(due.rows) == 1 else f"{len(due.rows):,} duties"
@@ -234,6 +244,7 @@ class DueDialog(Dialog):
             self._desk.messages.failure(error)
 
     def _stop(self) -> None:
+        self._gathering.set()
         if self._writing is not None:
             self._writing.stop()
 

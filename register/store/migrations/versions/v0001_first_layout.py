@@ -179,13 +179,13 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index(op.f("ix_item_area_id"), "item", ["area_id"], unique=False)
-    op.create_index("ix_item_description", "item", ["description", "id"], unique=False)
-    op.create_index("ix_item_kind", "item", ["kind", "id"], unique=False)
-    op.create_index("ix_item_next_due", "item", ["next_due", "id"], unique=False)
+    op.create_index("ix_item_description", "item", ["description", "id", "state"], unique=False)
+    op.create_index("ix_item_kind", "item", ["kind", "id", "state"], unique=False)
+    op.create_index("ix_item_next_due", "item", ["next_due", "id", "state"], unique=False)
     by_state = ["state", "next_due", "id", "untested"]
     op.create_index("ix_item_site_id_state_next_due", "item", ["site_id", *by_state], unique=False)
     op.create_index("ix_item_state_next_due", "item", by_state, unique=False)
-    op.create_index("ix_item_tag_number", "item", ["tag_number", "id"], unique=False)
+    op.create_index("ix_item_tag_number", "item", ["tag_number", "id", "state"], unique=False)
     op.create_table(
         "duty",
         sa.Column("item_id", Key(), nullable=False),
