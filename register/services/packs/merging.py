@@ -114,7 +114,7 @@ def _made_here(change: Change, work: FieldWork, *, late: bool) -> Pack:
     if made.expires_on < change.today and not late:
         raise Expired(
             f"The field pack for {made.holder} expired on {day_words(made.expires_on)}, so its work was not merged."
-            " Look at it first, and then merge it as late."
+            " See what would come, and then merge it as late."
         )
     return made
 
