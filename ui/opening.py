@@ -76,6 +76,7 @@ class Opening(QObject):
         self._stop.set()
         self._pool.shutdown(wait=True)
         if self.program is not None:
+            self._remember(window=bytes(self.program.frame.saveGeometry().data()).hex())
             _let_go(self.program)
             self.program = None
         if self.first is not None:
@@ -121,6 +122,8 @@ class Opening(QObject):
         self._offer(self.program)
         if before is not None:
             self.program.frame.setGeometry(before.frame.geometry())
+        elif not self.program.frame.isVisible():
+            settings.put_back(self.program.frame, self._memory.window)
         self.program.frame.show()
         self.program.frame.go(MAKERS[0].key)
         if before is not None:  # only now: the program ends with its last window

@@ -1,16 +1,19 @@
-"""What this computer remembers between two starts: the register of last time and the colours. A small TOML file.
+"""What this computer remembers between two starts: the register of last time, the colours, where the window was.
 
-What belongs to the register (firm, days, hours) is kept in the register; a value that can't be read falls back.
+A small TOML file. What belongs to the register (firm, days, hours) is kept in the register; a value that can't be read
+falls back.
 """
 
 import json
 import logging
 import tomllib
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QStandardPaths
+from PySide6.QtWidgets import QWidget
 
 log = logging.getLogger(__name__)
 
@@ -19,10 +22,15 @@ COLOURS: Final = ("system", "light", "dark")
 
 @dataclass(frozen=True, slots=True)
 class Remembered:
-    """What is remembered. `register` is the path of the register of last time, empty at first."""
+    """What is remembered.
+
+    `register` is the path of the register of last time, `window` Qt's own note of the window's place and size in
+    hexadecimal; both are empty at first.
+    """
 
     register: str = ""
     colours: str = "system"
+    window: str = ""
 
 
 def place() -> Path:
@@ -46,9 +54,25 @@ def recall(path: Path) -> Remembered:
     return Remembered(**known)
 
 
+def put_back(window: QWidget, note: str) -> None:
+    """Put a window where it was the last time; where the note means nothing, leave it as it is."""
+    try:
+        window.restoreGeometry(bytes.fromhex(note))
+    except ValueError:
+        log.warning("Where the window was can't be read from “%s”", note)
+
+
 def remember(path: Path, what: Remembered) -> None:
-    """Write down what to remember, whole or not at all; a full or read-only disk is noted and does no harm."""
-    lines = [f"{name} = {json.dumps(value, ensure_ascii=False)}" for name, value in asdict(what).items()]
+    """Write down what to remember."""
+    write_down(path, asdict(what))
+
+
+def write_down(path: Path, what: Mapping[str, object]) -> None:
+    """Write texts, numbers and lists of texts as TOML, whole or not at all.
+
+    A full or read-only disk is noted and does no harm.
+    """
+    lines = [f"{name} = {json.dumps(value, ensure_ascii=False)}" for name, value in what.items()]
     temporary = path.with_suffix(".tmp")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -68,8 +68,10 @@ class Starting(QObject):
     def begin(self, path: Path | None) -> None:
         """Start with a register; without one, with that of last time or the first window."""
         self._path = path
-        if path is not None or settings.recall(self._remembered).register:
+        memory = settings.recall(self._remembered)
+        if path is not None or memory.register:
             self.frame = Frame(MAKERS, self._today)
+            settings.put_back(self.frame, memory.window)
             self.frame.show()
         QTimer.singleShot(PAINTED_MS, self._fetch)
 

@@ -116,9 +116,9 @@ def test_the_layout_is_kept_by_the_names_of_columns(reader: Reader) -> None:
     page = reader.page
     kept = Layout(("tag", "due", "never-heard-of"), frozenset({"duty", "tag"}), {"tag": 222}, "tag", descending=True)
 
-    page.apply_layout(kept)
+    page.view.apply_layout(kept)
 
-    now = page.layout_kept()
+    now = page.view.layout_kept()
     assert now.order[:3] == ("tag", "due", "standing")
     assert now.hidden == frozenset({"duty"}), "the tag is never hidden"
     assert page.view.columnWidth(1) == 222

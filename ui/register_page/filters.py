@@ -1,5 +1,6 @@
 """What the list is narrowed to: the search, the chips of facts and of standings, how many are left, and Clear."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
@@ -62,6 +63,7 @@ class Filters(QWidget):
         self._total = 0
         self._offered = False
         self._asked: ShowItems | None = None
+        self._kept: Mapping[str, frozenset[str]] = {}
         self.kind.offer(KINDS)
         self._build()
         self._connect()
@@ -105,12 +107,17 @@ class Filters(QWidget):
     def _facts(self) -> tuple[FilterChip, ...]:
         return self.kind, self.environment, self.site, self.area
 
+    @property
+    def _named(self) -> dict[str, FilterChip]:
+        return dict(zip(("kind", "environment", "site", "area"), self._facts, strict=True))
+
     def offer(self, found: Narrowing) -> None:
         """Offer what the register has."""
         self._total = found.total
         self.environment.offer(found.environments)
         self.site.offer(found.sites)
         self._offered = True
+        self._take_up()
         if self._asked is not None:
             asked, self._asked = self._asked, None
             self.ask_for(asked)
@@ -118,6 +125,36 @@ class Filters(QWidget):
     def offer_areas(self, areas: tuple[Choice, ...]) -> None:
         """Offer the areas of the chosen site."""
         self.area.offer(areas)
+        if areas and "area" in self._kept:
+            self.area.choose(*self._kept["area"])
+            self._kept = {}
+            if self.area.chosen:
+                self._tell()
+
+    def kept(self) -> dict[str, frozenset[str]]:
+        """Return what narrows the list, to be kept for the next time; a time that another page asked for isn't."""
+        found = {name: chip.chosen for name, chip in self._named.items()}
+        found["standing"] = frozenset(each.value for each, chip in self.standings.items() if chip.isChecked())
+        found["text"] = frozenset({self.search.text().strip()} - {""})
+        return found
+
+    def take_up(self, kept: Mapping[str, frozenset[str]]) -> None:
+        """Narrow the list as it was kept, once it is known what can be chosen; what is gone is left out."""
+        self._kept = kept
+
+    def _take_up(self) -> None:
+        """Choose what was kept; the area follows when those of its site are known."""
+        kept = self._kept
+        self._kept = {"area": kept["area"]} if kept.get("site") and kept.get("area") else {}
+        for name in ("kind", "environment", "site"):
+            if name in kept:
+                self._named[name].choose(*kept[name])
+        for standing in kept.get("standing", frozenset()) & {each.value for each in STANDINGS}:
+            self.standings[Standing(standing)].setChecked(True)
+        for text in kept.get("text", ()):
+            self.search.put(text)
+        if self.site.chosen:
+            self.site_changed.emit(next(iter(self.site.chosen)))
 
     def wanted(self, today: date, soon_days: int) -> ItemFilter:
         """Return which items are asked for."""
@@ -181,6 +218,7 @@ class Filters(QWidget):
         self._tell()
 
     def _reset(self) -> None:
+        self._kept = {}
         self.search.empty()
         for chip in self._facts:
             chip.choose()
@@ -198,6 +236,7 @@ class Filters(QWidget):
         self._tell()
 
     def _site_changed(self) -> None:
+        self._kept = {}
         self.offer_areas(())
         self.site_changed.emit(next(iter(self.site.chosen), ""))
         self._tell()

@@ -19,9 +19,13 @@ _ALWAYS: Final = "tag"
 
 
 class ItemsView(ListView):
-    """The list of items. `order_wanted` tells that another order of rows was chosen."""
+    """The list of items.
+
+    Signals: `order_wanted` when another order of rows was chosen, `layout_changed` when its user arranged it anew.
+    """
 
     order_wanted = Signal()
+    layout_changed = Signal()
 
     def __init__(self, model: RowsModel) -> None:
         self._kept = Layout()
@@ -33,6 +37,7 @@ class ItemsView(ListView):
         self.heads.customContextMenuRequested.connect(self._choose_at)
         self.heads.sort_wanted.connect(self._sort_by)
         self.heads.sectionResized.connect(self._keep_width)
+        self.heads.sectionMoved.connect(lambda *_places: self.layout_changed.emit())
         self.apply_layout(Layout())
         self._fitting = False
 
@@ -83,7 +88,7 @@ class ItemsView(ListView):
             action.toggled.connect(self._shower(place))
         menu.addSeparator()
         menu.addMenu(self._sort_menu(menu))
-        menu.addAction("The usual columns").triggered.connect(self._reset)
+        menu.addAction("Reset the layout").triggered.connect(self._reset)
         menu.aboutToHide.connect(menu.deleteLater)
         return menu
 
@@ -120,16 +125,19 @@ class ItemsView(ListView):
         """Keep a width that the user gave a column."""
         if not self._fitting and now > 0:
             self._kept.widths[self._model.columns[place].key] = now
+            self.layout_changed.emit()
 
     def _shower(self, place: int) -> Callable[[bool], None]:
         def show(on: bool) -> None:  # noqa: FBT001 - Qt's signal
             self.setColumnHidden(place, not on)
             self.fit()
+            self.layout_changed.emit()
 
         return show
 
     def _reset(self) -> None:
         self.apply_layout(Layout(sort=self._kept.sort, descending=self._kept.descending))
+        self.layout_changed.emit()
 
     def _choose_at(self, at: QPoint) -> None:
         self.column_menu().popup(self.heads.mapToGlobal(at))
@@ -139,6 +147,7 @@ class ItemsView(ListView):
         self._kept = replace(self._kept, sort=str(column.sort), descending=turned)
         self._mark_sort()
         self.order_wanted.emit()
+        self.layout_changed.emit()
 
     def _mark_sort(self) -> None:
         mine = next((each.key for each in self._model.columns if each.sort == self._kept.sort), "")

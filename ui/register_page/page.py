@@ -15,13 +15,14 @@ from register.services.item_list import Narrowing, areas_of, listed, listed_rows
 from ui.look.widgets import Sheet
 from ui.page import Desk, Page
 from ui.register_page.card import Card
-from ui.register_page.columns import Layout, columns
+from ui.register_page.columns import columns
 from ui.register_page.copying import Copying
 from ui.register_page.deeds import ItemDeeds
 from ui.register_page.drawer import Drawer
 from ui.register_page.empty import Empty
 from ui.register_page.filters import Filters
 from ui.register_page.items_view import ItemsView
+from ui.register_page.keeping import Keeping
 from ui.table.model import RowsModel
 from ui.wanted import ShowItems
 
@@ -50,6 +51,7 @@ class RegisterPage(Page):
         self._count_wait = QTimer(self, singleShot=True, interval=80)
         self._build()
         self._connect()
+        self._keeping = Keeping(self, self.view, self.filters, desk.folder)
 
     def _build(self) -> None:
         sheet = Sheet()
@@ -77,6 +79,7 @@ class RegisterPage(Page):
         self.view.current_changed.connect(self._current)
         self.view.chosen.connect(self._into_card)
         self.card.left.connect(self._out_of_card)
+        self.card.void_wanted.connect(self.deeds.void)
         self._card_wait.timeout.connect(self._ask_card)
         self._count_wait.timeout.connect(self._ask_counts)
 
@@ -91,14 +94,6 @@ class RegisterPage(Page):
             "item.columns": self.view.choose_columns,
             **self.deeds.offers(),
         }
-
-    def layout_kept(self) -> Layout:
-        """Return how the user has the list, to be kept for the next time."""
-        return self.view.layout_kept()
-
-    def apply_layout(self, kept: Layout) -> None:
-        """Show the list as it was kept."""
-        self.view.apply_layout(kept)
 
     def shown(self, wanted: object = None) -> None:
         super().shown(wanted)

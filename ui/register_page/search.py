@@ -38,8 +38,12 @@ class SearchField(QLineEdit):
 
     def empty(self) -> None:
         """Take away what was typed without a search of its own."""
+        self.put("")
+
+    def put(self, text: str) -> None:
+        """Show a text without a search of its own."""
         self.blockSignals(True)  # noqa: FBT003 - Qt's own
-        self.clear()
+        self.setText(text)
         self.blockSignals(False)  # noqa: FBT003 - Qt's own
         self._wait.stop()
 
