@@ -93,7 +93,7 @@ def test_every_section_is_reached_with_the_arrows_and_shows_itself(
     qtbot: QtBot, page: FirmPage, settled: Settled
 ) -> None:
     seen = [page.front.key]
-    for _next in range(4):
+    for _next in range(5):
         focus = QApplication.focusWidget()
         assert focus is not None
         qtbot.keyClick(focus, Qt.Key.Key_Down)
@@ -102,7 +102,7 @@ def test_every_section_is_reached_with_the_arrows_and_shows_itself(
         qtbot.keyClick(after, Qt.Key.Key_Return)
         settled()
         seen.append(page.front.key)
-    assert seen == ["sites", "people", "work", "settings", "care"]
+    assert seen == ["sites", "people", "tags", "work", "settings", "care"]
 
 
 def test_every_field_and_button_of_every_section_has_a_name(page: FirmPage, settled: Settled) -> None:
