@@ -35,7 +35,7 @@ def corrected_words(row: Any) -> str:  # noqa: ANN401 - a row of any question
     """Return that a record was corrected, by whom, when and why; empty where it wasn't."""
     if row.corrected_by is None:
         return ""
-    how = "Corrected by a new record" if row.corrected_to else "Taken out as wrong"
+    how = "Corrected by a new record" if row.corrected_to else "Corrected, with nothing in its place,"
     return f"{how} on {day_words(row.corrected_at.date())} by {row.corrected_by}: {row.corrected_why.rstrip('.')}."
 
 

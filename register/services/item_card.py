@@ -12,6 +12,7 @@ from register.domain.measures import plain_number
 from register.domain.schedule import DutyDue
 from register.domain.wear import strokes
 from register.domain.words import SwitchType, WithdrawalReason, spoken
+from register.services.amended import Undone, undone_records
 from register.services.cases import case
 from register.services.past_readings import CardRecord, History, past_readings
 from register.services.questions import DutyAnswer, ItemAnswer, item_answer
@@ -51,7 +52,10 @@ class CardWithdrawal:
 
 @dataclass(frozen=True, slots=True)
 class ItemCard:
-    """All that the card of an item shows. `records` are the newest first, `histories` the most telling first."""
+    """All that the card of an item shows. `records` are the newest first, `histories` the most telling first.
+
+    `undone` are the records that an undo took back.
+    """
 
     item: ItemAnswer
     owner: str
@@ -63,6 +67,7 @@ class ItemCard:
     tags: tuple[CardTag, ...]
     withdrawal: CardWithdrawal | None
     removed_on: date | None
+    undone: tuple[Undone, ...] = ()
 
 
 def item_card(connection: Connection, item_id: str, on: date) -> ItemCard:
@@ -80,6 +85,7 @@ def item_card(connection: Connection, item_id: str, on: date) -> ItemCard:
         histories=histories,
         tags=_tags(connection, item_id),
         withdrawal=_withdrawal(connection, answer),
+        undone=undone_records(connection, item_id),
         removed_on=connection.execute(sa.select(Item.removed_on).where(Item.id == item_id)).scalar_one(),
     )
 

@@ -26,9 +26,10 @@ MORE: Final = ("item.edit", "item.move", "item.tag", "item.new-tag", "item.withd
 
 
 class Card(Sheet):
-    """Everything about one item. Signal `left` when Esc or the cross closes it."""
+    """Everything about one item. Signals: `left` when Esc or the cross closes it, `void_wanted` with a record."""
 
     left = Signal()
+    void_wanted = Signal(str)
 
     def __init__(self, deeds: Deeds, today: date) -> None:
         super().__init__()
@@ -123,10 +124,14 @@ class Card(Sheet):
         count = len(card.records)
         title = "Records" if count else "No test on record"
         column.addWidget(Words(title, 13, 600))
+        if card.undone:
+            column.addSpacing(4)
+            column.addLayout(parts.undone_part(card.undone))
         if not count:
             return
         column.addSpacing(8)
-        column.addWidget(parts.records_part(card.records if self._all_records else card.records[: parts.FEW]))
+        few = card.records if self._all_records else card.records[: parts.FEW]
+        column.addWidget(parts.records_part(few, self.void_wanted.emit))
         if count > parts.FEW and not self._all_records:
             column.addSpacing(4)
             more = button(f"All {count} records", "quiet")

@@ -10,6 +10,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLayout, QVBoxLayout, QWidget
 
 from register.domain.words import Result, Standing
+from register.services.amended import Undone
 from register.services.item_card import CardDuty, CardTag, CardWithdrawal, ItemCard
 from register.services.past_readings import CardRecord
 from ui.asking.dialog import Block
@@ -18,7 +19,7 @@ from ui.look import draw
 from ui.look.glyphs import STANDING_GLYPHS, VERDICT_GLYPHS, glyph
 from ui.look.theme import colours, standing_tone, theme, verdict_tone
 from ui.look.typeface import px
-from ui.look.widgets import Painted, StandingLabel, TagLabel, Words
+from ui.look.widgets import Painted, StandingLabel, TagLabel, Words, button
 from ui.register_page.prose import Prose
 from ui.texts import headed
 
@@ -162,31 +163,68 @@ def occasion(interval: str) -> str:
     return "no date" if interval.startswith("P") or not interval else interval.replace("-", " ")
 
 
-def records_part(records: tuple[CardRecord, ...]) -> QWidget:
-    """Return records as rows: date, verdict, tester, worst reading; a fail with its reason below."""
+def records_part(records: tuple[CardRecord, ...], void: Callable[[str], None]) -> QWidget:
+    """Return records as rows: date, verdict, tester, worst reading; a fail with its reason below.
+
+    Each that counts has a button, which asks `void` with its id; one that was corrected is struck through.
+    """
     widget = QWidget()
     grid = QGridLayout(widget)
     grid.setContentsMargins(0, 0, 0, 0)
-    grid.setHorizontalSpacing(10)
+    grid.setHorizontalSpacing(8)
     grid.setVerticalSpacing(8)
     grid.setColumnStretch(3, 1)
     line = 0
     for record in records:
-        grid.addWidget(Words(shown(record.tested_on), 12, 500), line, 0)
-        glyphs = mark(VERDICT_GLYPHS[record.verdict], partial(_verdict_fill, record.verdict), 12)
-        ink = {"pass": "service", "fail": "overdue"}.get(record.verdict.value, "unknown")
-        grid.addWidget(glyphs, line, 1)
-        grid.addWidget(Words(record.verdict.value.capitalize(), 12, 600, ink), line, 2)
-        grid.addWidget(Words(record.tester or "tester not known", 12, 400, "ink2"), line, 3)
-        worst = record.worst or ("as found" if record.as_found else "look only")
-        right = Words(worst, 12, 400, "ink2")
-        right.setAlignment(Qt.AlignmentFlag.AlignRight)
-        grid.addWidget(right, line, 4)
+        _record_row(grid, line, record, void)
         line += 1
-        if record.verdict.value != "pass" and record.why:
-            grid.addWidget(Prose(record.why), line, 0, 1, 5)
+        below = record.corrected or (record.why if record.verdict.value != "pass" else "")
+        if below:
+            grid.addWidget(Prose(below), line, 0, 1, 6)
             line += 1
     return widget
+
+
+def _record_row(grid: QGridLayout, line: int, record: CardRecord, void: Callable[[str], None]) -> None:
+    ink = {"pass": "service", "fail": "overdue"}.get(record.verdict.value, "unknown")
+    worst = record.worst or ("as found" if record.as_found else "look only")
+    words = [
+        Words(shown(record.tested_on), 12, 500), Words(record.verdict.value.capitalize(), 12, 600, ink),
+        Words(record.tester or "tester not known", 12, 400, "ink2"), Words(worst, 12, 400, "ink2"),
+    ]  # fmt: skip
+    words[3].setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+    for column, word in zip((0, 2, 3, 4), words, strict=True):
+        if record.corrected:
+            strike(word)
+        grid.addWidget(word, line, column)
+    if record.corrected:
+        return
+    grid.addWidget(mark(VERDICT_GLYPHS[record.verdict], partial(_verdict_fill, record.verdict), 12), line, 1)
+    wrong = button("\u2026", "quiet")
+    wrong.setAccessibleName(f"Void the record of {shown(record.tested_on)}")
+    wrong.setToolTip("Void this record…")
+    wrong.setStyleSheet("padding: 0; margin: 0; min-width: 0; min-height: 0;")
+    wrong.setFixedSize(px(24), px(20))
+    wrong.clicked.connect(lambda _on=False: void(record.id))
+    grid.addWidget(wrong, line, 5)
+
+
+def undone_part(undone: tuple[Undone, ...]) -> QLayout:
+    """Return the records that an undo took back, struck through."""
+    rows: list[QWidget] = []
+    for each in undone:
+        said = Words(f"{shown(each.tested_on)}   {each.verdict.value.capitalize()}   {each.tester}", 12, 400, "ink3")
+        strike(said)
+        rows += [said, Prose(f"Taken back by an undo on {shown(each.at.date())} by {each.by}.", 11, 400, "ink3")]
+    return stacked(*rows, gap=2)
+
+
+def strike(words: Words) -> None:
+    """Strike words through and grey them: they count no more."""
+    font = words.font()
+    font.setStrikeOut(True)
+    words.setFont(font)
+    words.say(words.text(), "ink3")
 
 
 def _verdict_fill(verdict: Result) -> str:

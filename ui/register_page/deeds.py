@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from register.domain.words import Standing
 from register.errors import Refused, Unavailable
+from register.services.corrections import Corrected, void_record
 from register.services.editing import Changed, ItemForm, change_item, item_form, move_to, moved_words
 from register.services.item_card import ItemCard
 from register.services.items import NewItem, add_item
@@ -19,6 +20,7 @@ from register.services.withdrawing import Withdrawing, withdrawing
 from register.store.engine import Change
 from ui.asking.dialog import Dialog
 from ui.asking.remove import RemoveDialog
+from ui.asking.void import VoidDialog
 from ui.asking.withdraw import WithdrawDialog, Withdrawn
 from ui.page import Desk
 from ui.register_page.item_dialog import Answer, ItemDialog, condition_of
@@ -192,6 +194,20 @@ class ItemDeeds(QObject):
         self._change(
             lambda change: remove(change, item_id, reason=reason), lambda tag: self._done(f"{tag} removed for good.")
         )
+
+    def void(self, record_id: str) -> None:
+        """Ask why a record is to count no more."""
+        card = self._page.chosen_card()
+        record = next((each for each in card.records if each.id == record_id), None) if card is not None else None
+        if card is not None and record is not None:
+            self._open(VoidDialog(self._page.window(), card, record, partial(self._void, record_id)))
+
+    def _void(self, record_id: str, reason: str) -> None:
+        def told(done: Corrected) -> None:
+            where = "out of service" if done.out_of_service else "in service"
+            self._done(f"The record of {done.tag} counts no more; the item is {where}.")
+
+        self._change(lambda change: void_record(change, record_id, reason), told)
 
     # --- what they share ---
 
