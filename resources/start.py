@@ -54,7 +54,17 @@ PROGRAM_MODULES = (
     "tzdata",
 )
 TEST_MODULES = (
-    *("hypothesis", "importlinter", "mypy", "pytest", "pytest_cov", "pytest_randomly", "pytest_timeout", "pytestqt"),
+    *(
+        "apsw",
+        "hypothesis",
+        "importlinter",
+        "mypy",
+        "pytest",
+        "pytest_cov",
+        "pytest_randomly",
+        "pytest_timeout",
+        "pytestqt",
+    ),
     *("pypdfium2", "python_calamine", "ruff", "setuptools", "zxingcpp"),
 )
 
@@ -78,8 +88,8 @@ PURPOSES = {
     "tests": Purpose(
         (*PROGRAM_MODULES, *TEST_MODULES),
         extras=("routes", "dev"),
-        libraries=QT_LIBRARIES,
-        commands={"localc": "libreoffice-calc"},
+        libraries={**QT_LIBRARIES, **QT_ON_A_SCREEN},
+        commands={"localc": "libreoffice-calc", "Xvfb": "xvfb"},
     ),
 }
 

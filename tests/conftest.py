@@ -35,8 +35,17 @@ def pytest_make_collect_report() -> Generator[None, pytest.CollectReport, pytest
     return fail_what_was_not_run((yield))
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Measure speed without the weight of measuring coverage."""
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--long", action="store_true", help="run the long tests, and those alone")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Measure speed without the weight of measuring coverage, and leave the long tests to a run of their own."""
     for item in items:
         if "bench" in item.path.parts:
             item.add_marker("no_cover")
+    long = bool(config.getoption("--long"))
+    others = [item for item in items if (item.get_closest_marker("long") is not None) is not long]
+    if others:
+        config.hook.pytest_deselected(items=others)
+        items[:] = [item for item in items if item not in others]

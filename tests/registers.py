@@ -1,6 +1,8 @@
 """A real register in a file of its own for each test, copied from one that is made once."""
 
+import os
 import shutil
+import subprocess
 from collections.abc import Iterator
 from contextlib import AbstractContextManager
 from datetime import UTC, date, datetime, time
@@ -39,3 +41,17 @@ def register(path: Path) -> Iterator[Register]:
     opened = open_register(path)
     yield opened
     opened.close()
+
+
+@pytest.fixture
+def stick(tmp_path: Path) -> Iterator[Path]:
+    """A drive of 1 MB of the test's own."""
+    folder = tmp_path / "stick"
+    folder.mkdir()
+    if os.geteuid() != 0:
+        pytest.skip("not run: needs root")
+    made = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", folder], check=False, capture_output=True)
+    if made.returncode != 0:
+        pytest.skip(f"not run: needs the right to mount ({made.stderr.decode().strip()})")
+    yield folder
+    subprocess.run(["umount", folder], check=True)

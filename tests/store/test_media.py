@@ -1,9 +1,7 @@
 """A register on a drive that can't be written or is full: it can be read, and a change is refused in a sentence."""
 
-import os
 import shutil
 import subprocess
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,21 +11,9 @@ from register.errors import Unavailable
 from register.services.places import owner_named
 from register.store.engine import Change, Register, create_register, open_register
 from register.store.tables import Owner
-from tests.registers import changing
+from tests.registers import changing, stick
 
-
-@pytest.fixture
-def stick(tmp_path: Path) -> Iterator[Path]:
-    """A drive of 1 MB of the test's own."""
-    folder = tmp_path / "stick"
-    folder.mkdir()
-    if os.geteuid() != 0:
-        pytest.skip("not run: needs root")
-    made = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", folder], check=False, capture_output=True)
-    if made.returncode != 0:
-        pytest.skip(f"not run: needs the right to mount ({made.stderr.decode().strip()})")
-    yield folder
-    subprocess.run(["umount", folder], check=True)
+__all__ = ["stick"]
 
 
 def read_only(folder: Path) -> None:

@@ -1,0 +1,94 @@
+"""A file that was damaged by whatever means: it is found out or still says the truth, and ends in sentences."""
+
+import sqlite3
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from register.errors import Refused, Unavailable
+from register.services.check import check
+from register.store.engine import open_register
+from tests.desk import QUICK, SLOW, SOUND, Desk
+from tests.safety.work import content
+
+PAGE = 4096
+FEW, MANY = {"flip": 24, "zero": 8, "cut": 8}, {"flip": 300, "zero": 50, "cut": 50}
+
+
+@pytest.fixture(scope="module")
+def good(tmp_path_factory: pytest.TempPathFactory, empty_file: Path) -> Path:
+    """A register in which work was done."""
+    path = tmp_path_factory.mktemp("good") / "own.register"
+    path.write_bytes(empty_file.read_bytes())
+    with closing(open_register(path)) as register:
+        desk = Desk(register)
+        desk.site()
+        for number in range(30):
+            desk.item(f"S-{number:03}")
+            desk.test(f"S-{number:03}", readings=[*SOUND, *(SLOW if number % 7 == 3 else QUICK)])
+    return path
+
+
+def flip(data: bytearray, rng: Random) -> None:
+    data[rng.randrange(len(data))] ^= 1 << rng.randrange(8)
+
+
+def zero(data: bytearray, rng: Random) -> None:
+    start = rng.randrange(len(data) // PAGE) * PAGE
+    data[start : start + PAGE] = bytes(PAGE)
+
+
+def cut(data: bytearray, rng: Random) -> None:
+    del data[rng.randrange(len(data)) :]
+
+
+def held(path: Path) -> str:
+    """Return a hash of what the register holds, without the index for searching, which can be made again."""
+    with closing(sqlite3.connect(path)) as connection:
+        return content(connection, without="item_search")
+
+
+def found_out(path: Path) -> bool:
+    """Open and check a register as the program does; anything but an answer or a sentence is raised."""
+    try:
+        with closing(open_register(path)) as register, register.read() as connection:
+            return bool(check(connection).faults)
+    except (Refused, Unavailable):
+        return True
+
+
+def harmless(path: Path, whole: str) -> bool:
+    """Whether everything that the register holds can still be read as it was."""
+    try:
+        return held(path) == whole
+    except (sqlite3.Error, UnicodeDecodeError):
+        return False
+
+
+def missed(good: Path, folder: Path, damage: Callable[[bytearray, Random], None], count: int) -> int:
+    """Return how many of so many damages changed what the register holds and were not found."""
+    original, whole = good.read_bytes(), held(good)
+    path = folder / "own.register"
+    unseen = 0
+    for seed in range(count):
+        data = bytearray(original)
+        damage(data, Random(seed))  # noqa: S311 - damage that can be made again
+        path.write_bytes(data)
+        path.with_name("own.register-journal").unlink(missing_ok=True)
+        unseen += not found_out(path) and not harmless(path, whole)
+    return unseen
+
+
+@pytest.mark.parametrize("damage", [flip, zero, cut], ids=lambda each: each.__name__)
+def test_damage_is_found_or_harmless(good: Path, tmp_path: Path, damage: Callable[[bytearray, Random], None]) -> None:
+    assert missed(good, tmp_path, damage, FEW[damage.__name__]) == 0
+
+
+@pytest.mark.long
+@pytest.mark.timeout(0)
+def test_of_four_hundred_damages_hardly_one_is_missed(good: Path, tmp_path: Path) -> None:
+    unseen = sum(missed(good, tmp_path, damage, MANY[damage.__name__]) for damage in (flip, zero, cut))
+    assert unseen <= sum(MANY.values()) * 2 // 100

@@ -1,0 +1,61 @@
+"""A drive that is full, to whatever degree: what was there stays, and the same test is saved once there is room."""
+
+import shutil
+from contextlib import closing
+from pathlib import Path
+
+import sqlalchemy as sa
+
+from register.errors import Unavailable
+from register.store.engine import open_register
+from register.store.tables import Record
+from tests.desk import QUICK, SOUND, Desk
+
+LEVELS = 50
+ROOM_AT_MOST = 120_000
+
+
+def records(desk: Desk) -> int:
+    with desk.read() as connection:
+        return int(connection.execute(sa.select(sa.func.count(Record.id))).scalar_one())
+
+
+def test_at_fifty_levels_nothing_is_lost_and_the_same_test_is_saved_when_there_is_room(path: Path, stick: Path) -> None:
+    with closing(open_register(path)) as register:
+        desk = Desk(register)
+        desk.site()
+        desk.item("S-1")
+    refused = sum(saved_after_all(path, stick, ROOM_AT_MOST * level // LEVELS) for level in range(LEVELS))
+    assert 0 < refused < LEVELS
+
+
+def saved_after_all(path: Path, stick: Path, room: int) -> bool:
+    """Save a test on a drive with so much room, again once there is more; return whether it was refused at first."""
+    file = shutil.copy(path, stick / "own.register")
+    rest = stick / "rest"
+    rest.write_bytes(bytes(shutil.disk_usage(stick).free - room))
+    with closing(open_register(file)) as register:
+        desk = Desk(register)
+        said = saving(desk)
+        if said:
+            assert said == FULL
+            assert records(desk) == 0
+            rest.unlink()
+            assert saving(desk) == ""
+        assert records(desk) == 1
+        assert desk.faults() == ()
+    for each in stick.iterdir():
+        each.unlink()
+    return said != ""
+
+
+FULL = "The drive that holds own.register is full; nothing of this change was kept. Free some space and do it again."
+
+
+def saving(desk: Desk) -> str:
+    """Save a test; return what was said, empty where it was saved."""
+    try:
+        desk.test("S-1", readings=[*SOUND, *QUICK])
+    except Unavailable as why:
+        return str(why)
+    return ""
