@@ -38,6 +38,7 @@ def recorded_json(each: Recorded) -> dict[str, Any]:
         "id": each.id, "tag": each.tag, "known": each.known, **judged,
         "dates": {duty.value: due for duty, due in each.dates}, "withdrawn": each.withdrawn,
         "returned": each.returned, "still_needed": each.still_needed,
+        "warnings": each.warnings,
     }  # fmt: skip
 
 
@@ -51,6 +52,8 @@ def print_recorded(each: Recorded) -> None:
         print_judgement(each.judgement)
     dates = ", ".join(f"{spoken(duty)} {cell(due) if due else 'before use'}" for duty, due in each.dates)
     print(f"  next due: {dates or 'nothing'}")
+    for warning in each.warnings:
+        print(f"  warning: {warning}")
     if each.withdrawn:
         print(
             f"  out of service: fix an out-of-service tag and note its number with: withdraw {each.tag}"

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from register.cli import care, correcting, deeds, intake, packs, questions, show
+from register.cli import care, correcting, deeds, intake, packs, questions, show, whereabouts
 from register.cli.context import Context, context
 from register.domain.words import Duty, Kind, WithdrawalReason
 from register.errors import Refused, Unavailable
@@ -57,6 +57,7 @@ def command_line() -> argparse.ArgumentParser:
     _add_import(command("import", intake.import_file, "take a spreadsheet or CSV file into the register"))
     _add_questions(command)
     _add_deeds(command)
+    _add_whereabouts(command)
     _add_packs(command)
     _add_care(command)
     return parser
@@ -157,6 +158,22 @@ def _add_deeds(command: Callable[[str, Command, str], argparse.ArgumentParser]) 
     export = command("export", deeds.export, "write the owner workbook of a site")
     export.add_argument("file", metavar="FILE.xlsx")
     export.add_argument("--site", required=True, metavar="CODE")
+
+
+def _add_whereabouts(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:
+    missing = command("missing", whereabouts.missing, "mark an item as not found, to be asked for again")
+    found = command("found", whereabouts.found, "take back that an item was not found")
+    repaired = command("repaired", whereabouts.repaired, "note a repair, after which every test must pass anew")
+    repaired.add_argument("--repairer", required=True, metavar="NAME", help="who repaired it")
+    repaired.add_argument("--what", required=True, metavar="TEXT", help="what was done")
+    repaired.add_argument("--on", type=_day, metavar="DATE", help="the day (default: today)")
+    replace = command("replace", whereabouts.replace, "remove an item for good and enter another in its place")
+    replace.add_argument("--with", dest="new_tag", required=True, metavar="NEW-TAG", help="the tag of the other one")
+    replace.add_argument("--serial", default="", metavar="N", help="its serial number")
+    replace.add_argument("--new", action="store_true", help="it is new: looked over, not yet tested")
+    for made in (missing, found, repaired, replace):
+        made.add_argument("tag", metavar="TAG")
+        made.add_argument("--site", metavar="CODE", help="where several sites have the tag")
 
 
 def _add_packs(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:

@@ -223,7 +223,8 @@ def _record(row: Row[Any], head: ReportedItem, duties: list[Duty], findings: lis
     return RecordRow(
         item=head, tested_on=row.tested_on, tester=row.tester, instrument=row.instrument, duties=tuple(duties),
         verdict=Result(row.verdict), why=row.why, findings=tuple(findings),
-        set_up=None if row.set_up is None else SetUp(row.set_up), as_found=row.as_found, remarks=row.remarks,
+        set_up=None if row.set_up is None else SetUp(row.set_up), as_found=row.as_found,
+        remarks=" ".join(filter(None, [row.remarks, *row.warnings])),
         superseded=corrected_words(row),
     )  # fmt: skip
 

@@ -32,7 +32,8 @@ _WORST: Final = {
 class CardRecord:
     """One record: its verdict and why, who tested, and the reading that used most of its limit, in words.
 
-    `corrected` says who corrected it, when and why; it counts no more. Empty where it counts.
+    `corrected` says who corrected it, when and why; it counts no more. Empty where it counts. `warnings` are
+    sentences that were kept with it, such as of a calibration that had run out.
     """
 
     id: str
@@ -43,6 +44,7 @@ class CardRecord:
     worst: str
     as_found: bool
     corrected: str = ""
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,14 @@ def past_readings(connection: Connection, item_id: str) -> tuple[tuple[CardRecor
     """Return an item's records, the newest first, and how each measured quantity moved."""
     rows = connection.execute(
         sa.select(
-            Record.id, Record.tested_on, Record.verdict, Record.why, Record.tester, Record.as_found, *CORRECTION_COLUMNS
+            Record.id,
+            Record.tested_on,
+            Record.verdict,
+            Record.why,
+            Record.tester,
+            Record.as_found,
+            Record.warnings,
+            *CORRECTION_COLUMNS,
         )
         .outerjoin(Correction, Correction.record_id == Record.id)
         .where(Record.item_id == item_id)
@@ -85,7 +94,7 @@ def past_readings(connection: Connection, item_id: str) -> tuple[tuple[CardRecor
     records = tuple(
         CardRecord(
             row.id, row.tested_on, Result(row.verdict), row.why, row.tester, _worst_words(readings[row.id]),
-            row.as_found, corrected_words(row),
+            row.as_found, corrected_words(row), tuple(row.warnings),
         )
         for row in rows
     )  # fmt: skip

@@ -23,6 +23,7 @@ from register.domain.words import Duty, Result
 from register.errors import Refused
 from register.services import withdrawals
 from register.services.cases import case
+from register.services.fitness import fit_to_test
 from register.services.items import find_item
 from register.services.kept import READING_COLUMNS, keep_limits, look_limit, place_row, reading_facts, reading_rows
 from register.services.places import add_instrument, add_tester, plan_of
@@ -60,7 +61,8 @@ class Recorded:
     """What became of one record. `known` says that it was in the register already and nothing was changed.
 
     `dates` are the duties' dates afterwards; `withdrawn` and `returned` say whether it took the item out of
-    service or brought it back; `still_needed` are the duties that keep it out.
+    service or brought it back; `still_needed` are the duties that keep it out. `warnings` are sentences that stay with
+    the record, such as of a calibration that had run out.
     """
 
     id: str
@@ -71,6 +73,7 @@ class Recorded:
     withdrawn: bool = False
     returned: bool = False
     still_needed: tuple[Duty, ...] = ()
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -90,6 +93,7 @@ class Judged:
     environment: str
     again: str = ""
     """What `content` is where the same test was recorded before and corrected since."""
+    warnings: tuple[str, ...] = ()
 
     @cached_property
     def content(self) -> str:
@@ -119,11 +123,11 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
     content = _fresh(connection, item_id, content_of(record, judgement.verdict))
     if content is None:
         return Recorded(entry.id, row.tag_number, judgement, known=True)
+    tester, instrument = clean_text(entry.tester) or change.actor, clean_text(entry.instrument)
     judged = Judged(
-        entry.id, item_id, known.item, record, judgement, as_found=False,
-        tester=clean_text(entry.tester) or change.actor, instrument=clean_text(entry.instrument),
+        entry.id, item_id, known.item, record, judgement, as_found=False, tester=tester, instrument=instrument,
         remarks=clean_text(entry.remarks), rulebook=rules, environment=known.environment,
-        again=content,
+        again=content, warnings=fit_to_test(connection, tester, instrument, record.tested_on),
     )  # fmt: skip
     keep(change, [judged])
     _found_again(change, row, record)
@@ -133,7 +137,7 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
     dates = tuple((duty.duty, duty.due) for duty in after.duties() if duty.contractors and not duty.terms.relieved)
     return Recorded(
         entry.id, row.tag_number, judgement, dates=dates, withdrawn=outcome.opened, returned=outcome.ended,
-        still_needed=outcome.still_needed,
+        still_needed=outcome.still_needed, warnings=judged.warnings,
     )  # fmt: skip
 
 
@@ -200,7 +204,8 @@ def keep(change: Change, judged: Sequence[Judged]) -> None:
 
 _RECORD_COLUMNS: Final = (
     "id", "item_id", "tested_on", "tested_at", "tester", "instrument", "set_up", "look", "verdict", "why", "as_found",
-    "rulebook", "rulebook_version", "environment", "look_limit_id", "missing", "remarks", "content", "recorded_at",
+    "rulebook", "rulebook_version", "environment", "look_limit_id", "missing", "remarks", "warnings", "content",
+    "recorded_at",
 )  # fmt: skip
 _DUTY_COLUMNS: Final = ("record_id", "duty", "item_id", "verdict", "tested_on", "tested_at", "as_found")
 
@@ -213,7 +218,7 @@ def _record_row(change: Change, judged: Judged) -> tuple[Any, ...]:
         judgement.verdict.value, judgement.why, judged.as_found, judged.rulebook.id, judged.rulebook.version,
         judged.environment, look_limit(judgement),
         [place_row(each) for each in judgement.missing], judged.remarks,
-        judged.content, change.at,
+        list(judged.warnings), judged.content, change.at,
     )  # fmt: skip
 
 

@@ -143,6 +143,12 @@ def _on_or_off(value: Any) -> str:  # noqa: ANN401 - whatever was kept
     return str(value)
 
 
+def _expired(value: Any) -> str:  # noqa: ANN401 - whatever was kept
+    if value not in {"warn", "refuse"}:
+        raise Refused(f"“{value}” is neither warn nor refuse.")
+    return str(value)
+
+
 def _nudges(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
     """Return for each printer by how many mm its labels are moved to the right and down."""
     pairs = list(value.values()) if isinstance(value, dict) else [None]
@@ -175,6 +181,11 @@ SCHEMA: Final = (
     ),
     Described(
         "default_rulebook", "Rulebook of new sites", "Each site can have another.", "", _rulebook, "choice", _rulebooks
+    ),
+    Described(
+        "expired", "Licence or calibration run out",
+        "On the day of a test. A warning stays with its record; or the test is refused.", "warn", _expired, "choice",
+        lambda: (("warn", "warn, and keep the warning"), ("refuse", "refuse the test")),
     ),
     Described("copies_folder", "Where copies go", "Best on another disk, so that one fault can't take both.", "",
               _folder, "folder"),

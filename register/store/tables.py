@@ -128,6 +128,8 @@ class Item(Versioned, Table):
     not_found_on: Mapped[date | None]
     removed_on: Mapped[date | None]
     removal_reason: Mapped[str] = mapped_column(default="")
+    replaces_id: Mapped[str | None] = _to("item.id")
+    replaced_by_id: Mapped[str | None] = _to("item.id")
     remarks: Mapped[str] = mapped_column(default="")
 
     tag_number: Mapped[str]
@@ -247,6 +249,7 @@ class Record(Keyed, Table):
     look_limit_id: Mapped[str | None] = _to("held_limit.id")
     missing: Mapped[Any] = mapped_column(Structure)
     remarks: Mapped[str] = mapped_column(default="")
+    warnings: Mapped[Any] = mapped_column(Structure, default=list)
     content: Mapped[str]
     recorded_at: Mapped[datetime]
 

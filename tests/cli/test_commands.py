@@ -284,3 +284,24 @@ def test_a_record_without_a_tester_is_by_whoever_enters_it(yard: Shell, record: 
     yard.run("export", "--site", "YARD", str(book))
     text = [str(cell.value) for row in load_workbook(book)["Test results"].iter_rows() for cell in row]
     assert "Kim Ferro" in text
+
+
+def test_an_item_is_missed_and_found(yard: Shell) -> None:
+    assert yard.json("missing", "YD-0001") == {"tag": "YD-0001", "not_found_on": "2026-11-24"}
+    assert "asked for again" in yard.run("missing", "YD-0001")
+    assert yard.json("found", "YD-0001")["not_found_on"] is None
+    yard.run("missing", "YD-0001")
+    assert "is there again" in yard.run("found", "YD-0001")
+    assert "not marked as not found" in yard.refused("found", "YD-0001")
+
+
+def test_an_item_is_repaired_and_another_takes_the_place_of_one(yard: Shell) -> None:
+    words = ("repaired", "YD-0002", "--repairer", "The workshop", "--what", "new plug")
+    assert yard.json(*words)["on"] == "2026-11-24"
+    assert "every contractor's duty" in yard.run(*words)
+    assert yard.json("replace", "YD-0002", "--with", "YD-0099") == {
+        "tag": "YD-0002", "standing": "removed", "replaced_by": "YD-0099",
+    }  # fmt: skip
+    assert yard.json("why", "YD-0099")["standing"] == "untested"
+    assert "Test YD-0100 next" in yard.run("replace", "YD-0099", "--with", "YD-0100", "--new")
+    assert "another item's" in yard.refused("replace", "YD-0003", "--with", "YD-0099")

@@ -28,7 +28,8 @@ ROWS = {
     "event": "(1, 'x', '2026', 'me', 'a:b', 'x', '{}', 'x')",
     "held_limit": "('l', 'at most 300 ms', NULL, '300', 'Table 5')",
     "record": (
-        "('r', 'i', '2026-11-20', NULL, '', '', NULL, NULL, 'pass', '', 0, '', '', '', NULL, '[]', '', 'c', '2026')"
+        "('r', 'i', '2026-11-20', NULL, '', '', NULL, NULL, 'pass', '', 0, '', '', '', NULL, '[]', '',"
+        " '[]', 'c', '2026')"
     ),
     "record_duty": "('r', 'operating-time', 'i', 'pass', '2026-11-20', NULL, 0)",
     "reading": "('r', 1, 'trip-time', 1, 0, '1', 'ac', '28.4', 'ms', '=', 'pass', 'l', '')",
@@ -36,7 +37,7 @@ ROWS = {
 COLUMNS = {
     "record": (
         "item_id, tested_on, tested_at, tester, instrument, set_up, look, verdict, why, as_found, rulebook,"
-        " rulebook_version, environment, look_limit_id, missing, remarks, content, recorded_at"
+        " rulebook_version, environment, look_limit_id, missing, remarks, warnings, content, recorded_at"
     ),
 }
 
