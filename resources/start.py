@@ -54,18 +54,8 @@ PROGRAM_MODULES = (
     "tzdata",
 )
 TEST_MODULES = (
-    *(
-        "apsw",
-        "hypothesis",
-        "importlinter",
-        "mypy",
-        "pytest",
-        "pytest_cov",
-        "pytest_randomly",
-        "pytest_timeout",
-        "pytestqt",
-    ),
-    *("pypdfium2", "python_calamine", "ruff", "setuptools", "zxingcpp"),
+    *("apsw", "hypothesis", "importlinter", "mypy", "pypdfium2", "pytest", "pytest_cov", "pytest_randomly"),
+    *("pytest_timeout", "pytestqt", "python_calamine", "ruff", "setuptools", "zxingcpp"),
 )
 
 
