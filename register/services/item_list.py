@@ -16,7 +16,7 @@ from register.services.questions import soon_days, standing_of
 from register.services.rulebooks import rulebook
 from register.store.amended import stands
 from register.store.bulk import chunks
-from register.store.lists import ItemFilter, Sort, count_by_standing, item_keys, item_rows
+from register.store.lists import ItemFilter, Sort, count_by_standing, count_items, item_keys, item_rows
 from register.store.tables import Area, Duty, Item, Record, Site
 
 SHOWN: Final = frozenset(Standing) - {Standing.REMOVED}
@@ -81,14 +81,13 @@ def standing_counts(connection: Connection, wanted: ItemFilter) -> dict[Standing
 def narrowing(connection: Connection, today: date) -> Narrowing:
     """Return what the list of the register can be narrowed to."""
     soon = soon_days(connection)
-    counts = count_by_standing(connection, ItemFilter(today, soon_days=soon))
     present = set(connection.execute(sa.select(Item.present_environment).distinct()).scalars())
     classes = sorted(
         (each for each in _classes(connection).values() if each.id in present), key=lambda each: each.title
     )
     sites = connection.execute(sa.select(Site.id, Site.name, Site.code).order_by(Site.name, Site.code))
     return Narrowing(
-        total=sum(count for standing, count in counts.items() if standing is not Standing.REMOVED),
+        total=count_items(connection, ItemFilter(today, standings=SHOWN)),
         environments=tuple(Choice(each.id, each.title) for each in classes),
         sites=tuple(Choice(key, name, code) for key, name, code in sites),
         soon_days=soon,
