@@ -19,7 +19,7 @@ from tests.ui.tags_made import LONG, codes_in, dark_bounds, new, out, pages_of, 
 from ui.look import theme
 from ui.tags.code import QUIET, code_of
 from ui.tags.face import COLOURS, draw_face
-from ui.tags.lettering import LEAST, fitted, shortened
+from ui.tags.lettering import LEAST, Fitted, fitted, shortened
 from ui.tags.masking import modules_of
 from ui.tags.printing import write_pdf, write_test_page
 from ui.tags.sheet import laid_out, picture
@@ -200,11 +200,29 @@ def test_the_ruler_of_the_test_page_is_fifty_millimetres(tmp_path: Path) -> None
 
 def test_a_label_too_small_is_refused_with_a_sentence() -> None:
     tiny = stock_of("t", "Tiny", {"width": 14, "height": 12})
-    with pytest.raises(Refused, match=r"A label of 14 × 12 mm is too small for the tag RR-000123, whose code alone"):
+    with pytest.raises(Refused, match=r"A label of 14 × 12 mm is too small for all that stands on the tag RR-000123"):
         laid_out([passed("RR-000123")], tiny)
 
 
-@pytest.mark.parametrize(("wide", "high"), [(25, 50), (30, 60), (40, 90), (20, 40)])
+@pytest.mark.parametrize("wide", [*range(14, 60, 2)])
+@pytest.mark.parametrize("high", [12, 16, 20, 25, 30, 40])
+def test_no_date_is_ever_cut(wide: int, high: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    cut: list[str] = []
+
+    def note(said: str, room: QRectF, weight: int) -> Fitted:
+        cut.append(said)
+        return shortened(said, room, weight)
+
+    monkeypatch.setattr("ui.tags.face.shortened", note)
+    labels = stock_of("t", "Some", {"width": wide, "height": high})
+    try:
+        on_one(passed("RR-1", "construction"), labels)
+    except Refused:
+        return
+    assert not [said for said in cut if "2026" in said or "2027" in said]
+
+
+@pytest.mark.parametrize(("wide", "high"), [(25, 50), (30, 60), (40, 90), (24, 44)])
 def test_an_upright_label_is_read_too(wide: float, high: float) -> None:
     labels = stock_of("u", "Upright", {"width": wide, "height": high})
     assert codes_in(on_one(passed("RR-000123", "construction"), labels)) == ["RR-000123"]

@@ -35,11 +35,6 @@ class Code(NamedTuple):
         return dots * DOT if dots >= FEWEST_DOTS else 0.0
 
 
-def least_room(code: Code) -> float:
-    """Return how many mm a code takes at least."""
-    return code.across * FEWEST_DOTS * DOT
-
-
 @lru_cache(maxsize=512)
 def code_of(number: str) -> Code:
     """Return the code of a tag number: error correction Q, so that a quarter of it may be worn away."""

@@ -12,7 +12,7 @@ from register.domain.tag_words import TagColour, TagField, TagKind
 from register.errors import Refused
 from ui.dates import shown
 from ui.look.glyphs import glyph
-from ui.tags.code import DOT, QUIET, Code, code_of, least_room
+from ui.tags.code import DOT, QUIET, Code, code_of
 from ui.tags.lettering import LEAD, LEAST, Fitted, fitted, letter, shortened, width_of
 
 INK: Final = "#000000"
@@ -76,10 +76,16 @@ def draw_face(painter: QPainter, face: Face, place: QRectF) -> None:
 
 
 def check_face(face: Face, place: QRectF) -> None:
-    """Refuse a label that is too small for a tag, without drawing it."""
+    """Refuse a label that is too small for a tag, without drawing it: a date may wrap but is never cut."""
     places, _number = _laid_out(face, code_of(face.number), place)
-    if _row_height(places.rows, face) < LEAST * LEAD:
+    high, wide = _row_height(places.rows, face), places.rows.width() - 0.8
+    if high < LEAST * LEAD:
         raise _too_small(face, place)
+    for line in _lines(face):
+        head = line.field in HEADS
+        room = QRectF(0, 0, wide, high * SHARES[line.field] * 0.62) if head else QRectF(0, 0, wide * 0.55, high)
+        if isinstance(line.value, date) and fitted(_said(line), room, 2.6, 700 if head else 500) is None:
+            raise _too_small(face, place)
 
 
 def _laid_out(face: Face, code: Code, place: QRectF) -> tuple[Places, Fitted]:
@@ -151,10 +157,9 @@ def _on_dots(spot: QRectF) -> QRectF:
 
 
 def _too_small(face: Face, place: QRectF) -> Refused:
-    room = least_room(code_of(face.number))
     return Refused(
-        f"A label of {place.width():g} × {place.height():g} mm is too small for the tag {face.number}, whose code alone"
-        f" takes {room:.0f} mm. Choose larger labels."
+        f"A label of {place.width():g} × {place.height():g} mm is too small for all that stands on the tag"
+        f" {face.number}. Choose larger labels."
     )
 
 
@@ -186,10 +191,8 @@ def _band(painter: QPainter, place: QRectF, face: Face) -> None:
     words = inside.adjusted(side + 0.9, 0, 0, 0)
     first = str(face.value(TagField.WARNING) or face.title).upper()
     second = face.title if out else _beside(face)
-    if out or face.kind is TagKind.NEW_TO_SERVICE:
+    if out or face.kind is TagKind.NEW_TO_SERVICE or not _one_line(painter, words, first, second):
         _two_lines(painter, words, first, second, ink)
-    else:
-        _one_line(painter, words, first, second, ink)
 
 
 def _beside(face: Face) -> str:
@@ -206,14 +209,17 @@ def _two_lines(painter: QPainter, place: QRectF, first: str, second: str, ink: s
                colour=ink)  # fmt: skip
 
 
-def _one_line(painter: QPainter, place: QRectF, first: str, second: str, ink: str) -> None:
+def _one_line(painter: QPainter, place: QRectF, first: str, second: str) -> bool:
+    """Draw the title and what stands beside it in one line; False where there is no room for all of it."""
     title = fitted(first, QRectF(place.x(), place.y(), place.width() * 0.5, place.height()), 6.0, 700, lines=1)
-    title = title or shortened(first, place, 700)
-    letter(painter, place, title, 700, colour=ink)
-    end = place.x() + width_of(first, title.size, 700) + 1.4
+    end = place.x() + (width_of(first, title.size, 700) if title is not None else 0.0) + 1.4
     room = QRectF(end, place.y(), max(0.0, place.right() - end), place.height())
-    said = fitted(second, room, 2.8, 500, lines=2) or shortened(second, room, 500)
-    letter(painter, room, said, 500, colour=ink, align=Qt.AlignmentFlag.AlignRight)
+    said = fitted(second, room, 2.8, 500, lines=1)
+    if title is None or said is None:
+        return False
+    letter(painter, place, title, 700)
+    letter(painter, room, said, 500, align=Qt.AlignmentFlag.AlignRight)
+    return True
 
 
 def _rows(painter: QPainter, place: QRectF, face: Face) -> None:

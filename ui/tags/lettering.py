@@ -51,7 +51,10 @@ _SLACK: Final = 0.01
 def shortened(said: str, room: QRectF, weight: int) -> Fitted:
     """Return so much of a text as fits at the smallest size, ending in an ellipsis."""
     most = max(1, int((room.height() + _SLACK) / LEAST / LEAD))
-    lines = _wrapped(said, room.width() / LEAST, weight, code=False)[:most]
+    every = _wrapped(said, room.width() / LEAST, weight, code=False)
+    if len(every) <= most:
+        return Fitted(LEAST, every)
+    lines = every[:most]
     last = lines[-1].rstrip(" ,;:.")
     while last and _width(f"{last}…", weight, code=False) > room.width() / LEAST:
         last = last[:-1]
