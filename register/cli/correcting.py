@@ -44,5 +44,5 @@ def _print_corrected(done: Corrected) -> None:
     if done.recorded is not None:
         print_recorded(done.recorded)
     dates = ", ".join(f"{spoken(duty)} {cell(due) if due else 'before use'}" for duty, due in done.dates)
-    where = "out of service" if done.out_of_service else "in service"
-    print(f"{done.tag} now: {where}; next due: {dates or 'nothing'}")
+    out = "out of service; " if done.out_of_service else ""
+    print(f"{done.tag} now: {out}next due: {dates or 'nothing'}")

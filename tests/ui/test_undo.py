@@ -2,14 +2,18 @@
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLineEdit
+from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton
 from pytestqt.qtbot import QtBot
 
 from register.services.items import find_item
+from register.services.past_readings import CardRecord
 from register.services.settings import set_setting
 from register.services.withdrawals import remove
+from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages, settle
+from ui.asking.void import VoidDialog
 from ui.program import Program
+from ui.register_page.page import RegisterPage
 
 
 def press(program: Program, qtbot: QtBot, key: Qt.Key, *, shift: bool = False) -> None:
@@ -89,3 +93,32 @@ def test_an_item_removed_by_mistake_is_back(program: Program, qtbot: QtBot, mess
     assert title(program, "undo") == f"Undo: item removed for good, {number}"
     press(program, qtbot, Qt.Key.Key_Z)
     assert messages.told[-1] == f"Undone: item removed for good, {number}."
+
+
+def test_a_wrong_record_is_made_void_from_the_card_with_a_reason(
+    program: Program, desk: Desk, qtbot: QtBot, messages: RecordedMessages
+) -> None:
+    key, item = desk.test("RR-2").id, desk.id("RR-2")
+    program.frame.go("register", item)
+    page = program.frame.front
+    assert isinstance(page, RegisterPage)
+    qtbot.waitUntil(lambda: any(each.id == key for each in _records(page)))
+    page.card.void_wanted.emit(key)
+    dialog = page.deeds.dialog
+    assert isinstance(dialog, VoidDialog)
+    void = next(each for each in dialog.findChildren(QPushButton) if each.text().startswith("Void"))
+    void.click()
+    assert dialog.field.complaint == "Say what is wrong with the record."
+    QTest.keyClicks(dialog.reason, "recorded on the wrong item")
+    void.click()
+    settle(qtbot, program.jobs)
+    assert "counts no more" in messages.told[-1]
+    qtbot.waitUntil(lambda: any(each.corrected for each in _records(page)))
+    program.frame.deeds.do("undo")
+    settle(qtbot, program.jobs)
+    assert messages.told[-1].startswith("Undone: record corrected")
+
+
+def _records(page: RegisterPage) -> tuple[CardRecord, ...]:
+    card = page.chosen_card()
+    return () if card is None else card.records

@@ -204,8 +204,8 @@ class ItemDeeds(QObject):
 
     def _void(self, record_id: str, reason: str) -> None:
         def told(done: Corrected) -> None:
-            where = "out of service" if done.out_of_service else "in service"
-            self._done(f"The record of {done.tag} counts no more; the item is {where}.")
+            out = " The item is out of service." if done.out_of_service else ""
+            self._done(f"The record of {done.tag} counts no more.{out}")
 
         self._change(lambda change: void_record(change, record_id, reason), told)
 
