@@ -228,6 +228,7 @@ class OutView(QTableView):
         self.setModel(model)
         self.setItemDelegate(self._cells)
         self.verticalHeader().hide()
+        self.verticalHeader().setDefaultSectionSize(px(32))
         self.verticalHeader().setMinimumSectionSize(20)
         self.setShowGrid(False)
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
@@ -243,7 +244,9 @@ class OutView(QTableView):
         self.clearSpans()
         for place, line in enumerate(self._model.lines):
             group = isinstance(line, Group)
-            self.setRowHeight(place, px(52 if group else 32))
+            high = px(52 if group else 32)
+            if self.rowHeight(place) != high:  # each change lays out the whole list again
+                self.setRowHeight(place, high)
             if group:
                 self.setSpan(place, 0, 1, len(COLUMNS))
         room = self.viewport().width()
