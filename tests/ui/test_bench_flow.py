@@ -166,7 +166,7 @@ def test_what_is_left_here_counts_down(hand: Hand) -> None:
 def test_taking_a_damaged_item_out_needs_a_number(hand: Hand, desk: Desk) -> None:
     desk.test("RR-3", desk.today, duties=(Duty.INSPECTION_AND_TEST,))
     hand.scan("RR-3")
-    hand.key(Qt.Key.Key_A, Qt.KeyboardModifier.AltModifier)
+    hand.key(Qt.Key.Key_T, Qt.KeyboardModifier.AltModifier)
     hand.key(Qt.Key.Key_W, Qt.KeyboardModifier.AltModifier)
     dialog = hand.dialog
     assert isinstance(dialog, WithdrawDialog)

@@ -55,7 +55,7 @@ def test_what_was_done_today_is_told_and_tested_again_only_by_a_key(hand: Hand, 
     assert lines(hand) == [("RR-3", Became.AGAIN)]
     hand.key(Qt.Key.Key_Return)
     assert hand.page.session.item is None
-    hand.key(Qt.Key.Key_A, ALT)
+    hand.key(Qt.Key.Key_T, ALT)
     assert hand.page.session.item is not None
 
 
@@ -68,7 +68,7 @@ def test_an_item_of_another_site_is_moved_here_with_new_dates_or_tested_where_it
     assert "belongs to Mill of the bay, Shop" in hand.page.line.said
     assert lines(hand)[0] == ("MM-1", Became.ELSEWHERE)
     assert hand.page.session.item is None
-    hand.key(Qt.Key.Key_A, ALT)
+    hand.key(Qt.Key.Key_T, ALT)
     assert hand.page.session.item is not None
     assert hand.page.session.item.site == "MILL"
     hand.key(Qt.Key.Key_Escape)

@@ -10,7 +10,7 @@ from register.errors import Refused
 from register.services.bench import Crew, Who
 from ui.bench.pin import Pin
 from ui.dates import shown, typed
-from ui.look.typeface import px
+from ui.look.typeface import px, width
 from ui.look.widgets import PickBox, Words
 
 
@@ -46,7 +46,7 @@ class CrewChoice(QWidget):
         row, until = QHBoxLayout(), QVBoxLayout()
         row.setSpacing(0)
         until.setSpacing(0)
-        fields = ((self.tester, "Tester", 5), (self.instrument, "Instrument", 4), (self.day, "Day", 3))
+        fields = ((self.tester, "Tester", 5), (self.instrument, "Instrument", 4), (self.day, "Day", 0))
         for field, name, share in fields:
             row.addWidget(field, share)
             row.addWidget(self.pins[name])
@@ -92,6 +92,7 @@ class CrewChoice(QWidget):
         if not wrong:
             day = typed(self.day.text())
             self.day.setText(shown(day))
+            self.day.setCursorPosition(0)
             self.dated.emit(day)
 
     def _say(self, fault: str) -> None:
@@ -99,14 +100,14 @@ class CrewChoice(QWidget):
         self._fault.setVisible(bool(fault))
 
     def show_crew(self, crew: Crew) -> None:
-        """Offer these; what was chosen or typed stays. A single tester or instrument is chosen at once."""
-        self._crew = crew
+        """Offer these; what was chosen or typed stays. A single one is chosen at first."""
+        first, self._crew = not (self._crew.testers or self._crew.instruments), crew
         for field, known in ((self.tester, crew.testers), (self.instrument, crew.instruments)):
             text = field.currentText()
             field.blockSignals(True)  # noqa: FBT003 - Qt's own
             field.clear()
             field.addItems([each.name for each in known])
-            if len(known) != 1 or text:
+            if len(known) != 1 or text or not first:
                 field.setCurrentIndex(-1)
                 field.setEditText(text)
             field.blockSignals(False)  # noqa: FBT003 - Qt's own
@@ -156,8 +157,8 @@ def _day(today: date) -> QLineEdit:
     made = QLineEdit(shown(today))
     made.setAccessibleName("Day of the test")
     made.setMaxLength(24)
-    made.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-    made.setMinimumWidth(px(88))
+    made.setFixedWidth(int(width("30 Sept 2026", 13, 500)) + px(26))
+    made.setCursorPosition(0)
     return made
 
 

@@ -40,7 +40,7 @@ class Plate(QWidget):
         self._length, self._conductor = _field("Length, m"), _field("Conductor, mm²")
         self._fault = Words("", 12, 500, "overdue", wrap=True)
         self._length_said = Words("", 12, 500, "ink2", wrap=True)
-        self._titles: list[Words] = []
+        self._pairs: list[QWidget] = []
         self._parts = (
             ("Rated, mA", self._rated), ("Type", self._type), ("Delay", self._delay), ("Waveform", self._waveform),
             ("Rated, A", self._current), ("Outlets", self._outlets), ("Length, m", self._length),
@@ -51,12 +51,14 @@ class Plate(QWidget):
         for title, field in self._parts:
             label = Words(title, 11, 500, "ink3")
             label.setBuddy(field)
-            self._titles.append(label)
-            pair = QVBoxLayout()
+            holder = QWidget()
+            self._pairs.append(holder)
+            pair = QVBoxLayout(holder)
+            pair.setContentsMargins(0, 0, 0, 0)
             pair.setSpacing(px(2))
             pair.addWidget(label)
             pair.addWidget(field)
-            row.addLayout(pair, 3 if isinstance(field, QComboBox) else 2)
+            row.addWidget(holder, 3 if isinstance(field, QComboBox) else 2)
         row.addStretch(1)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -84,9 +86,8 @@ class Plate(QWidget):
         _fill(self._conductor, lead.conductor_mm2)
         shown |= {self._length, self._conductor} if item.kind is Kind.EXTENSION_LEAD else set()
         shown |= {self._current} | ({self._outlets} if item.kind in WITH_OUTLETS or item.outlets else set())
-        for label, (_title, field) in zip(self._titles, self._parts, strict=True):
-            label.setVisible(field in shown)
-            field.setVisible(field in shown)
+        for holder, (_title, field) in zip(self._pairs, self._parts, strict=True):
+            holder.setVisible(field in shown)
         self._say("")
         self._tell_length(item)
 

@@ -73,9 +73,8 @@ class ScannerDialog(Dialog):
         )
         self.body.addWidget(Field("Scan it here", self.read, "Enter and Tab are only read here; they do nothing."))
         self._said = Block("scan", lambda: colours().unknown, "ink")
-        self._said.say(
-            f"Set now: after a code {ENDING_WORDS[now.scanner.ending]}, before it “{now.prefix or 'nothing'}”."
-        )
+        before = f"“{now.prefix}”" if now.prefix else "nothing"
+        self._said.say(f"Set now: after a code {ENDING_WORDS[now.scanner.ending]}, before it {before}.")
         self.body.addWidget(self._said)
         self.body.addWidget(self.sound)
         note = "The tone is the system's own; where that is silent, so is the bench."

@@ -100,7 +100,7 @@ class Scanning(QObject):
 
     def _again(self, told: Scan) -> None:
         self._list(told, Became.AGAIN)
-        self._say(told.said, Became.AGAIN, [Answer("Test it again", "Alt+A", partial(self.found.emit, told.item))])
+        self._say(told.said, Became.AGAIN, [Answer("Test it again", "Alt+T", partial(self.found.emit, told.item))])
 
     def _elsewhere(self, told: Scan) -> None:
         item, at = told.item, self.at
@@ -108,7 +108,7 @@ class Scanning(QObject):
         assert at is not None
         self._list(told, Became.ELSEWHERE)
         move = Answer(f"Move it to {at.area}", "Alt+M", partial(self._move, item, at))
-        there = Answer("Test it where it is", "Alt+A", partial(self.found.emit, item))
+        there = Answer("Test it where it is", "Alt+T", partial(self.found.emit, item))
         self._say(f"{told.said} F6 if you work there now.", Became.ELSEWHERE, [move, there])
 
     def _refused(self, told: Scan) -> None:

@@ -102,7 +102,7 @@ class SetUpChoice(QWidget):
         self._offer = Words("", 13, 500, "unknown", wrap=True)
         self.try_other = button("", name="Try the other set-up")
         self.try_other.setShortcut("Alt+O")
-        self.try_other.clicked.connect(self._other)
+        self.try_other.clicked.connect(self.take_other)
         self._fill()
 
     def _fill(self) -> None:
@@ -153,7 +153,8 @@ class SetUpChoice(QWidget):
         self.show_set_up(self.way)
         self.chosen.emit(self.way)
 
-    def _other(self) -> None:
+    def take_other(self) -> None:
+        """Take the other way."""
         self.other.emit(other_way(self.way))
 
     def widgets(self) -> Iterator[QWidget]:

@@ -1,5 +1,6 @@
 """The card that shows both ways to connect a safety switch: a picture, the steps, what it needs, and the caution."""
 
+from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, QSize
@@ -14,7 +15,7 @@ from ui.look.theme import colours
 from ui.look.typeface import px, width
 from ui.look.widgets import Painted, Sheet, Words
 
-HIGH: Final = 148
+HIGH: Final = 124
 STEPS: Final = {
     SetUp.TESTER_FEEDS_DEVICE: (
         "Plug the device into the tester's outlet.",
@@ -102,14 +103,16 @@ class SetUpPicture(Painted):
         painter.drawPolyline(
             [QPointF(start, device.bottom()), QPointF(start, low), QPointF(end, low), QPointF(end, tester.bottom() + 2)]
         )
-        words = QRectF(end + px(8), low + px(2), start - end, px(18))
-        draw.text(painter, words, "return lead to the tester's earth", 11, 500, tokens.ink2, elide=False)
+        said = "return lead to the tester's earth"
+        wide = width(said, 11, 500) + 2
+        words = QRectF((start + end - wide) / 2, low + px(2), wide, px(18))
+        draw.text(painter, words, said, 11, 500, tokens.ink2, elide=False)
 
 
 class SetUpCard(Dialog):
-    """Shows both ways side by side. Esc or its key closes it; nothing here changes the record."""
+    """Shows both ways side by side. Esc closes it and changes nothing; `other` is called to take the other way."""
 
-    def __init__(self, window: QWidget, chosen: SetUp) -> None:
+    def __init__(self, window: QWidget, chosen: SetUp, other: Callable[[], None]) -> None:
         super().__init__(window, "How to connect the safety switch", wide=900)
         self.body.addWidget(
             Block(
@@ -125,7 +128,12 @@ class SetUpCard(Dialog):
         self.body.addLayout(row)
         note = "Where one of them gives no reading, try the other: some devices can't be tested in one of the two."
         self.body.addWidget(Words(note, 13, 400, "ink2", wrap=True))
-        self.answers(leave="Close", verb="Close", key="Alt+C", deed=self.accept)
+        self._other = other
+        self.answers(leave="Close", verb="Connect it the other way", key="Alt+O", deed=self._take_other)
+
+    def _take_other(self) -> None:
+        self._other()
+        self.accept()
 
 
 def _way(set_up: SetUp, *, chosen: bool) -> Sheet:

@@ -216,7 +216,7 @@ class ItemSheet(Sheet):
         self.looked.emit()
 
     def _show_card(self) -> None:
-        SetUpCard(self.window(), self.set_up.way).open()
+        SetUpCard(self.window(), self.set_up.way, self.set_up.take_other).open()
 
     def _show(self, title: str, *, shown: bool) -> None:
         for widget in self._parts[title]:
