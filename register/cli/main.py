@@ -10,10 +10,11 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from register.cli import care, correcting, deeds, intake, packs, questions, show, whereabouts
+from register.cli import care, correcting, deeds, intake, packs, plans, questions, show, whereabouts
 from register.cli.context import Context, context
 from register.domain.words import Duty, Kind, WithdrawalReason
 from register.errors import Refused, Unavailable
+from register.planning.routes import EFFORT
 
 Command = Callable[[Context], int | None]
 
@@ -59,6 +60,7 @@ def command_line() -> argparse.ArgumentParser:
     _add_deeds(command)
     _add_whereabouts(command)
     _add_packs(command)
+    _add_plans(command)
     _add_care(command)
     return parser
 
@@ -196,3 +198,27 @@ def _add_care(command: Callable[[str, Command, str], argparse.ArgumentParser]) -
     restore = command("restore", care.restore, "put a copy in the place of the register, or list the copies there are")
     restore.add_argument("copy", nargs="?", type=Path, metavar="COPY", help="the copy's file")
     restore.add_argument("--newest", action="store_true", help="the newest copy that is whole")
+
+
+def _add_plans(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:
+    plan = command("plan", plans.plan, "plan a week: which sites, on which day, by which van, in which order")
+    plan.add_argument(
+        "--week", default="", metavar="WEEK", help="such as 2026-W49; else this one, from Friday the next"
+    )
+    plan.add_argument(
+        "--pin", action="append", default=[], metavar="CODE=DATE", help="on that day (=DATE@VAN: in that van)"
+    )
+    plan.add_argument("--leave-out", action="append", default=[], metavar="CODE", help="don't visit a site")
+    plan.add_argument("--vans", type=int, metavar="N", help="with so many vans; more than there are is a trial")
+    plan.add_argument("--seed", type=int, default=1, metavar="N", help="another one may find another plan")
+    plan.add_argument("--effort", type=float, default=EFFORT, metavar="SECONDS", help="how long to seek, about")
+    plan.add_argument("--keep", action="store_true", help="write the visits to the register")
+    plan.add_argument("--ics", metavar="FILE", help="write a calendar; keeps the visits")
+    plan.add_argument("--gpx", metavar="FILE", help="write the routes for a navigator")
+    plan.add_argument("--geojson", metavar="FILE", help="write the routes for a map")
+    plan.add_argument("--xlsx", metavar="FILE", help="write the day sheets")
+    forecast = command("forecast", plans.forecast, "show the work of the coming weeks against the crew's hours")
+    forecast.add_argument("--weeks", type=int, default=52, metavar="N", help="how many weeks (default: 52)")
+    forecast.add_argument("--more-vans", type=int, default=0, metavar="N", help="as if there were more vans")
+    forecast.add_argument("--interval", action="append", default=[], metavar="DUTY=P6M", help="as if it recurred so")
+    forecast.add_argument("--new-site-like", default="", metavar="CODE", help="as if there were another site like one")

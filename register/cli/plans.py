@@ -1,0 +1,168 @@
+"""The commands of the week: plan and forecast."""
+
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+from register.cli.context import Context
+from register.cli.files import write_out
+from register.cli.output import cell, notice, print_json, print_table
+from register.domain.intervals import Interval
+from register.errors import Refused
+from register.planning.forecast import Trip, WeekLoad
+from register.planning.site_week import Task
+from register.planning.week_rows import PlannedDay, PlannedStop, PlannedWeek
+from register.services.day_sheets import day_sheets, site_addresses
+from register.services.forecast import WhatIf
+from register.services.forecast import forecast as forecast_of
+from register.services.visiting import clock_words
+from register.services.week import PinTo, WeekAsk, plan_week, week_code, week_from
+from register.services.week_kept import keep_week, week_visits
+from register.services.week_text import week_lines
+from register.store.engine import Register
+
+
+def plan(call: Context) -> None:
+    """Plan a week, print it, and where asked for keep it and write its files."""
+    options = call.options
+    monday = week_from(options.week) if options.week else _next_week(call.today)
+    ask = WeekAsk(
+        monday, dict(map(_pin, options.pin)), frozenset(options.leave_out), options.vans, seed=options.seed,
+        effort=options.effort,
+    )  # fmt: skip
+    with call.register() as register:
+        with register.read() as connection:
+            week = plan_week(connection, call.today, ask)
+        if options.keep or options.ics:
+            with call.change(register) as change:
+                kept = keep_week(change, week)
+            notice(f"Kept: {kept.new} new, {kept.changed} changed, {kept.cancelled} cancelled, {kept.same} as before.")
+        _write_files(call, register, week)
+    if call.json:
+        print_json(plan_json(week))
+        return
+    print(f"The week {week_code(monday)}:")
+    for line in week_lines(week):
+        print(f"  {line}")
+
+
+def _write_files(call: Context, register: Register, week: PlannedWeek) -> None:
+    """Write the files that were asked for, and say which stops they lack."""
+    from register.exchange.week.calendar import calendar_of
+    from register.exchange.week.day_sheet import write_day_sheets
+    from register.exchange.week.route_files import geojson_of, gpx_of
+
+    options, monday = call.options, week.draft.asked.monday
+    with register.read() as connection:
+        if options.ics:
+            visits, addresses = week_visits(connection, monday), site_addresses(connection)
+            write_out(Path(options.ics), calendar_of(visits, addresses, at=call.now))
+        if options.xlsx:
+            write_day_sheets(day_sheets(connection, week), Path(options.xlsx))
+    for named, made in ((options.gpx, gpx_of), (options.geojson, geojson_of)):
+        if named:
+            written = made(week)
+            write_out(Path(named), written.content)
+            if written.left_out:
+                notice(f"{named} lacks {', '.join(written.left_out)}: nobody gave their coordinates.")
+
+
+def _next_week(today: date) -> date:
+    """Return the Monday of the week that is planned where none is named: this one until Thursday, then the next."""
+    return today - timedelta(days=today.weekday()) + timedelta(days=7 if today.weekday() > 3 else 0)  # noqa: PLR2004 - Thursday
+
+
+def _pin(text: str) -> tuple[str, PinTo]:
+    """Return a pin that is written as CODE=DATE, or CODE=DATE@VAN."""
+    code, _, where = text.partition("=")
+    day, _, van = where.partition("@")
+    try:
+        return code.strip(), PinTo(date.fromisoformat(day.strip()), van.strip())
+    except ValueError:
+        raise Refused(f"“{text}” is no pin. Write the site's code and the day, like BOAT=2026-12-01.") from None
+
+
+def plan_json(week: PlannedWeek) -> dict[str, Any]:
+    """Return a planned week as JSON: days on which a van goes out, what is left out, and how good the plan is."""
+    quality = week.quality
+    return {
+        "week": week_code(week.draft.asked.monday),
+        "days": [_day_json(day) for day in week.days if day.stops],
+        "left_out": [
+            {"site": each.code, "reason": each.reason, "pressing": each.pressing} for each in week.left_out
+        ],
+        "totals": {
+            "visits": len(week.stops), "drive_km": round(week.drive_km, 1), "drive_minutes": week.drive_minutes,
+            "minutes": sum(stop.minutes for stop in week.stops),
+            "duties": sum(len(stop.must) for stop in week.stops),
+            "pulled_forward": sum(len(stop.early) for stop in week.stops),
+        },
+        "cost": quality.cost, "lower_bound": quality.lower_bound,
+        "gap": None if quality.gap is None else round(quality.gap, 4),
+        "quality": quality.words, "solver": quality.solver, "notes": list(week.notes),
+    }  # fmt: skip
+
+
+def _day_json(day: PlannedDay) -> dict[str, Any]:
+    return {
+        "date": day.day, "van": day.van_name, "leave_base": clock_words(day.leave_base),
+        "back_at_base": clock_words(day.back), "stops": [_stop_json(stop) for stop in day.stops],
+        "drive_km": round(day.drive_km, 1), "drive_minutes": day.drive_minutes,
+    }  # fmt: skip
+
+
+def _stop_json(stop: PlannedStop) -> dict[str, Any]:
+    return {
+        "site": stop.code, "arrive": clock_words(stop.arrive), "leave": clock_words(stop.leave),
+        "minutes": stop.minutes, "why": stop.why,
+        "duties": [_task_json(task) for task in stop.must],
+        "pulled_forward": [{**_task_json(each.task), "why": each.why} for each in stop.early],
+        "pinned": stop.pinned, "part": stop.part, "parts": stop.parts,
+    }  # fmt: skip
+
+
+def _task_json(task: Task) -> dict[str, Any]:
+    return {"tag": task.tag, "duty": task.duty, "due": task.due, "area": task.area}
+
+
+def forecast(call: Context) -> None:
+    """Print the work of the coming weeks against the crew's hours."""
+    options = call.options
+    intervals = dict(map(_interval, options.interval))
+    what_if = WhatIf(options.more_vans, intervals, options.new_site_like)
+    with call.register() as register, register.read() as connection:
+        found = forecast_of(connection, call.today, weeks=options.weeks, what_if=what_if)
+    if call.json:
+        print_json({"from": found.weeks[0].monday, "weeks": [_week_json(week) for week in found.weeks]})
+        return
+    heads = ("Week", "From", "Trips", "Hours of work", "Crew's hours", "Beyond", "Sites")
+    print_table(heads, [_week_line(week) for week in found.weeks if week.level])
+    if found.coarse:
+        print(f"\nAt {found.coarse} sites due dates near one another were put together, to the earliest of them.")
+
+
+def _interval(text: str) -> tuple[str, Interval]:
+    duty, _, every = text.partition("=")
+    return duty, Interval.parse(every)
+
+
+def _week_json(week: WeekLoad) -> dict[str, Any]:
+    return {
+        "week": week_code(week.monday), "monday": week.monday, "minutes": round(week.minutes),
+        "best_minutes": round(week.best_minutes), "trips": len(week.level), "drive_minutes": round(week.drive),
+        "crew_minutes": round(week.crew_minutes), "beyond_minutes": round(week.above),
+        "sites": [{"site": trip.site, "day": trip.day, "minutes": round(trip.minutes)} for trip in _by_day(week)],
+    }  # fmt: skip
+
+
+def _week_line(week: WeekLoad) -> tuple[object, ...]:
+    sites = ", ".join(f"{trip.site} {trip.minutes / 60:.1f} h" for trip in _by_day(week))
+    beyond = f"{week.above / 60:.1f}" if week.above else ""
+    return (
+        week_code(week.monday), cell(week.monday), len(week.level), f"{week.minutes / 60:.1f}",
+        f"{week.crew_minutes / 60:.1f}", beyond, sites,
+    )  # fmt: skip
+
+
+def _by_day(week: WeekLoad) -> list[Trip]:
+    return sorted(week.level, key=lambda trip: (trip.day, trip.site))

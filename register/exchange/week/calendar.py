@@ -1,0 +1,45 @@
+"""The visits of a kept week as a calendar (RFC 5545): one event a visit, the same one however often it is changed."""
+
+from collections.abc import Iterable
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Final
+
+from icalendar import Calendar, Event
+
+from register.services.week_kept import VisitRow
+
+PRODUCT: Final = "-//Retest Register//Visits//EN"
+DOMAIN: Final = "visit.retest-register"
+
+
+def calendar_of(visits: Iterable[VisitRow], addresses: dict[str, str], *, at: datetime) -> bytes:
+    """Return visits as a calendar, those dropped as cancelled; `addresses` by the site's code.
+
+    Times are those of the wall's clock wherever the reader is: a visit at 8 is at 8 at the site. `at` is the moment
+    of writing.
+    """
+    calendar = Calendar()
+    calendar.add("prodid", PRODUCT)
+    calendar.add("version", "2.0")
+    calendar.add("method", "PUBLISH")
+    for visit in visits:
+        calendar.add_component(_event(visit, addresses.get(visit.code, ""), at))
+    return bytes(calendar.to_ical())
+
+
+def _event(visit: VisitRow, address: str, at: datetime) -> Event:
+    event = Event()
+    event.add("uid", f"{visit.id}@{DOMAIN}")
+    event.add("sequence", visit.sequence)
+    event.add("dtstamp", at.astimezone(UTC))
+    event.add("dtstart", _moment(visit.day, visit.arrive))
+    event.add("dtend", _moment(visit.day, visit.leave))
+    event.add("summary", f"{visit.name}, {visit.van}")
+    if address:
+        event.add("location", address)
+    event.add("status", "CANCELLED" if visit.cancelled else "CONFIRMED")
+    return event
+
+
+def _moment(day: date, minute: int) -> datetime:
+    return datetime.combine(day, time()) + timedelta(minutes=minute)

@@ -1,0 +1,97 @@
+"""Day sheets of a week as a workbook: the stops in order, the items by area, and what to load."""
+
+from pathlib import Path
+from typing import Final
+
+from openpyxl.workbook import Workbook
+
+from register.domain.explain import day_words
+from register.domain.words import Duty, Standing
+from register.exchange.workbook.columns import STANDING, Column, Sheet
+from register.exchange.workbook.finish import check_rows, finished, name_book
+from register.exchange.workbook.looks import TONES, CellKind, register_styles
+from register.exchange.workbook.paper import PageText
+from register.exchange.workbook.swap_in import swap_in
+from register.exchange.workbook.table_sheet import write_sheet
+from register.exchange.workbook.wording import standing_word, word
+from register.services.day_sheets import DaySheets, ItemLine, KitRow, StopLine
+
+UNMARKED: Final = "no van is called so"
+"""No row of these sheets is marked above others."""
+
+_COLOUR: Final = TONES[standing_word(Standing.DUE_SOON)].fill
+
+
+def write_day_sheets(sheets: DaySheets, path: Path) -> None:
+    """Write the day sheets as a workbook, in place of any earlier one there.
+
+    Refused where the path is no place for a workbook, Unavailable where the disk or another program stands in the
+    way; an earlier file is then as it was.
+    """
+    book = Workbook()
+    book.remove(book.worksheets[0])
+    register_styles(book)
+    title = f"Visits from {day_words(sheets.week)}"
+    written = (_stops(sheets), _items(sheets), _kit(sheets))
+    for sheet in written:
+        write_sheet(book, sheet, PageText(title, sheets.firm, sheets.week))
+    name_book(book, title, sheets.firm, sheets.week)
+    rows = {sheet.title: len(sheet.rows) for sheet in written}
+    swap_in(finished(book), path, lambda temporary: check_rows(temporary, rows))
+
+
+def _stops(sheets: DaySheets) -> Sheet[StopLine]:
+    return Sheet(
+        title="Stops", table="Stops", about="The visits in their order: when, where, how to get in, what to mind.",
+        empty="No visits this week.", colour=_COLOUR,
+        columns=(
+            Column("Day", 12.5, CellKind.DATE, lambda row: row.day),
+            Column("Van", 10, CellKind.TEXT, lambda row: row.van),
+            Column("No.", 5, CellKind.TEXT, lambda row: str(row.order)),
+            Column("Arrive", 8, CellKind.TEXT, lambda row: row.arrive),
+            Column("Leave", 8, CellKind.TEXT, lambda row: row.leave),
+            Column("Site", 26, CellKind.TEXT, lambda row: row.name),
+            Column("Address", 30, CellKind.TEXT, lambda row: row.address),
+            Column("Access", 34, CellKind.PROSE, lambda row: row.access),
+            Column("Ask for", 18, CellKind.TEXT, lambda row: row.contact),
+            Column("Mind", 26, CellKind.PROSE, lambda row: row.hazards),
+            Column("Work", 24, CellKind.TEXT, lambda row: row.work),
+            Column("Why", 40, CellKind.PROSE, lambda row: row.why),
+        ),
+        rows=sheets.stops, marked="Van", mark=UNMARKED,
+    )  # fmt: skip
+
+
+def _items(sheets: DaySheets) -> Sheet[ItemLine]:
+    return Sheet(
+        title="Items", table="ItemsToDo", about="What is to be done at each stop, by area.",
+        empty="Nothing is to be done this week.", colour=_COLOUR,
+        columns=(
+            Column("Day", 12.5, CellKind.DATE, lambda row: row.day),
+            Column("Van", 10, CellKind.TEXT, lambda row: row.van),
+            Column("Site", 24, CellKind.TEXT, lambda row: row.site),
+            Column("Area", 20, CellKind.TEXT, lambda row: row.area),
+            Column("Tag", 13, CellKind.CODE, lambda row: row.tag),
+            Column("Item", 28, CellKind.TEXT, lambda row: row.description),
+            Column("Duty", 18, CellKind.TEXT, lambda row: word(Duty(row.duty))),
+            Column(STANDING, 11, CellKind.STANDING, lambda row: standing_word(row.standing)),
+            Column("Due", 12.5, CellKind.DATE, lambda row: row.due),
+            Column("Done early because", 46, CellKind.PROSE, lambda row: row.early),
+        ),
+        rows=sheets.items,
+    )  # fmt: skip
+
+
+def _kit(sheets: DaySheets) -> Sheet[KitRow]:
+    return Sheet(
+        title="Load", table="KitToLoad", about="What goes into each van on each day.",
+        empty="Nothing is to be loaded this week.", colour=_COLOUR,
+        columns=(
+            Column("Day", 12.5, CellKind.DATE, lambda row: row.day),
+            Column("Van", 10, CellKind.TEXT, lambda row: row.van),
+            Column("What", 46, CellKind.TEXT, lambda row: row.line.thing),
+            Column("How many", 10, CellKind.TEXT, lambda row: str(row.line.number)),
+            Column("For", 34, CellKind.TEXT, lambda row: row.line.what_for),
+        ),
+        rows=sheets.kit, marked="Van", mark=UNMARKED,
+    )  # fmt: skip

@@ -1,0 +1,125 @@
+"""What a tester takes along for a week: his stops in order, the items by area, and what to load."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from register.domain.words import Standing
+from register.planning.week_rows import PlannedStop, PlannedWeek
+from register.services.kit import KitLine, kit_of
+from register.services.settings import setting
+from register.services.visiting import Visiting, clock_words, visiting_of_all
+from register.services.week_text import stop_words
+from register.store.bulk import chunks
+from register.store.plan_work import site_rows
+from register.store.tables import Item
+
+
+@dataclass(frozen=True, slots=True)
+class StopLine:
+    """A stop: when, where, how to get in, what is done."""
+
+    day: date
+    van: str
+    order: int
+    arrive: str
+    leave: str
+    code: str
+    name: str
+    address: str
+    access: str
+    contact: str
+    hazards: str
+    work: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class ItemLine:
+    """A duty on an item at a stop. `early` says why it is done before it is due."""
+
+    day: date
+    van: str
+    site: str
+    area: str
+    tag: str
+    description: str
+    duty: str
+    due: date | None
+    standing: Standing
+    early: str
+
+
+@dataclass(frozen=True, slots=True)
+class KitRow:
+    """What a van loads on a day."""
+
+    day: date
+    van: str
+    line: KitLine
+
+
+@dataclass(frozen=True, slots=True)
+class DaySheets:
+    """A week to be taken along."""
+
+    firm: str
+    week: date
+    stops: tuple[StopLine, ...]
+    items: tuple[ItemLine, ...]
+    kit: tuple[KitRow, ...]
+
+
+def day_sheets(connection: Connection, week: PlannedWeek) -> DaySheets:
+    """Return a planned week as it is taken along."""
+    sites = {row.code: row for row in site_rows(connection)}
+    visiting = visiting_of_all(connection)
+    described = _descriptions(connection, week)
+    stops, items, kit = [], [], []
+    for day in week.days:
+        for order, stop in enumerate(day.stops, 1):
+            site = sites[stop.code]
+            facts = visiting.get(site.id, Visiting())
+            stops.append(StopLine(
+                day.day, day.van_name, order, clock_words(stop.arrive), clock_words(stop.leave), stop.code, stop.name,
+                site.address, site.access, facts.contact or site.contact, facts.hazards, stop_words(stop), stop.why,
+            ))  # fmt: skip
+            items += _item_lines(day.van_name, stop, described)
+        kit += [KitRow(day.day, day.van_name, line) for line in kit_of(day.stops)]
+    monday = week.draft.asked.monday
+    return DaySheets(setting(connection, "firm", ""), monday, tuple(stops), tuple(items), tuple(kit))
+
+
+def site_addresses(connection: Connection) -> dict[str, str]:
+    """Return the address of each site by its code."""
+    return {row.code: row.address for row in site_rows(connection)}
+
+
+def _descriptions(connection: Connection, week: PlannedWeek) -> dict[str, str]:
+    keys = {t.item for stop in week.stops for t in (*stop.must, *(each.task for each in stop.early))}
+    found: dict[str, str] = {}
+    for some in chunks(sorted(keys), 500):
+        found |= dict(connection.execute(sa.select(Item.id, Item.description).where(Item.id.in_(some))).all())
+    return found
+
+
+def _item_lines(van: str, stop: PlannedStop, described: dict[str, str]) -> list[ItemLine]:
+    tasks = [(task, "") for task in stop.must] + [(each.task, each.why) for each in stop.early]
+    tasks.sort(key=lambda each: (each[0].area, each[0].tag, each[0].duty))
+    return [
+        ItemLine(
+            stop.day, van, stop.name, task.area, task.tag, described.get(task.item, ""), task.duty, task.due,
+            _standing(task.due, stop.day, early=early), early,
+        ) for task, early in tasks
+    ]  # fmt: skip
+
+
+def _standing(due: date | None, day: date, *, early: str) -> Standing:
+    """Return where the duty will stand on the day of the visit."""
+    if due is None:
+        return Standing.UNTESTED
+    if due < day:
+        return Standing.OVERDUE
+    return Standing.IN_SERVICE if early else Standing.DUE_SOON
