@@ -58,6 +58,8 @@ ACTIONS: Final = (
     Action("item.tag", "Print tags…", "Item", "Ctrl+Shift+P", "an item"),
     Action("item.new-tag", "Give a new tag…", "Item", "", "an item"),
     Action("item.withdraw", "Take out of service…", "Item", "Alt+W", "an item"),
+    Action("item.missing", "Mark as not found", "Item", "", "an item"),
+    Action("item.found", "Found again", "Item", "", "an item that was not found"),
     Action("item.remove", "Remove for good…", "Item", "", "an item"),
     Action("item.copy", "Copy the rows", "Item", "Ctrl+C"),
     Action("item.columns", "Choose columns…", "Item"),

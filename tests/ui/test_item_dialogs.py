@@ -178,3 +178,18 @@ def test_an_item_removed_for_good_needs_a_reason_and_is_found_by_its_standing(
     reader.shows("RR-3")
     assert "Removed for good on 24 Nov 2026: cut through." in words_of(reader.page.card)
     assert not reader.program.frame.deeds.possible("item.move")
+
+
+def test_an_item_that_nobody_finds_is_marked_and_found_again(reader: Reader, messages: RecordedMessages) -> None:
+    deeds = reader.program.frame.deeds
+    reader.choose("RR-2")
+    assert (deeds.possible("item.missing"), deeds.possible("item.found")) == (True, False)
+    deeds.do("item.missing")
+    reader.qtbot.waitUntil(lambda: deeds.possible("item.found"))
+    assert messages.told[-1] == "RR-2 is marked as not found, and asked for again at the next visit."
+    assert not deeds.possible("item.missing")
+    assert reader.desk.answer("RR-2").not_found_on is not None
+    deeds.do("item.found")
+    reader.qtbot.waitUntil(lambda: deeds.possible("item.missing"))
+    assert messages.told[-1] == "RR-2 is there again."
+    assert reader.desk.answer("RR-2").not_found_on is None

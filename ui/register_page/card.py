@@ -21,7 +21,10 @@ from ui.register_page import card_parts as parts
 from ui.register_page.chart import Chart
 
 WIDE: Final = 390
-MORE: Final = ("item.edit", "item.move", "item.tag", "item.new-tag", "item.withdraw", "item.remove")
+MORE: Final = (
+    "item.edit", "item.move", "item.tag", "item.new-tag", "item.withdraw", "item.missing", "item.found",
+    "item.remove",
+)  # fmt: skip
 """What can be done with the item beside testing it."""
 
 
@@ -98,6 +101,9 @@ class Card(Sheet):
         if card.item.standing is Standing.REMOVED:
             column.addSpacing(14)
             column.addWidget(parts.removed_block(card))
+        if card.item.not_found_on is not None:
+            column.addSpacing(14)
+            column.addWidget(parts.missing_block(card.item.not_found_on))
         for part in self._duties(card):
             _ruled(column)
             column.addLayout(part)

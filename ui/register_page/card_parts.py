@@ -126,6 +126,13 @@ def removed_block(card: ItemCard) -> QWidget:
     return Block("gone", lambda: standing_tone(Standing.REMOVED), "ink2", said, "Its history stays in the register.")
 
 
+def missing_block(since: date) -> QWidget:
+    """Return since when nobody finds an item, and what ends that."""
+    said = f"Not found on {shown(since)}. Asked for again at the next visit."
+    more = "A test of it takes the mark away, or Found again."
+    return Block("unknown", lambda: standing_tone(Standing.UNTESTED), "ink2", said, more)
+
+
 def duty_part(duty: CardDuty, today: date) -> QLayout:
     """Return one duty: its date and distance, then why, then where the rule stands."""
     answer = duty.answer
@@ -178,7 +185,8 @@ def records_part(records: tuple[CardRecord, ...], void: Callable[[str], None]) -
     for record in records:
         _record_row(grid, line, record, void)
         line += 1
-        below = record.corrected or (record.why if record.verdict.value != "pass" else "")
+        why = record.corrected or (record.why if record.verdict.value != "pass" else "")
+        below = " ".join(filter(None, [why, *record.warnings]))
         if below:
             grid.addWidget(Prose(below), line, 0, 1, 6)
             line += 1

@@ -15,6 +15,7 @@ from register.services.item_card import ItemCard
 from register.services.items import NewItem, add_item
 from register.services.place_choices import SiteChoice, site_choices
 from register.services.places import area_named
+from register.services.whereabouts import found_again, mark_missing
 from register.services.withdrawals import remove, withdraw
 from register.services.withdrawing import Withdrawing, withdrawing
 from register.store.engine import Change
@@ -68,7 +69,7 @@ class ItemDeeds(QObject):
         return {
             "item.add": self.add, "item.edit": self.edit, "item.move": self.move, "item.test": self.test,
             "item.tag": self.print_tags, "item.new-tag": self.give_new_tag, "item.withdraw": self.withdraw,
-            "item.remove": self.remove,
+            "item.missing": self.miss, "item.found": self.find, "item.remove": self.remove,
         }  # fmt: skip
 
     def enable(self) -> None:
@@ -77,6 +78,9 @@ class ItemDeeds(QObject):
         living = card is not None and card.item.standing is not Standing.REMOVED
         for key in _LIVING:
             self._desk.deeds.enable(key, enabled=living)
+        missed = card is not None and card.item.not_found_on is not None
+        self._desk.deeds.enable("item.missing", enabled=living and not missed)
+        self._desk.deeds.enable("item.found", enabled=living and missed)
 
     # --- adding and changing ---
 
@@ -180,6 +184,20 @@ class ItemDeeds(QObject):
             )
 
         self._change(take_out, lambda _none: self._done(f"{about.tag} taken out of service, tag {said.tag_number}."))
+
+    def miss(self) -> None:
+        """Mark the item as not found."""
+        card = self._page.chosen_card()
+        if card is not None:
+            said = f"{card.item.tag} is marked as not found, and asked for again at the next visit."
+            self._change(lambda change: mark_missing(change, card.item.item_id), lambda _done: self._done(said))
+
+    def find(self) -> None:
+        """Take back that the item was not found."""
+        card = self._page.chosen_card()
+        if card is not None:
+            said = f"{card.item.tag} is there again."
+            self._change(lambda change: found_again(change, card.item.item_id), lambda _done: self._done(said))
 
     def remove(self) -> None:
         """Ask why the item is removed for good."""
