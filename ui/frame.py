@@ -93,7 +93,7 @@ class Bar(QWidget):
         self._week = Words(f"Week {today.isocalendar().week}", 13, 400, "ink3")
         self._day = Words(shown_long(today), 13, 500)
         self._menu = MenuButton(deeds)
-        row = QHBoxLayout(self)
+        row = self._row = QHBoxLayout(self)
         row.setContentsMargins(24, 0, 16, 0)
         row.setSpacing(0)
         row.addWidget(self._mark)
@@ -110,11 +110,13 @@ class Bar(QWidget):
 
     def fit(self, across: int) -> None:
         """Leave out what a narrow window has no room for."""
-        narrow = across < NARROW
+        narrow = across < px(NARROW)
         self._name.setVisible(not narrow)
         self._week.setVisible(not narrow)
         self._find.show_short(short=narrow)
         self.setFixedHeight(px(44 if narrow else 52))
+        self._day.show()
+        self._day.setVisible(self._row.totalMinimumSize().width() <= across)
 
     def _draw_mark(self, painter: QPainter, place: QRectF) -> None:
         glyph(painter, "sun", 0, (place.height() - px(18)) / 2 - 1, px(18), colours().accent)
@@ -283,6 +285,7 @@ class Frame(QMainWindow):
     def count_on(self, key: str, count: int) -> None:
         """Show beside a page's name how many things wait there."""
         self._bar.tabs[key].set_count(count)
+        self._bar.fit(self.width())
 
     @property
     def pages(self) -> "Sequence[Page]":

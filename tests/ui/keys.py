@@ -44,13 +44,18 @@ class Keys:
                 self.qtbot.waitUntil(self._awake)
 
     def _awake(self) -> bool:
-        """Whether a window is active; a window manager sees to that, and offscreen there is none."""
+        """Whether a window is active; a window manager sees to that, and a display of the tests has none."""
         if QApplication.activeWindow() is None:
-            self.program.frame.activateWindow()
+            first = self.opening.first if self.opening.program is None else self.program.frame
+            front = QApplication.activeModalWidget() or first
+            if front is not None:
+                front.activateWindow()
         return QApplication.activeWindow() is not None
 
     @property
     def focus(self) -> QWidget:
+        if QApplication.activeWindow() is None:
+            self.waits(self._awake)
         widget = QApplication.focusWidget() or QApplication.activeWindow()
         assert widget is not None
         return widget

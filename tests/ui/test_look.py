@@ -10,10 +10,13 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.desk import Desk
-from tests.ui.conftest import RecordedMessages
+from tests.ui.conftest import TODAY, RecordedMessages
 from tests.ui.keys import Keys
 from ui.actions import PAGES
+from ui.frame import Frame
 from ui.look import theme, typeface
+from ui.look.widgets import Words
+from ui.pages import MAKERS
 from ui.program import Program
 
 BOTH = (theme.LIGHT, theme.DARK)
@@ -112,6 +115,27 @@ def test_no_button_is_cut_off_or_outside_the_window(
     settled()
     assert (program.frame.width(), program.frame.height()) == size
     assert outside(program.frame, program.frame) == []
+
+
+@pytest.mark.parametrize("factor", [1.0, 1.5])
+@pytest.mark.parametrize("across", [1024, 1280, 1920])
+def test_the_bar_leaves_out_what_has_no_room_and_cuts_nothing(
+    qtbot: QtBot, scale: None, factor: float, across: int
+) -> None:
+    typeface.set_scale(factor)
+    assert scale is None
+    frame = Frame(MAKERS, TODAY)
+    qtbot.addWidget(frame)
+    frame.resize(across, 600)
+    frame.show()
+    frame.count_on("withdrawn", 1234)
+    QApplication.processEvents()
+    assert frame.width() == across
+    cut = [
+        each.text() for each in frame.findChildren(Words) if each.isVisible() and each.width() < each.sizeHint().width()
+    ]
+    assert cut == []
+    assert outside(frame, frame) == []
 
 
 @pytest.mark.parametrize("factor", [1.0, 1.5])
