@@ -6,11 +6,11 @@ from pathlib import Path
 from typing import Final
 
 from register.store.engine import Register, open_register
-from tests.bench import intake, lists, rules, tags, whole, window
+from tests.bench import intake, lists, rules, tags, week, whole, window
 from tests.bench.build import Size, kept_register
 from tests.bench.timing import FEW, Effort, Line
 
-PARTS: Final = ("rules", "tags", "lists", "whole", "import", "window")
+PARTS: Final = ("rules", "tags", "lists", "whole", "import", "plan", "window")
 JUDGED: Final = 1_000
 
 
@@ -33,6 +33,7 @@ def _lines(register: Register, path: Path, rows: int, parts: Collection[str]) ->
         "lists": lambda: lists.lines(register, path, Effort()),
         "whole": lambda: whole.lines(register, path, folder, FEW),
         "import": lambda: intake.lines(folder, rows, FEW),
+        "plan": lambda: week.lines(FEW),
         "window": lambda: window.lines(path, FEW),
     }
     for part in PARTS:

@@ -1,0 +1,59 @@
+"""The week: how soon a first plan stands, how long the search takes and how good it is, moving a stop, a year ahead."""
+
+from collections.abc import Iterator
+from statistics import median
+from time import perf_counter
+from typing import Final
+
+from register.planning.forecast import forecast
+from register.planning.planned import move, plan
+from register.planning.problem import cost_of
+from register.planning.routes import solve
+from register.planning.week import draft
+from register.planning.week_rows import PlannedWeek
+from tests.bench.timing import Effort, Line, medians
+from tests.planning.weeks import made_up
+
+SITES: Final = 100
+VANS: Final = 3
+INSTANCES: Final = 5
+YEAR_SITES: Final = 1_000
+FIRST_GOAL: Final = 1.0
+MOVE_GOAL: Final = 0.05
+YEAR_GOAL: Final = 10.0
+GAP_GOAL: Final = 0.03
+
+
+def lines(effort: Effort) -> Iterator[Line]:
+    """Measure a first plan, the whole search, a stop moved by hand, and the forecast of a year."""
+    question = made_up(SITES, 1, VANS)
+    first: list[float] = []
+    start = perf_counter()
+    week = plan(question, first_plan=lambda _week: first.append(perf_counter() - start))
+    whole = perf_counter() - start
+    yield Line(f"first plan of a week, {SITES} sites, {VANS} vans", first[0], "ms", goal=FIRST_GOAL)
+    yield Line(f"plan of a week, {SITES} sites, {VANS} vans", whole, "s")
+    yield Line("a stop moved by hand", medians(lambda: moved(week), effort=effort)[0], "ms", goal=MOVE_GOAL)
+    year = made_up(YEAR_SITES, 2, VANS)
+    start = perf_counter()
+    forecast(year, 52, lambda _monday: 30 * 60.0)
+    yield Line(f"forecast of a year, {YEAR_SITES:,} sites", perf_counter() - start, "s", goal=YEAR_GOAL)
+
+
+def moved(week: PlannedWeek) -> None:
+    """Put the first stop on the last day."""
+    move(week, week.stops[0].key, week.days[-1].day, week.days[-1].van)
+
+
+def gap(seconds: float, seeds: int, instances: int = INSTANCES) -> float:
+    """Return by how much the usual plan costs more than the best of some seeds given so many seconds each.
+
+    The median over the instances. It takes instances x seeds x seconds: not part of a usual run.
+    """
+    gaps = []
+    for seed in range(instances):
+        problem = draft(made_up(SITES, seed, VANS)).problem
+        usual = cost_of(problem, solve(problem))
+        best = min(cost_of(problem, solve(problem, seed=each, effort=seconds)) for each in range(1, seeds + 1))
+        gaps.append(usual / min(best, usual) - 1)
+    return median(gaps)
