@@ -9,6 +9,8 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QDialog, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.ui.conftest import CLOCK, RecordedMessages, settle
+from tests.ui.hand import HAND_MS
+from ui.bench.page import BenchPage
 from ui.look.widgets import Words
 from ui.opening import Opening
 from ui.program import Program
@@ -25,6 +27,7 @@ class Keys:
     def __init__(self, qtbot: QtBot, app: QApplication, memory: Path, messages: RecordedMessages) -> None:
         self.qtbot, self.messages = qtbot, messages
         self.opening = Opening(app, CLOCK.today, CLOCK.now, remembered=memory, messages=messages)
+        self._ms = 0
 
     def start(self, path: Path | None = None) -> None:
         self.opening.start(path)
@@ -40,8 +43,22 @@ class Keys:
         QApplication.processEvents()
         if self.opening.program is not None:
             settle(self.qtbot, self.opening.program.jobs)
+            self._come_through(self.opening.program)
             if self.opening.program.frame.isVisible():
                 self.qtbot.waitUntil(self._awake)
+
+    def _come_through(self, program: Program) -> None:
+        """Wait until the bench knows that the last key came from no scanner, and let the next come at a hand's pace."""
+        bench = next((page for page in program.frame.pages if isinstance(page, BenchPage)), None)
+        if bench is not None:
+            self.qtbot.waitUntil(lambda: not bench.listening.holding)
+            bench.listening.pace = self._tick
+            settle(self.qtbot, program.jobs)
+
+    def _tick(self) -> int:
+        """Let as much time pass for the bench as lies between two keys of a hand."""
+        self._ms += HAND_MS
+        return self._ms
 
     def _awake(self) -> bool:
         """Whether a window is active; a window manager sees to that, and a display of the tests has none."""
