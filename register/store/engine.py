@@ -3,6 +3,7 @@
 `read` gives a connection that sees one state; `change` gives a transaction that is wholly kept or wholly dropped.
 """
 
+import os
 import sqlite3
 import threading
 from collections.abc import Iterator
@@ -66,12 +67,26 @@ class Watcher(Protocol):
         ...
 
 
-class Register:
-    """An open register. Make it with `open_register` or `create_register`, and `close` it."""
+CAN_NOT_WRITE: Final = (
+    "{name} can't be changed here: the file, its folder or the medium can only be read. Copy it to a folder that you"
+    " can write to, and open the copy."
+)
+NEWER: Final = (
+    "{name} was made by a newer version of this program, which knows more than this one could keep. Update the program"
+    " to change anything."
+)
 
-    def __init__(self, engine: Engine, name: str) -> None:
+
+class Register:
+    """An open register. Make it with one of the functions below, and `close` it.
+
+    `only_looking` says why nothing in it can be changed; empty where it can.
+    """
+
+    def __init__(self, engine: Engine, name: str, only_looking: str = "") -> None:
         self.engine = engine
         self.name = name
+        self.only_looking = only_looking
         self._stop = threading.Event()
         self._watcher: Watcher | None = None
         sa.event.listen(engine, "before_cursor_execute", self._before_statement)
@@ -104,6 +119,8 @@ class Register:
 
         Without `keep` it is dropped in any case: a rehearsal that tells exactly what the change would do.
         """
+        if self.only_looking:
+            raise Refused(self.only_looking)
         watcher = self._watcher if keep else None
         with (
             told(self.name),
@@ -129,16 +146,51 @@ class Register:
 
 def open_register(path: Path) -> Register:
     """Open an existing register; refused, with the file untouched, if it is not one or was made by a newer program."""
+    from register.store.upgrade import HEAD
+
+    path = _existing(path)
+    with told(path.name):
+        _check_identity(path)
+        register = Register(_engine(path, "rw"), path.name)
+        found = _layout(register, path)
+    if found != HEAD:
+        raise Refused(
+            f"{register.name} has the layout {found}, which this version of the program does not know; it was left"
+            " as it is. Update the program to open it."
+        )
+    return register
+
+
+def open_to_work_or_look(path: Path, only_looking: str = "") -> Register:
+    """Open an existing register to work in, or to look at only where it can't or shall not be changed.
+
+    That is so for a reason that is given, on what can only be read, and for a newer layout that is still understood.
+    """
+    from register.store.upgrade import HEAD
+
+    path = _existing(path)
+    with told(path.name):
+        _check_identity(path)
+        why = only_looking or ("" if _can_be_written(path) else CAN_NOT_WRITE.format(name=path.name))
+        register = Register(_engine(path, "ro" if why else "rw"), path.name, why)
+        if _layout(register, path) == HEAD:
+            return register
+        return Register(_engine(path, "ro"), path.name, why or NEWER.format(name=path.name))
+
+
+def _existing(path: Path) -> Path:
+    """Return the real path of what may be a register; refused where there is none."""
     path = _real(path)
     if path.is_dir():
         raise Refused(f"{path.name} is a folder, not a register. Choose the register file in it.")
     if not path.exists():
         raise Refused(f"There is no register at {path}. Check the name, or take in a spreadsheet to start one there.")
-    with told(path.name):
-        _check_identity(path)
-        register = Register(_engine(path, "rw"), path.name)
-        _check_layout(register, path)
-    return register
+    return path
+
+
+def _can_be_written(path: Path) -> bool:
+    """Whether a change could be kept: SQLite writes to the file, and beside it while a change is under way."""
+    return os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
 
 
 def create_register(path: Path) -> Register:
@@ -196,9 +248,9 @@ def _check_identity(path: Path) -> None:
         )
 
 
-def _check_layout(register: Register, path: Path) -> None:
-    """Refuse a register with a layout of another version, and one that ends in the middle of a page."""
-    from register.store.upgrade import HEAD, revision
+def _layout(register: Register, path: Path) -> str:
+    """Return which layout a register has; refused for one with none, and for one that ends in the middle of a page."""
+    from register.store.upgrade import revision
 
     with register.engine.connect() as connection:
         found = revision(connection)
@@ -207,11 +259,7 @@ def _check_layout(register: Register, path: Path) -> None:
         raise Unavailable(DAMAGED.format(name=register.name))
     if found is None:
         raise Refused(NOT_OURS.format(name=register.name))
-    if found != HEAD:
-        raise Refused(
-            f"{register.name} has the layout {found}, which this version of the program does not know; it was left"
-            " as it is. Update the program to open it."
-        )
+    return found
 
 
 def _engine(path: Path, mode: str) -> Engine:

@@ -56,7 +56,7 @@ KEPT_WHOLE: Final = (Item, Tag, Withdrawal, TagRange)
 KEPT_BY_KEY: Final = (Area, Tester, Instrument, HeldLimit, Exposure, Record, Mark, Correction)
 """What is only ever added to in the field, so that its keys are enough."""
 
-_NOT_SENT: Final = frozenset({"register_id", "pack_secret", "copies_folder", FIELD_PACK})
+_NOT_SENT: Final = frozenset({"register_id", "pack_secret", "copies_folder", "second_copies_folder", FIELD_PACK})
 
 
 @dataclass(frozen=True, slots=True)
