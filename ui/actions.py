@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QEvent, QObject, Signal
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QMenu, QWidget
 class Action:
     """One thing the user can do. `needs` says in words what must be selected; empty where nothing must.
 
-    `also` are further keys for the same.
+    `also` are further keys for the same. One that `writes` changes the register, or leads to what does nothing else.
     """
 
     id: str
@@ -25,6 +25,7 @@ class Action:
     key: str = ""
     needs: str = ""
     also: str = ""
+    writes: bool = False
 
 
 PAGES: Final = ("horizon", "register", "bench", "withdrawn", "firm")
@@ -32,43 +33,43 @@ PAGES: Final = ("horizon", "register", "bench", "withdrawn", "firm")
 ACTIONS: Final = (
     Action("go.horizon", "Go to Horizon", "Go", "Ctrl+1"),
     Action("go.register", "Go to Register", "Go", "Ctrl+2"),
-    Action("go.bench", "Go to Bench", "Go", "Ctrl+3"),
+    Action("go.bench", "Go to Bench", "Go", "Ctrl+3", writes=True),
     Action("go.withdrawn", "Go to Withdrawn", "Go", "Ctrl+4"),
     Action("go.firm", "Go to Firm", "Go", "Ctrl+5"),
     Action("find", "Find or do", "Go", "Ctrl+K"),
-    Action("undo", "Undo", "Register", "Ctrl+Z"),
-    Action("redo", "Redo", "Register", "Ctrl+Y", also="Ctrl+Shift+Z"),
-    Action("bench.scan", "Scan or type a tag", "Go", "F4"),
+    Action("undo", "Undo", "Register", "Ctrl+Z", writes=True),
+    Action("redo", "Redo", "Register", "Ctrl+Y", also="Ctrl+Shift+Z", writes=True),
+    Action("bench.scan", "Scan or type a tag", "Go", "F4", writes=True),
     Action("register.new", "New register…", "Register"),
     Action("register.open", "Open a register…", "Register", "Ctrl+O"),
     Action("register.demo", "Open the sample register", "Register"),
-    Action("sheet.take-in", "Take in a spreadsheet…", "Register", "Ctrl+I"),
+    Action("sheet.take-in", "Take in a spreadsheet…", "Register", "Ctrl+I", writes=True),
     Action("sheet.owner", "Write the owner workbook…", "Register", "Ctrl+E", "a site"),
     Action("due.list", "List what falls due…", "Register", "Ctrl+L"),
-    Action("pack.make", "Make a field pack…", "Register"),
+    Action("pack.make", "Make a field pack…", "Register", writes=True),
     Action("pack.open", "Open a field pack…", "Register"),
-    Action("pack.back", "Send the field work back…", "Register", "", "a field register"),
-    Action("pack.merge", "Merge field work…", "Register"),
+    Action("pack.back", "Send the field work back…", "Register", "", "a field register", writes=True),
+    Action("pack.merge", "Merge field work…", "Register", writes=True),
     Action("register.check", "Check the register", "Register"),
     Action("item.search", "Search the register", "Item", "Ctrl+F"),
-    Action("item.add", "Add an item…", "Item", "Ctrl+N"),
-    Action("item.edit", "Change the item…", "Item", "F2", "an item"),
-    Action("item.move", "Move the item…", "Item", "Ctrl+M", "an item"),
-    Action("item.test", "Test it now", "Item", "Ctrl+T", "an item"),
+    Action("item.add", "Add an item…", "Item", "Ctrl+N", writes=True),
+    Action("item.edit", "Change the item…", "Item", "F2", "an item", writes=True),
+    Action("item.move", "Move the item…", "Item", "Ctrl+M", "an item", writes=True),
+    Action("item.test", "Test it now", "Item", "Ctrl+T", "an item", writes=True),
     Action("item.tag", "Print tags…", "Item", "Ctrl+Shift+P", "an item"),
-    Action("item.new-tag", "Give a new tag…", "Item", "", "an item"),
-    Action("item.withdraw", "Take out of service…", "Item", "Alt+W", "an item"),
-    Action("item.missing", "Mark as not found", "Item", "", "an item"),
-    Action("item.found", "Found again", "Item", "", "an item that was not found"),
-    Action("item.remove", "Remove for good…", "Item", "", "an item"),
+    Action("item.new-tag", "Give a new tag…", "Item", "", "an item", writes=True),
+    Action("item.withdraw", "Take out of service…", "Item", "Alt+W", "an item", writes=True),
+    Action("item.missing", "Mark as not found", "Item", "", "an item", writes=True),
+    Action("item.found", "Found again", "Item", "", "an item that was not found", writes=True),
+    Action("item.remove", "Remove for good…", "Item", "", "an item", writes=True),
     Action("item.copy", "Copy the rows", "Item", "Ctrl+C"),
     Action("item.columns", "Choose columns…", "Item"),
-    Action("bench.save", "Save the record", "Bench", "Ctrl+Return"),
-    Action("bench.look", "Tick the whole look", "Bench", "Ctrl+Space"),
-    Action("bench.connect", "How to connect it…", "Bench", "F7", "a safety switch"),
-    Action("bench.place", "Choose where you work…", "Bench", "F6"),
-    Action("bench.aside", "Codes set aside…", "Bench", "F8"),
-    Action("bench.scanner", "Set up the scanner…", "Bench"),
+    Action("bench.save", "Save the record", "Bench", "Ctrl+Return", writes=True),
+    Action("bench.look", "Tick the whole look", "Bench", "Ctrl+Space", writes=True),
+    Action("bench.connect", "How to connect it…", "Bench", "F7", "a safety switch", writes=True),
+    Action("bench.place", "Choose where you work…", "Bench", "F6", writes=True),
+    Action("bench.aside", "Codes set aside…", "Bench", "F8", writes=True),
+    Action("bench.scanner", "Set up the scanner…", "Bench", writes=True),
     Action("withdrawn.notice", "Print the owner's notice…", "Withdrawn", "Ctrl+P", "an item"),
     Action("view.light", "Light colours", "View"),
     Action("view.dark", "Dark colours", "View"),
@@ -94,7 +95,7 @@ class Deeds(QObject):
     def __init__(self, window: QWidget) -> None:
         super().__init__(window)
         self._takers: dict[str, Callable[[], None]] = {}
-        self._enabled: dict[str, bool] = {}
+        self.only_looking = ""
         self.actions = {each.id: self._make(each, window) for each in ACTIONS}
 
     def _make(self, each: Action, window: QWidget) -> QAction:
@@ -113,8 +114,32 @@ class Deeds(QObject):
 
     def enable(self, key: str, *, enabled: bool) -> None:
         """Say whether an offered action is possible at present."""
-        self.actions[key].setEnabled(enabled and key in self._takers)
+        barred = bool(self.only_looking) and action(key).writes
+        self.actions[key].setEnabled(enabled and key in self._takers and not barred)
         self.changed.emit()
+
+    def look_only(self, why: str) -> None:
+        """Let nothing be done that changes the register, from now on and for the reason given."""
+        self.only_looking = why
+        for each in ACTIONS:
+            if each.writes:
+                self.actions[each.id].setEnabled(False)
+                self.actions[each.id].setToolTip(why)
+        self.changed.emit()
+
+    def leads_to_change(self, *widgets: QWidget) -> None:
+        """Say of buttons and fields that they lead to a change; they can't be used where the register is looked at."""
+        if self.only_looking:
+            for each in widgets:
+                each.setEnabled(False)
+                each.setToolTip(self.only_looking)
+                each.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Keep what leads to a change as it is, whoever would let it be used."""
+        if event.type() is QEvent.Type.EnabledChange and isinstance(watched, QWidget) and watched.isEnabled():
+            watched.setEnabled(False)
+        return False
 
     def name(self, key: str, title: str) -> None:
         """Call an action by another title, which says what it would do at present."""

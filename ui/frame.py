@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from ui.actions import Deeds
+from ui.actions import Deeds, action
 from ui.dates import shown_long
 from ui.look import draw
 from ui.look.glyphs import glyph
@@ -70,6 +70,7 @@ class Tab(QAbstractButton):
         on, height, inset = self.isChecked(), self.height(), px(14)
         place = QRectF(inset, 0, self.width(), height)
         colour = tokens.ink if on or self.underMouse() else tokens.ink2
+        colour = colour if self.isEnabled() else tokens.ink3
         end = draw.text(painter, place, self.text(), 13, 600 if on else 500, colour, elide=False)
         if on:
             draw.box(painter, QRectF(inset, height - 3, end - inset, 3), tokens.accent, None, 1)
@@ -185,6 +186,38 @@ class MenuButton(QPushButton):
         painter.end()
 
 
+class Banner(QWidget):
+    """A sentence below the bar about the register as a whole, and what to do; hidden where there is none."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.words = Words("", 13, 500, "soon", wrap=True)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(px(24), 0, 24, 0)
+        row.setSpacing(10)
+        row.addWidget(Painted(self._draw_mark, size=QSize(px(16), px(16))))
+        row.addWidget(self.words, 1)
+        self.setMinimumHeight(px(40))
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
+        self.hide()
+        theme.changed.connect(self.update)
+
+    def say(self, said: str) -> None:
+        """Show a sentence; none hides the banner."""
+        self.words.say(said)
+        self.setAccessibleName(said)
+        self.setVisible(bool(said))
+
+    def _draw_mark(self, painter: QPainter, place: QRectF) -> None:
+        glyph(painter, "unknown", 0, 0, place.width(), colours().soon.fill)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter, tokens = QPainter(self), colours()
+        draw.box(painter, QRectF(self.rect()), tokens.soon.soft, None, 0)
+        draw.across(painter, 0, self.width(), self.height() - 1, tokens.hair)
+        painter.end()
+
+
 class StatusLine(QWidget):
     """The line below: what was done last at the left, which register this is at the right."""
 
@@ -223,7 +256,7 @@ class Frame(QMainWindow):
         self.setMinimumSize(SMALLEST)
         self.deeds = Deeds(self)
         self.may_close: Callable[[], bool] = _always
-        self.status = StatusLine()
+        self.banner, self.status = Banner(), StatusLine()
         self._makers = {maker.key: maker for maker in makers}
         self._make: Callable[[Maker], Page] | None = None
         self._pages: dict[str, Page] = {}
@@ -235,6 +268,7 @@ class Frame(QMainWindow):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self._bar)
+        column.addWidget(self.banner)
         column.addWidget(self._stack, 1)
         column.addWidget(self.status)
         self.setCentralWidget(body)
@@ -249,6 +283,14 @@ class Frame(QMainWindow):
             self.deeds.offer(f"go.{key}", partial(self.go, key))
             for name in maker.everywhere:
                 self.deeds.offer(name, partial(self._make_and_do, key, name))
+
+    def look_only(self, why: str) -> None:
+        """Say that the register can only be looked at, and let nothing be done that changes it."""
+        self.banner.say(f"To look at only: {why}")
+        self.deeds.look_only(why)
+        for key, tab in self._bar.tabs.items():
+            tab.setEnabled(not action(f"go.{key}").writes)
+            tab.setToolTip("" if tab.isEnabled() else why)
 
     def go(self, key: str, wanted: object = None) -> None:
         """Bring a page to the front, with what it should show."""

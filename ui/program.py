@@ -77,6 +77,8 @@ def assemble(
     jobs = Jobs(register, told, clock, actor)
     desk = Desk(jobs, told, frame.deeds, frame.go, folder)
     program = Program(frame, jobs, told, desk)
+    if register.only_looking:
+        frame.look_only(register.only_looking)
     frame.furnish(lambda maker: maker(desk))
     _offer(program)
     Tending(program, register.name).refresh()

@@ -80,6 +80,7 @@ class PeopleSection(Section):
              (self._change_instrument, self._add_instrument)),
         ):  # fmt: skip
             self.column.addWidget(_sheet(title, about, empty, shelf, buttons), 1)
+        desk.deeds.leads_to_change(self._add_tester, self._change_tester, self._add_instrument, self._change_instrument)
         self.testers.view.chosen.connect(self.change_tester)
         self.instruments.view.chosen.connect(self.change_instrument)
         self._add_tester.clicked.connect(partial(self._ask_tester, None))

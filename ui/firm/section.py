@@ -55,7 +55,11 @@ class Section(QWidget):
         """Fit a page of this width, on a narrow or a wide window."""
 
     def open(self, dialog: Dialog) -> None:
-        """Ask something over the window."""
+        """Ask something over the window, all of which changes the register."""
+        if self.desk.deeds.only_looking:
+            self.desk.messages.tell(self.desk.deeds.only_looking)
+            dialog.deleteLater()
+            return
         self.dialog = dialog
         dialog.finished.connect(self._closed)
         dialog.open()

@@ -68,6 +68,7 @@ class SettingsSection(Section):
         column.addWidget(sheet)
         column.addStretch(1)
         self.column.addWidget(scrolled(body), 1)
+        desk.deeds.leads_to_change(self._save)
         self._save.clicked.connect(self.save)
         self._back.clicked.connect(self._undo)
 

@@ -109,6 +109,7 @@ class SitesSection(Section):
         self.sites.view.current_changed.connect(self._chosen)
         self.sites.view.chosen.connect(self.change_site)
         self.areas.view.chosen.connect(self.change_area)
+        self.desk.deeds.leads_to_change(self._add, self._change, self._owner, self._new_area, self._change_area)
         self._add.clicked.connect(self.add_site)
         self._change.clicked.connect(self.change_site)
         self._owner.clicked.connect(self.change_owner)

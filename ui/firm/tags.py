@@ -67,6 +67,7 @@ class TagsSection(Section):
         self._settings: dict[str, Any] = {}
         self.head(self.end, self.add)
         self._lay_out()
+        desk.deeds.leads_to_change(self.add, self.end, self.measures, self.labels, self.colours)
         self.add.clicked.connect(self.ask_range)
         self.end.clicked.connect(self.ask_end)
         self.measures.clicked.connect(self.ask_labels)

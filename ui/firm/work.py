@@ -58,6 +58,7 @@ class WorkSection(Section):
             column.addWidget(inside)
         column.addStretch(1)
         self.column.addWidget(scrolled(body), 1)
+        desk.deeds.leads_to_change(self._save, self._usual)
         self._save.clicked.connect(self.save)
         self._usual.clicked.connect(self.use_usual)
 

@@ -7,7 +7,17 @@ from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPainter
-from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QLayout, QMenu, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QFrame,
+    QHBoxLayout,
+    QLayout,
+    QMenu,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from register.domain.words import Standing
 from register.services.item_card import ItemCard
@@ -36,7 +46,7 @@ class Card(Sheet):
 
     def __init__(self, deeds: Deeds, today: date) -> None:
         super().__init__()
-        self._today = today
+        self._today, self._deeds = today, deeds
         self._item = ""
         self._all_records = False
         self.setFixedWidth(px(WIDE))
@@ -137,7 +147,9 @@ class Card(Sheet):
             return
         column.addSpacing(8)
         few = card.records if self._all_records else card.records[: parts.FEW]
-        column.addWidget(parts.records_part(few, self.void_wanted.emit))
+        records = parts.records_part(few, self.void_wanted.emit)
+        self._deeds.leads_to_change(*records.findChildren(QPushButton))
+        column.addWidget(records)
         if count > parts.FEW and not self._all_records:
             column.addSpacing(4)
             more = button(f"All {count} records", "quiet")
@@ -226,6 +238,7 @@ def _foot(deeds: Deeds) -> QWidget:
     row.setContentsMargins(19, 12, 19, 8)
     row.setSpacing(8)
     test = button("Test it now   Ctrl T", "primary")
+    deeds.leads_to_change(test)
     test.clicked.connect(_doer(deeds, "item.test"))
     more = button("More")
     menu = QMenu(more)

@@ -74,6 +74,7 @@ class RegisterPage(Page):
         self.filters.changed.connect(self.search)
         self.filters.site_changed.connect(self._ask_areas)
         self.filters.left.connect(self._into_list)
+        self.desk.deeds.leads_to_change(self.filters.add)
         self.filters.add.clicked.connect(partial(self._do, "item.add"))
         self.view.order_wanted.connect(self.search)
         self.view.current_changed.connect(self._current)

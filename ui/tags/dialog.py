@@ -283,7 +283,7 @@ class TagDialog(Dialog):
         """Keep the nudge of where the tags went, say what was done, and close."""
         nudge, target = self._nudge(), str(self.target.chosen)
         kept = dict(self._settings.get("tag_nudges") or {})
-        if nudge is not None and tuple(kept.get(target, (0, 0))) != nudge:
+        if not self._desk.deeds.only_looking and nudge is not None and tuple(kept.get(target, (0, 0))) != nudge:
             kept[target] = list(nudge)
             self._desk.jobs.change(lambda change: set_setting(change, "tag_nudges", kept), _nothing)
         self._desk.messages.tell(said)

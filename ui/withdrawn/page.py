@@ -93,6 +93,7 @@ class WithdrawnPage(Page):
     def _connect(self) -> None:
         deeds = self.desk.deeds
         self._view.current_changed.connect(self._enable)
+        deeds.leads_to_change(self._test, self._remove)
         self._view.chosen.connect(partial(deeds.do, "item.test"))
         self._test.clicked.connect(partial(deeds.do, "item.test"))
         self._remove.clicked.connect(partial(deeds.do, "item.remove"))
