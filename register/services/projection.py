@@ -154,7 +154,9 @@ def _projected(
 
 def _outcome(each: Case, alike: _Alike) -> _Outcome:
     """Return an item's outcome. Items that were entered and tested together share the very values of their facts."""
-    facts = (id(each.item), id(each.done), *map(id, each.stays))
+    first = each.stays[0].exposure  # since when it was there decides nothing
+    where = (first.environment, first.place, first.rulebook, each.stays[0].overrides)
+    facts = (id(each.item), id(each.done), *where, *map(id, each.stays[1:]))
     found = alike.get(facts)
     if found is None:
         asked = [duty for duty in each.duties() if not duty.terms.relieved]

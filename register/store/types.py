@@ -60,9 +60,8 @@ def _day(value: date | None) -> date | None:
     return value
 
 
+@lru_cache(maxsize=16_384)
 def _day_text(value: date | None) -> str | None:
-    if type(value) is date:  # nearly always, and quicker than asking what else it may be
-        return value.isoformat()
     day = _day(value)
     return None if day is None else day.isoformat()
 
