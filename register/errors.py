@@ -15,6 +15,10 @@ class Unavailable(Exception):  # noqa: N818 - it is a state, not an error
     """A database, disk or file can't be reached or used now. The text says which, and what to do."""
 
 
+class Damaged(Unavailable):
+    """A register's file is not whole any more; a copy of it can be put in its place."""
+
+
 @dataclass(frozen=True, slots=True)
 class Problem:
     """One thing wrong at one place of a file; the rest of the file is still read.

@@ -50,6 +50,7 @@ ACTIONS: Final = (
     Action("pack.open", "Open a field pack…", "Register"),
     Action("pack.back", "Send the field work back…", "Register", "", "a field register", writes=True),
     Action("pack.merge", "Merge field work…", "Register", writes=True),
+    Action("register.put-back", "Put a copy back…", "Register"),
     Action("register.check", "Check the register", "Register"),
     Action("item.search", "Search the register", "Item", "Ctrl+F"),
     Action("item.add", "Add an item…", "Item", "Ctrl+N", writes=True),

@@ -225,10 +225,13 @@ class StatusLine(QWidget):
         super().__init__()
         self._done = Words("", 11, 500, "ink2")
         self._about = Words("", 11, 400, "ink3")
+        self._safety = Words("", 11, 500, "ink3")
         row = QHBoxLayout(self)
         row.setContentsMargins(24, 0, 24, 0)
+        row.setSpacing(18)
         row.addWidget(self._done)
         row.addStretch(1)
+        row.addWidget(self._safety)
         row.addWidget(self._about)
         self.setFixedHeight(px(28))
         theme.changed.connect(self.update)
@@ -236,6 +239,11 @@ class StatusLine(QWidget):
     def tell(self, said: str) -> None:
         """Say what was done."""
         self._done.say(said)
+
+    def safe(self, said: str, more: str, *, calm: bool) -> None:
+        """Say how safe the register is: in a few words, and in its tip in full."""
+        self._safety.say(said, "ink3" if calm else "soon")
+        self._safety.setToolTip(more)
 
     def about(self, said: str) -> None:
         """Say which register is open."""

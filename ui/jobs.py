@@ -32,11 +32,12 @@ class Clock:
 class Jobs(QObject):
     """Runs work on the register, one piece after the other, away from the window's thread.
 
-    `steps` are the changes that can be undone. Signals: `changed` after each change that was kept; `busy` with whether
-    work has been under way for a while.
+    `steps` are the changes that can be undone. Signals: `changed` after each change that was kept; `copied`
+    when there are other copies of the register; `busy` with whether work has been under way for a while.
     """
 
     changed = Signal()
+    copied = Signal()
     busy = Signal(bool)
     _done = Signal(object, object, object)
 
@@ -74,6 +75,11 @@ class Jobs(QObject):
     def actor(self) -> str:
         """Who is at work, for the history."""
         return self._actor
+
+    @property
+    def only_looking(self) -> str:
+        """Why nothing in the register can be changed; empty where it can."""
+        return self._register.only_looking
 
     @property
     def idle(self) -> bool:
@@ -154,13 +160,19 @@ class Jobs(QObject):
         self._submit(lambda: work(self._register), then, failed, stop, changes=changes)
         return stop
 
-    def close(self) -> None:
-        """Stop questions and longer work, finish the deeds that were asked for, then let go of the register."""
+    def close(self, last: Callable[[Register], object] | None = None) -> None:
+        """Stop questions and longer work, finish the deeds that were asked for, then let go of the register.
+
+        `last` is work that is done after all else, and before the register is let go.
+        """
         self._closed = True
         for stop in self._stops:
             stop.set()
+        done = self._pool.submit(last, self._register) if last is not None else None
         self._pool.shutdown(wait=True)
         self._register.close()
+        if done is not None and (error := done.exception()) is not None:
+            log.error("what was to be done last was not: %s", error)
 
     def _tell_busy(self) -> None:
         self.busy.emit(not self.idle)

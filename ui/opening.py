@@ -1,7 +1,6 @@
 """Which register is open: the one of last time, another, a new one, or the sample. One window at a time."""
 
 import getpass
-import shutil
 import sys
 import threading
 from collections.abc import Callable
@@ -17,22 +16,26 @@ from PySide6.QtCore import QObject, QStandardPaths, Qt, Signal
 from PySide6.QtWidgets import QApplication, QWidget
 
 from register.errors import Refused, Unavailable
-from register.services.finding import site_choices
 from register.services.settings import begin, set_setting
-from register.store.engine import create_register, open_register
+from register.store.engine import create_register, open_to_work_or_look
+from register.store.lock import InUse
 from ui import settings
+from ui.asking.in_use import InUseDialog, held_by
 from ui.first_run import Answers, FirstRun, Ways
 from ui.frame import Frame
 from ui.help import Help
+from ui.holding import Holding
 from ui.jobs import Clock
 from ui.look import theme
 from ui.messages import Messages, WindowMessages
 from ui.pages import MAKERS
 from ui.program import Program, assemble
+from ui.putting_back import Moment, PuttingBack
+from ui.safekeeping import Safekeeping, copy_at_last
+from ui.sample import make_sample
 
 KINDS: Final = "Register (*.register *.db);;All files (*)"
 OPENED: Final = "Register or field pack (*.register *.db *.fieldpack);;All files (*)"
-SHEETS: Final = "Spreadsheet (*.xlsx *.xlsm *.csv *.txt)"
 
 
 class Opening(QObject):
@@ -57,6 +60,8 @@ class Opening(QObject):
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="sample")
         self._made.connect(self._sample_made, Qt.ConnectionType.QueuedConnection)
         self._stop = threading.Event()
+        self._holding = Holding()
+        self._putting_back = PuttingBack(self._window, self._say, self._leave, self._enter, self._when)
         self._dress()
         app.styleHints().colorSchemeChanged.connect(self._dress)
 
@@ -66,19 +71,18 @@ class Opening(QObject):
         if named is None:
             self._ask()
             return
-        try:
-            self._show(named)
-        except (Refused, Unavailable) as reason:
-            self._ask(str(reason))
+        self._enter(named)
 
     def close(self) -> None:
         """Finish what is under way and let go of the register."""
         self._stop.set()
         self._pool.shutdown(wait=True)
+        self._putting_back.close()
         if self.program is not None:
             self._remember(window=bytes(self.program.frame.saveGeometry().data()).hex())
-            _let_go(self.program)
+            self._let_go(self.program)
             self.program = None
+        self._holding.keep(None)
         if self.first is not None:
             self.first.close()
 
@@ -107,15 +111,47 @@ class Opening(QObject):
         if isinstance(self.messages, WindowMessages):
             self.messages.window = window
 
-    def _show(self, path: Path) -> None:
+    def _enter(self, path: Path, only_looking: str = "") -> None:
+        """Show a register; where that can't be done, say why, and offer what there is to do."""
+        try:
+            self._show(path, only_looking)
+        except (Refused, Unavailable) as reason:
+            if self.program is None:
+                self._ask()
+            if isinstance(reason, InUse):
+                self._offer_to_look(path, reason)
+            else:
+                self._refused(reason)
+                self._putting_back.offer_where_spoilt(path, reason)
+
+    def _offer_to_look(self, path: Path, reason: InUse) -> None:
+        """Say who has a register open; he who wants to can look at it all the same."""
+        why = f"{held_by(reason.holder)} Close it there and open it again here to change anything."
+        look, other = partial(self._enter, path, why), self._open if self.program is not None else _nothing
+        InUseDialog(self._window(), path.name, reason.holder, look, other).open()
+
+    def _window(self) -> QWidget:
+        """The window that something is asked over."""
+        if self.first is not None:
+            return self.first
+        assert self.program is not None, "no window is shown"
+        return self.program.frame
+
+    def _show(self, path: Path, only_looking: str = "") -> None:
         """Open a register and show it in place of whatever was shown, unless something there should not be lost."""
         before = self.program
         if before is not None and not before.frame.may_close():
             return
-        opened = open_register(path)
+        opened = open_to_work_or_look(path, only_looking)
+        held = self._holding.take(opened, path.resolve(), _who(), self._now())
         clock = Clock(self._today, self._now)
         self.program = assemble(
-            opened, clock, MAKERS, actor=_who(), messages=self.messages, folder=self._file.parent,
+            opened,
+            clock,
+            MAKERS,
+            actor=_who(),
+            messages=self.messages,
+            folder=self._file.parent,
             frame=self._empty,
         )
         self._empty = None
@@ -127,29 +163,47 @@ class Opening(QObject):
         self.program.frame.show()
         self.program.frame.go(MAKERS[0].key)
         if before is not None:  # only now: the program ends with its last window
-            _let_go(before)
+            self._let_go(before)
+        self._holding.keep(held)
+        Safekeeping(self.program)
         if self.first is not None:
             self.first.close()
         self._remember(register=str(path.resolve()))
 
+    def _let_go(self, program: Program) -> None:
+        """Close a register's window, copy the register where it changed, and let go of its file."""
+        program.frame.may_close = _yes
+        program.frame.close()
+        program.jobs.close(partial(copy_at_last, now=self._now()))
+        program.frame.deleteLater()
+
+    def _leave(self) -> bool:
+        """Let go of the register that is open, the first window in its place; False where it should not be lost."""
+        if self.program is not None:
+            if not self.program.frame.may_close():
+                return False
+            self._ask()
+            self._let_go(self.program)
+            self.program = None
+            self._holding.keep(None)
+        return True
+
     def _offer(self, program: Program) -> None:
         """Say what the actions do that open registers and spreadsheets."""
+        from ui.packs import deeds as packs
+        from ui.sheets import deeds as sheets
+
         deeds = program.frame.deeds
         deeds.offer("register.new", self._ask)
         deeds.offer("register.open", self._open)
         deeds.offer("register.demo", self._sample)
-        deeds.offer("sheet.take-in", partial(self._take_in, program))
-        deeds.offer("sheet.owner", partial(self._hand_out, program))
-        self._offer_packs(program)
+        deeds.offer("register.put-back", self._put_back)
+        sheets.offer(program)
+        packs.offer(program, self._open_file)
         deeds.offer("help.page", lambda: Help(program.frame, program.frame.front.key).show())
         deeds.offer("help.keys", lambda: Help(program.frame, "keys").show())
         for name in settings.COLOURS:
             deeds.offer(f"view.{name}", partial(self._wear, name))
-
-    def _offer_packs(self, program: Program) -> None:
-        from ui.packs.deeds import offer
-
-        offer(program, self._open_file)
 
     def _wear(self, name: str) -> None:
         self._remember(colours=name)
@@ -184,10 +238,18 @@ class Opening(QObject):
 
         try:
             found = unpack(self.messages, path, self._today)
-            if found is not None:
-                self._show(found)
         except (Refused, Unavailable) as reason:
             self._refused(reason)
+            return
+        if found is not None:
+            self._enter(found)
+
+    def _put_back(self) -> None:
+        """Ask which copy takes the place of the register that is open."""
+        self._putting_back.offer(Path(self._memory.register))
+
+    def _when(self) -> Moment:
+        return Moment(_who(), self._now(), self._today)
 
     def _new(self, answers: Answers) -> None:
         suggested = "".join(letter if letter.isalnum() else "-" for letter in answers.firm.lower()).strip("-")
@@ -196,25 +258,11 @@ class Opening(QObject):
             return
         target = path if path.suffix else path.with_suffix(".register")
         try:
-            self._make(target, answers)
-            self._show(target)
+            _make(target, answers, self._when())
         except (Refused, Unavailable) as reason:
             self._refused(reason)
-
-    def _make(self, path: Path, answers: Answers) -> None:
-        """Make a register with the answers in it, whole or not at all."""
-        register = create_register(path)
-        try:
-            with register.change(actor=_who(), at=self._now(), today=self._today) as change:
-                begin(change, firm=answers.firm)
-                set_setting(change, "state", answers.state)
-                set_setting(change, "default_rulebook", answers.rulebook)
-                set_setting(change, "copies_folder", answers.copies)
-        except BaseException:
-            register.close()
-            path.unlink(missing_ok=True)
-            raise
-        register.close()
+            return
+        self._enter(target)
 
     def _folder(self) -> Path | None:
         chosen: Path | None = self.messages.choose_folder("Where copies go")
@@ -225,7 +273,7 @@ class Opening(QObject):
         base = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)
         folder = Path(base) / "sample" / self._today.isoformat()
         self._say("Making the sample register from sixteen sites' spreadsheets: about ten seconds.")
-        future = self._pool.submit(_make_sample, folder, self._today, self._now(), self._stop)
+        future = self._pool.submit(make_sample, folder, self._today, self._now(), self._stop)
         future.add_done_callback(self._made.emit)
 
     def _say(self, text: str) -> None:
@@ -241,35 +289,31 @@ class Opening(QObject):
         if isinstance(error, Exception):
             self._refused(error)
             return
-        try:
-            self._show(done.result())
-        except (Refused, Unavailable) as reason:
-            self._refused(reason)
-
-    def _take_in(self, program: Program) -> None:
-        from ui.sheets.take_in import TakeInDialog
-
-        path = self.messages.open_file("Take in a spreadsheet", SHEETS)
-        if path is not None:
-            program.jobs.ask(site_choices, lambda sites: TakeInDialog(program.frame, program.desk, path, sites).open())
-
-    def _hand_out(self, program: Program) -> None:
-        from ui.sheets.owner_book import OwnerBookDialog
-
-        chosen = getattr(program.frame.front, "site_in_view", "")
-        program.jobs.ask(site_choices, lambda sites: OwnerBookDialog(program.frame, program.desk, sites, chosen).open())
+        self._enter(done.result())
 
 
-def _let_go(program: Program) -> None:
-    """Close a register's window and let go of its file; what was asked is answered already."""
-    program.frame.may_close = _yes
-    program.frame.close()
-    program.jobs.close()
-    program.frame.deleteLater()
+def _make(path: Path, answers: Answers, when: Moment) -> None:
+    """Make a register with the answers in it, whole or not at all."""
+    register = create_register(path)
+    try:
+        with register.change(actor=when.actor, at=when.at, today=when.today) as change:
+            begin(change, firm=answers.firm)
+            set_setting(change, "state", answers.state)
+            set_setting(change, "default_rulebook", answers.rulebook)
+            set_setting(change, "copies_folder", answers.copies)
+    except BaseException:
+        register.close()
+        path.unlink(missing_ok=True)
+        raise
+    register.close()
 
 
 def _yes() -> bool:
     return True
+
+
+def _nothing() -> None:
+    """Leave it at the first window, which offers other registers."""
 
 
 def _who() -> str:
@@ -278,30 +322,6 @@ def _who() -> str:
         return getpass.getuser()
     except (KeyError, OSError, ImportError):
         return "user"
-
-
-def _make_sample(folder: Path, today: date, at: datetime, stop: threading.Event) -> Path:
-    """Make the sample register of a day, unless it is there already; those of other days give way to it."""
-    from register.demo import run_demo
-
-    def go_on() -> None:
-        if stop.is_set():
-            raise Unavailable("Making the sample was stopped. Open it again when you want it.")
-
-    path, mark = folder / "demo.register", folder / "made"
-    if path.exists() and mark.exists():
-        return path
-    try:
-        for other in folder.parent.glob("20*"):
-            shutil.rmtree(other, ignore_errors=True)
-        folder.mkdir(parents=True)
-        run_demo(today, folder, at=at, go_on=go_on)
-        mark.touch()
-    except OSError as error:
-        raise Unavailable(
-            f"The sample can't be written into {folder.parent}: {error.strerror}. Make room there, or open a register."
-        ) from error
-    return path
 
 
 def tell_faults(messages: Messages) -> None:

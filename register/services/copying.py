@@ -77,18 +77,22 @@ def copy_now(register: Register, now: datetime, *, before: str = "") -> Made:
 
 
 def copy_if_changed(register: Register, now: datetime, *, before: str = "") -> Made | None:
-    """Make a checked copy in each place where the newest one is not of the register as it is; None where all are."""
+    """Make a checked copy in each place where the newest one is not of the register as it is; None where all are.
+
+    The sample is not copied: it is made anew each day.
+    """
     with register.read() as connection:
         path, places, end = _file_of(connection), copy_places(connection), audit.head(connection)
-    if path is None or end.count == 0 or all(_is_of(folder, path.stem, end.hash) for folder in places):
+        sample = setting(connection, "sample", default=False)
+    if path is None or sample or end.count == 0 or all(_is_of(folder, path.stem, end.hash) for folder in places):
         return None
     return copy_now(register, now, before=before)
 
 
 def safety(connection: Connection, now: datetime) -> Safety | None:
-    """Return how safe the register is at a moment; None for one on a server, whose keeper knows."""
+    """Return how safe the register is at a moment; None for the sample, and for one on a server, whose keeper knows."""
     path = _file_of(connection)
-    if path is None:
+    if path is None or setting(connection, "sample", default=False):
         return None
     found = [(folder, copy) for folder in copy_places(connection) for copy in _found(folder, path.stem)]
     newest = _newest([copy for _folder, copy in found])

@@ -1,6 +1,7 @@
 """Putting a copy of the register in its place, and telling the history of it."""
 
 from contextlib import closing
+from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
@@ -14,6 +15,26 @@ from register.store.kept_copies import KeptCopy, copies_in
 from register.store.lock import hold
 from register.store.restoring import Looked, Restored
 from register.store.types import new_key
+
+
+@dataclass(frozen=True, slots=True)
+class WayBack:
+    """A copy that could be put back, and how many changes that would lose; None where that is not known."""
+
+    copy: KeptCopy
+    lost: int | None
+
+
+def ways_back(path: Path) -> list[WayBack]:
+    """Return the copies of a register, the newest good one first; none where no copy is good.
+
+    The older ones are not read whole yet: that is done before one of them is put back.
+    """
+    good = newest_good(path)
+    if good is None:
+        return []
+    older = [copy for copy in known_copies(path) if copy.at < good.copy.at]
+    return [WayBack(copy, restoring.lost_by(path, copy)) for copy in (good.copy, *older)]
 
 
 def known_copies(path: Path) -> list[KeptCopy]:

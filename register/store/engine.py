@@ -18,7 +18,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 from sqlalchemy.orm import Session
 
-from register.errors import Refused, Unavailable
+from register.errors import Damaged, Refused, Unavailable
 from register.store.faults import DAMAGED, NOT_OURS, told
 
 APPLICATION_ID: Final = 0x52745267
@@ -256,7 +256,7 @@ def _layout(register: Register, path: Path) -> str:
         found = revision(connection)
         page_size = connection.exec_driver_sql("PRAGMA page_size").scalar_one()
     if path.stat().st_size % page_size:
-        raise Unavailable(DAMAGED.format(name=register.name))
+        raise Damaged(DAMAGED.format(name=register.name))
     if found is None:
         raise Refused(NOT_OURS.format(name=register.name))
     return found

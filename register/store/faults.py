@@ -8,7 +8,7 @@ from typing import Final
 import sqlalchemy as sa
 from sqlalchemy.orm.exc import StaleDataError
 
-from register.errors import Refused, Unavailable
+from register.errors import Damaged, Refused, Unavailable
 
 _IN_USE: Final = "The register {name} is in use by another program. Close that one, or try again in a moment."
 _NOT_TEXT: Final = "Could not decode to UTF-8"
@@ -59,7 +59,7 @@ def told(name: str) -> Iterator[None]:
         _tell(name, error)
         raise
     except UnicodeDecodeError as error:  # the driver can't even read what SQLite reports of overwritten names
-        raise Unavailable(DAMAGED.format(name=name)) from error
+        raise Damaged(DAMAGED.format(name=name)) from error
 
 
 def _tell(name: str, error: BaseException | None) -> None:
@@ -69,4 +69,4 @@ def _tell(name: str, error: BaseException | None) -> None:
     if sentence is None and str(error).startswith(_NOT_TEXT):
         sentence = DAMAGED
     if sentence is not None:
-        raise Unavailable(sentence.format(name=name)) from error
+        raise (Damaged if sentence is DAMAGED else Unavailable)(sentence.format(name=name)) from error

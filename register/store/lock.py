@@ -7,6 +7,7 @@ windows apart; what keeps two writers apart, the command line among them, is SQL
 import json
 import os
 import socket
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -65,7 +66,8 @@ def hold(path: Path, user: str, now: datetime) -> Hold:
     except OSError:
         return Hold(None, told)
     said = {"host": socket.gethostname(), "user": user, "process": os.getpid(), "since": now.isoformat()}
-    told.write_text(json.dumps(said), encoding="utf-8")
+    with suppress(OSError):  # a drive that is full: it is held all the same, by somebody who did not say who he is
+        told.write_text(json.dumps(said), encoding="utf-8")
     return Hold(lock, told)
 
 

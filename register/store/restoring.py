@@ -11,7 +11,7 @@ from register.errors import Refused, Unavailable
 from register.store import audit, integrity
 from register.store.audit import Head
 from register.store.copies import settle
-from register.store.engine import open_register
+from register.store.engine import APPLICATION_ID, open_register
 from register.store.kept_copies import ENDING, KeptCopy
 
 BESIDE = ("-journal", "-wal", "-shm")
@@ -53,6 +53,27 @@ def newest_good(copies: Iterable[KeptCopy]) -> Looked | None:
     """Return the newest of some copies that is whole; None where none is."""
     ordered = sorted(copies, key=lambda copy: copy.at, reverse=True)
     return next((each for each in looked_at(ordered) if not each.fault), None)
+
+
+def lost_by(path: Path, copy: KeptCopy) -> int | None:
+    """Return how many events putting a copy back would lose; None where one of the two can't be read."""
+    try:
+        with closing(open_register(copy.path)) as register, register.read() as connection:
+            end = audit.head(connection)
+    except (Refused, Unavailable):
+        return None
+    return _beyond(path, end)
+
+
+def is_spoilt(path: Path) -> bool:
+    """Whether what stands at a path is no register of this program any more: overwritten, empty, or gone."""
+    if path.is_dir() or not path.exists():
+        return not path.exists()
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
+            return bool(connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID)
+    except (sqlite3.Error, UnicodeDecodeError):
+        return True
 
 
 def restore(path: Path, copy: KeptCopy, at: datetime) -> Restored:

@@ -17,14 +17,14 @@ from register.domain.words import Kind, SwitchType, Waveform
 from register.services.places import add_instrument, add_tester
 from register.store.engine import Register
 from tests.desk import Desk
-from tests.registers import empty_file, path, register
+from tests.registers import empty_file, path, register, stick
 from tests.ui.hand import Hand
 from ui.jobs import Clock, Jobs
 from ui.look import theme, typeface
 from ui.pages import MAKERS
 from ui.program import Program, assemble
 
-__all__ = ["empty_file", "path", "register"]
+__all__ = ["empty_file", "path", "register", "stick"]
 
 TODAY = date(2026, 11, 24)
 CLOCK = Clock(today=TODAY, now=lambda: datetime(2026, 11, 24, 9, 0, tzinfo=UTC))

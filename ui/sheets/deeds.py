@@ -1,0 +1,31 @@
+"""What the actions of spreadsheets do. Their dialogs are loaded when asked for, so that the window is there sooner."""
+
+from functools import partial
+from typing import Final
+
+from register.services.finding import site_choices
+from ui.program import Program
+
+SHEETS: Final = "Spreadsheet (*.xlsx *.xlsm *.csv *.txt)"
+
+
+def offer(program: Program) -> None:
+    """Say what the actions of spreadsheets do."""
+    deeds = program.frame.deeds
+    deeds.offer("sheet.take-in", partial(_take_in, program))
+    deeds.offer("sheet.owner", partial(_hand_out, program))
+
+
+def _take_in(program: Program) -> None:
+    from ui.sheets.take_in import TakeInDialog
+
+    path = program.messages.open_file("Take in a spreadsheet", SHEETS)
+    if path is not None:
+        program.jobs.ask(site_choices, lambda sites: TakeInDialog(program.frame, program.desk, path, sites).open())
+
+
+def _hand_out(program: Program) -> None:
+    from ui.sheets.owner_book import OwnerBookDialog
+
+    chosen = getattr(program.frame.front, "site_in_view", "")
+    program.jobs.ask(site_choices, lambda sites: OwnerBookDialog(program.frame, program.desk, sites, chosen).open())
