@@ -223,14 +223,13 @@ class StatusLine(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self._done = Words("", 11, 500, "ink2")
+        self._done = Words("", 11, 500, "ink2", elide=True)
         self._about = Words("", 11, 400, "ink3")
         self._safety = Words("", 11, 500, "ink3")
         row = QHBoxLayout(self)
         row.setContentsMargins(24, 0, 24, 0)
         row.setSpacing(18)
-        row.addWidget(self._done)
-        row.addStretch(1)
+        row.addWidget(self._done, 1)
         row.addWidget(self._safety)
         row.addWidget(self._about)
         self.setFixedHeight(px(28))

@@ -56,8 +56,12 @@ def newest_good(copies: Iterable[KeptCopy]) -> Looked | None:
 
 
 def lost_by(path: Path, copy: KeptCopy) -> int | None:
-    """Return how many events putting a copy back would lose; None where one of the two can't be read."""
+    """Return how many events putting a copy back would lose; None where one of the two can't be opened.
+
+    What a damaged register says of itself is not believed.
+    """
     try:
+        open_register(path).close()
         with closing(open_register(copy.path)) as register, register.read() as connection:
             end = audit.head(connection)
     except (Refused, Unavailable):
@@ -126,7 +130,8 @@ def _beyond(path: Path, end: Head) -> int | None:
     except (sqlite3.Error, UnicodeDecodeError):
         return None
     same = end.count == 0 or (then is not None and then[0] == end.hash)
-    return (count or 0) - end.count if same else None
+    beyond = (count or 0) - end.count
+    return beyond if same and beyond >= 0 else None  # a damaged file may hold less than the copy
 
 
 def _copy(source: Path, target: Path) -> None:

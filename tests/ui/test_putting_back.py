@@ -62,17 +62,9 @@ def dialog(keys: Keys) -> PutBackDialog:
 AGAIN = "What was entered after this copy would have to be entered again."
 
 
-@pytest.mark.parametrize(
-    ("spoil", "lost"),
-    [
-        (cut, "1 change was made after this copy, and would have to be made again."),
-        (overwrite, AGAIN),
-        (empty, AGAIN),
-        (Path.unlink, AGAIN),
-    ],
-)
+@pytest.mark.parametrize("spoil", [cut, overwrite, empty, Path.unlink])
 def test_the_newest_good_copy_is_offered_and_put_back_by_one_key(
-    keys: Keys, copied: Path, spoil: Callable[[Path], None], lost: str
+    keys: Keys, copied: Path, spoil: Callable[[Path], None]
 ) -> None:
     spoil(copied)
     spoilt = copied.read_bytes() if copied.exists() else None
@@ -80,7 +72,7 @@ def test_the_newest_good_copy_is_offered_and_put_back_by_one_key(
     shown = dialog(keys)
     newest = known_copies(copied)[0]
     assert shown.done_button.text().startswith(f"Put back the copy of {copy_time(newest)}")
-    assert lost in keys.says(shown)
+    assert AGAIN in keys.says(shown)
     keys.alt(Qt.Key.Key_P)
     keys.waits(lambda: keys.opening.program is not None)
     keys.settle()
