@@ -89,6 +89,15 @@ def copy_if_changed(register: Register, now: datetime, *, before: str = "") -> M
     return copy_now(register, now, before=before)
 
 
+def copy_before(register: Register, now: datetime, deed: str) -> str:
+    """Make a checked copy before a deed, such as `merge`, unless there is one of the register as it is.
+
+    Returns what kept a place from getting one, in sentences; empty where nothing did.
+    """
+    made = copy_if_changed(register, now, before=f"before-{deed}")
+    return " ".join(made.faults) if made is not None else ""
+
+
 def safety(connection: Connection, now: datetime) -> Safety | None:
     """Return how safe the register is at a moment; None for the sample, and for one on a server, whose keeper knows."""
     path = _file_of(connection)

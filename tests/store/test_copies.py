@@ -4,13 +4,12 @@ import resource
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from register.errors import Unavailable
-from register.services.care import care, copy_register
 from register.services.check import check
 from register.store import audit
 from register.store.copies import make_copy
@@ -110,15 +109,3 @@ def test_somebody_reading_does_not_keep_a_copy_from_being_made(yard: Desk, path:
         other.execute("BEGIN")
         other.execute("SELECT count(*) FROM item").fetchone()
         assert make_copy(yard.register, folder, AT).path.exists()
-
-
-def test_the_history_tells_of_the_copy_and_care_of_the_last_one(yard: Desk, folder: Path) -> None:
-    with yard.read() as connection:
-        assert care(connection).last_copy is None
-    made, more = copy_register(yard.register, folder, actor="Kim Ferro", now=lambda: AT, today=date(2026, 11, 20))
-    with yard.read() as connection:
-        facts = care(connection)
-    assert more == ""
-    assert facts.last_copy is not None
-    assert (facts.last_copy.at, facts.last_copy.name, facts.last_copy.folder) == (AT, made.path.name, str(folder))
-    assert yard.events()[-1] == "register:copy"

@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from register.domain.words import Check, Kind
 from register.services import people
+from register.services.copying import folder_beside
 from register.services.firm import areas, change_site, sites
 from register.services.settings import setting
 from tests.desk import Desk
@@ -318,21 +319,18 @@ def test_what_is_typed_in_the_settings_stays_when_something_else_changes(
     assert front.typed("firm") == "Half a na"
 
 
-def test_a_copy_is_made_into_the_folder_that_is_chosen_and_the_page_says_when(
-    page: FirmPage, desk: Desk, settled: Settled, messages: RecordedMessages, tmp_path: Path
+def test_a_copy_is_made_where_copies_go_and_the_page_says_when_and_what_it_lacks(
+    page: FirmPage, path: Path, settled: Settled, messages: RecordedMessages
 ) -> None:
     front = section(page, CareSection, settled)
     assert isinstance(front, CareSection)
     assert front.copied.said.text() == "No copy yet"
-    folder = tmp_path / "copies"
-    folder.mkdir()
-    messages.files = [folder]
     front.make_copy()
     settled()
-    (copy,) = folder.iterdir()
-    assert messages.told[-1] == f"The copy {copy.name} is checked and good."
+    (copy,) = folder_beside(path).iterdir()
+    assert messages.told[-1] == f"The copy {copy.name} in {copy.parent} is checked and good."
     assert front.copied.said.text().endswith("today")
-    assert desk.events()[-1] == "register:copy"
+    assert front.copied.more.text().startswith("No copy on another disk")
 
 
 def test_a_copy_that_can_not_be_made_is_said_and_can_be_asked_for_again(
@@ -349,7 +347,7 @@ def test_a_copy_that_can_not_be_made_is_said_and_can_be_asked_for_again(
     assert isinstance(front, CareSection)
     front.make_copy()
     settled()
-    assert "is not there, so no copy was made" in str(messages.failures[-1])
+    assert "is not there, so no copy was made" in messages.told[-1]
     assert front.copied.said.text() == "No copy was made"
     assert front.copy_button.isEnabled()
 

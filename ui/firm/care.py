@@ -1,15 +1,14 @@
 """Care of the register: which file it is, when it was last copied, whether it is whole, and what was done to it."""
 
 from functools import partial
-from pathlib import Path
 
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from register.services import care
 from register.services.care import Care
 from register.services.check import Checked, check
+from register.services.copying import Made, Safety, copy_now, safety
 from register.services.history import LATEST, Happened, history
-from register.store.copies import Copy
 from ui.dates import shown, shown_time
 from ui.firm.lists import Shelf
 from ui.firm.section import Section, counted
@@ -44,10 +43,9 @@ class CareSection(Section):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self._folder = ""
-        self.copy_button = button("Make a copy now…", "primary")
-        self._check = button("Check the register")
-        self.head(self._check, self.copy_button)
+        self.copy_button = button("Make a copy now", "primary")
+        self._check, self._back = button("Check the register"), button("Put a copy back…")
+        self.head(self._check, self._back, self.copy_button)
         self.facts = {
             name: Words("", 13, 500, elide=True)
             for name in ("File", "In the folder", "Size", "Holds", "History ends with")
@@ -63,6 +61,7 @@ class CareSection(Section):
         self.column.addWidget(self._top())
         self.column.addWidget(self._history(), 1)
         self.copy_button.clicked.connect(self.make_copy)
+        self._back.clicked.connect(partial(desk.deeds.do, "register.put-back"))
         self._check.clicked.connect(partial(desk.deeds.do, "register.check"))
         self.events.view.chosen.connect(self._show_item)
 
@@ -106,12 +105,14 @@ class CareSection(Section):
         self.events.view.fit()
 
     def refresh(self) -> None:
-        """Read the facts and the history."""
-        self.desk.jobs.ask(lambda connection: (care.care(connection), history(connection)), self._take)
+        """Read the facts, how safe the register is, and the history."""
+        now = self.desk.jobs.now()
+        self.desk.jobs.ask(
+            lambda connection: (care.care(connection), safety(connection, now), history(connection)), self._take
+        )
 
-    def _take(self, found: tuple[Care, list[Happened]]) -> None:
-        facts, events = found
-        self._folder = facts.copies_folder
+    def _take(self, found: tuple[Care, Safety | None, list[Happened]]) -> None:
+        facts, safe, events = found
         path = facts.path
         said = {
             "File": path.name if path else "On a database server",
@@ -123,37 +124,40 @@ class CareSection(Section):
         }
         for name, words in said.items():
             self.facts[name].say(words)
-        self._show_copy(facts)
+        self._show_copy(safe, on_server=path is None)
         self.events.show(events)
         self._ended.say(f"the latest {LATEST} of {facts.events:,} events" if facts.events > LATEST else
                         counted(facts.events, "event", "events"))  # fmt: skip
 
-    def _show_copy(self, facts: Care) -> None:
-        last = facts.last_copy
-        if last is None:
+    def _show_copy(self, safe: Safety | None, *, on_server: bool) -> None:
+        if safe is None:
+            more = "The server's keeper copies it." if on_server else "The sample is made anew each day."
+            self.copied.say("unknown", "Not copied by this program", more)
+        elif safe.newest is None:
             self.copied.say("gap", "No copy yet", "A copy on another disk is what saves the register from a fault.")
-            return
-        local = last.at.astimezone()
-        days = (self.desk.jobs.today - local.date()).days
-        ago = "today" if days <= 0 else f"{counted(days, 'day', 'days')} ago"
-        said = f"Last good copy {shown(local.date())}, {shown_time(local)}, {ago}"
-        self.copied.say("tick", said, f"{last.name} in {last.folder}")
+        else:
+            local, path = safe.newest.at.astimezone(), safe.newest.path
+            days = (self.desk.jobs.today - local.date()).days
+            ago = "today" if days <= 0 else f"{counted(days, 'day', 'days')} ago"
+            said = f"Last good copy {shown(local.date())}, {shown_time(local)}, {ago}"
+            where = f"{path.name} in {path.parent}"
+            self.copied.say("tick" if safe.calm else "gap", said, f"{safe.words} {where}")
 
     def make_copy(self) -> None:
-        """Copy the register into the folder for copies, or into one that is chosen now."""
-        jobs = self.desk.jobs
-        folder = Path(self._folder) if self._folder else self.desk.messages.choose_folder("Where the copy goes")
-        if folder is not None:
-            self.copy_button.setEnabled(False)
-            jobs.run(
-                partial(care.copy_register, folder=folder, actor=jobs.actor, now=jobs.moment, today=jobs.today),
-                self._made, failed=self._not_made, changes=True,
-            )  # fmt: skip
+        """Copy the register into the folders that the settings name, or into one beside it."""
+        self.copy_button.setEnabled(False)
+        self.desk.jobs.run(partial(copy_now, now=self.desk.jobs.now()), self._made, failed=self._not_made)
 
-    def _made(self, done: tuple[Copy, str]) -> None:
+    def _made(self, made: Made) -> None:
         self.copy_button.setEnabled(True)
-        made, more = done
-        self.desk.messages.tell(f"The copy {made.path.name} is checked and good. {more}".strip())
+        self.desk.jobs.copied.emit()
+        good = [f"The copy {each.path.name} in {each.path.parent} is checked and good." for each in made.copies]
+        self.desk.messages.tell(" ".join((*good, *made.faults)))
+        if made.faults:
+            said = "One of the copies was not made" if made.copies else "No copy was made"
+            self.copied.say("cross", said, " ".join(made.faults))
+        else:
+            self.refresh()
 
     def _not_made(self, error: Exception) -> None:
         self.copy_button.setEnabled(True)

@@ -11,9 +11,11 @@ from PySide6.QtWidgets import QAbstractItemView, QTableWidget, QTableWidgetItem,
 from register.domain.words import Result, Standing
 from register.errors import Refused, Unavailable
 from register.exchange.pack import merge_file
+from register.services.copying import copy_before
 from register.services.packs.joining import Clash
 from register.services.packs.merging import Expired, Merged
 from register.services.packs.merging_words import added_words, left_out_words
+from register.store.engine import Register
 from ui.asking.dialog import Block, Dialog
 from ui.look.theme import standing_tone, verdict_tone
 from ui.look.typeface import px
@@ -73,12 +75,13 @@ class MergeDialog(Dialog):
     def _run(self, *, dry_run: bool) -> None:
         jobs, path, late = self._desk.jobs, self._path, self._as_late
         moment, today, actor = jobs.moment, jobs.today, jobs.actor
-        self._stop = jobs.run(
-            lambda register: merge_file(
-                register, path, actor=actor, at=moment(), today=today, late=late, dry_run=dry_run
-            ),
-            self._show if dry_run else self._merged, failed=self._failed, changes=not dry_run,
-        )  # fmt: skip
+
+        def work(register: Register) -> tuple[Merged, str]:
+            fault = "" if dry_run else copy_before(register, moment(), "merge")
+            return merge_file(register, path, actor=actor, at=moment(), today=today, late=late, dry_run=dry_run), fault
+
+        then = (lambda done: self._show(done[0])) if dry_run else self._merged
+        self._stop = jobs.run(work, then, failed=self._failed, changes=not dry_run)
 
     def _show(self, found: Merged | None) -> None:
         if self.gone:
@@ -107,12 +110,15 @@ class MergeDialog(Dialog):
         )
         self.left_out.say(f"Not taken over, because the office decides it: {left_out_words(found.left_out)}.")
 
-    def _merged(self, done: Merged) -> None:
+    def _merged(self, answer: tuple[Merged, str]) -> None:
+        done, fault = answer
         found = done.progress
-        self._desk.messages.tell(
+        self._desk.jobs.copied.emit()
+        said = (
             f"{self._path.name} is merged: sent {found.sent:,} / done {found.done:,} / left {found.left:,};"
-            f" {counted(len(done.clashes), 'clash' if len(done.clashes) == 1 else 'clashe')}."
+            f" {counted(len(done.clashes), 'clash' if len(done.clashes) == 1 else 'clashe')}. {fault}"
         )
+        self._desk.messages.tell(said.strip())
         self.accept()
 
     def _failed(self, error: Exception) -> None:

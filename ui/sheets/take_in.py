@@ -14,6 +14,7 @@ from register.exchange.sheets.mapping import Mapping
 from register.exchange.sheets.mapping_file import read_mapping, write_mapping
 from register.exchange.sheets.preview import SheetReading
 from register.exchange.taking_in import FileTaken, read_file, take_in_reading
+from register.services.copying import copy_before
 from register.services.finding import SiteChoice
 from register.services.intake import IntakeChoices
 from register.services.intake_rows import RowProblem
@@ -187,17 +188,21 @@ class TakeInDialog(Dialog):
         self._take.setEnabled(False)
         self.complain("")
         self._said.say("Taking in… Esc stops it, with nothing of it kept.", "ink2")
-        self._stop = jobs.run(
-            lambda register: take_in_reading(register, path, reading, choices, actor=actor, at=moment(), today=today),
-            self._taken, failed=self._failed, changes=True,
-        )  # fmt: skip
 
-    def _taken(self, done: FileTaken) -> None:
-        taken = done.taken
-        self._desk.messages.tell(
+        def work(register: Register) -> tuple[FileTaken, str]:
+            fault = copy_before(register, moment(), "import")
+            return take_in_reading(register, path, reading, choices, actor=actor, at=moment(), today=today), fault
+
+        self._stop = jobs.run(work, self._taken, failed=self._failed, changes=True)
+
+    def _taken(self, done: tuple[FileTaken, str]) -> None:
+        taken, fault = done[0].taken, done[1]
+        self._desk.jobs.copied.emit()
+        said = (
             f"{self._path.name}: {taken.new_items:,} new items, {taken.changed_items:,} changed,"
-            f" {taken.new_records:,} tests; {taken.refused:,} left out."
+            f" {taken.new_records:,} tests; {taken.refused:,} left out. {fault}"
         )
+        self._desk.messages.tell(said.strip())
         self.accept()
 
     def _failed(self, error: Exception) -> None:
