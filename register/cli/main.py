@@ -10,7 +10,7 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from register.cli import care, correcting, deeds, intake, packs, plans, questions, show, whereabouts
+from register.cli import care, correcting, deeds, intake, packs, plans, questions, review, show, whereabouts
 from register.cli.context import Context, context
 from register.domain.words import Duty, Kind, WithdrawalReason
 from register.errors import Refused, Unavailable
@@ -160,6 +160,14 @@ def _add_deeds(command: Callable[[str, Command, str], argparse.ArgumentParser]) 
     export = command("export", deeds.export, "write the owner workbook of a site")
     export.add_argument("file", metavar="FILE.xlsx")
     export.add_argument("--site", required=True, metavar="CODE")
+    taken = command("review", review.take_review, "take in an owner's answers from the workbook that he sent back")
+    taken.add_argument("file", metavar="FILE.xlsx")
+    taken.add_argument("--dry-run", action="store_true", help="show what each answer would do; keep nothing")
+    taken.add_argument("--anyway", action="store_true", help="do also what speaks against later changes")
+    command("queries", review.queries, "list what owners asked and nobody has answered yet")
+    answer = command("answer", review.answer_query, "answer an owner's query")
+    answer.add_argument("query", metavar="QUERY-ID", help="its id; queries lists them")
+    answer.add_argument("text", metavar="TEXT", help="what was done, or what he was told")
 
 
 def _add_whereabouts(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:

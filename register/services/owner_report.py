@@ -86,7 +86,9 @@ def _items(connection: Connection, site_id: str) -> dict[str, Row[Any]]:
 
 
 def _head(row: Row[Any], as_at: date, soon: int) -> ReportedItem:
-    return ReportedItem(row.tag_number, Kind(row.kind), row.description, row.area, standing_of(row, as_at, soon))
+    return ReportedItem(
+        row.tag_number, Kind(row.kind), row.description, row.area, standing_of(row, as_at, soon), row.id
+    )
 
 
 def _earlier_tags(connection: Connection, site_id: str) -> dict[str, list[str]]:
@@ -115,6 +117,7 @@ def _register(
             duties=tuple(DutyDate(each.duty, each.due) for each in contractors), serial=row.serial,
             earlier_tags=tuple(tags.get(key, ())), outlets=row.outlets, safety_switch=item.safety_switch,
             rated_current_a=item.rated_current_a, remarks=_remarks(row, known[key], duties[key], rules),
+            not_found_on=row.not_found_on,
         )  # fmt: skip
 
 

@@ -33,6 +33,7 @@ class ReportedItem:
     description: str
     area: str
     standing: Standing
+    id: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +61,7 @@ class RegisterRow:
     safety_switch: SafetySwitch | None = None
     rated_current_a: Decimal | None = None
     remarks: str = ""
+    not_found_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

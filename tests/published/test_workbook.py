@@ -126,7 +126,7 @@ def parts(book: Path, pattern: str) -> Iterator[tuple[str, str]]:
 
 
 def sheets_of(book: Path) -> list[Worksheet]:
-    return load_workbook(book).worksheets[1:]
+    return [sheet for sheet in load_workbook(book).worksheets[1:] if sheet.sheet_state == "visible"]
 
 
 def column(rows: list[list[Any]], heading: str) -> list[Any]:
@@ -189,7 +189,7 @@ def test_a_site_with_codes_in_its_name_prints_its_name(hostile_book: Path) -> No
     """ECMA-376 part 1, oddHeader: an ampersand starts a code unless doubled; 255 characters at most."""
     texts = [text for _, text in parts(hostile_book, r"xl/worksheets/sheet\d+\.xml")]
 
-    assert len(texts) == 8
+    assert len(texts) == 10
     for text in texts:
         head = re.search(r"<oddHeader>(.*?)</oddHeader>", text)
         assert head is not None

@@ -2,12 +2,13 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final, Generic, TypeVar
+from typing import Final, Generic, Protocol, TypeVar
 
 from register.domain.words import Standing
 from register.exchange.workbook.cells import Value
-from register.exchange.workbook.looks import CellKind
+from register.exchange.workbook.looks import ANSWERS, CellKind
 from register.exchange.workbook.wording import standing_word
+from register.services.report_rows import ReportedItem
 
 STANDING: Final = "Standing"
 OVERDUE: Final = standing_word(Standing.OVERDUE)
@@ -16,14 +17,27 @@ Row = TypeVar("Row")
 Row_contra = TypeVar("Row_contra", contravariant=True)
 
 
+class HasItem(Protocol):
+    """Any row of the report that speaks of one item."""
+
+    @property
+    def item(self) -> ReportedItem:
+        """The item it speaks of."""
+        ...
+
+
 @dataclass(frozen=True, slots=True)
 class Column(Generic[Row_contra]):
-    """One column: its heading, its width in characters, what its cells hold, and where the value comes from."""
+    """One column: its heading, its width in characters, what its cells hold, and where the value comes from.
+
+    `choices` are what the owner may fill in, where he chooses from a list.
+    """
 
     title: str
     width: float
     kind: CellKind
     value: Callable[[Row_contra], Value]
+    choices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,3 +57,9 @@ class Sheet(Generic[Row]):
     rows: tuple[Row, ...]
     marked: str = STANDING
     mark: str = OVERDUE
+    prints_answers: bool = False
+
+    @property
+    def answered(self) -> bool:
+        """Whether the owner fills in answers here."""
+        return any(column.kind in ANSWERS for column in self.columns)

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable
 from datetime import date
-from typing import Protocol
 
 from register.domain.words import Duty, Standing
-from register.exchange.workbook.columns import STANDING, Column, Sheet
+from register.exchange.workbook.answers import answer_columns
+from register.exchange.workbook.columns import STANDING, Column, HasItem, Sheet
 from register.exchange.workbook.looks import ACCENT, TONES, CellKind
 from register.exchange.workbook.wording import (
     against_limit,
@@ -17,16 +17,7 @@ from register.exchange.workbook.wording import (
     standing_word,
     word,
 )
-from register.services.report_rows import DueRow, OwnDutyRow, OwnerReport, RegisterRow, ReportedItem, WithdrawnRow
-
-
-class HasItem(Protocol):
-    """Any row of the report that speaks of one item."""
-
-    @property
-    def item(self) -> ReportedItem:
-        """The item it speaks of."""
-        ...
+from register.services.report_rows import DueRow, OwnDutyRow, OwnerReport, RegisterRow, WithdrawnRow
 
 
 def key_columns(name_width: float = 25) -> tuple[Column[HasItem], ...]:
@@ -62,6 +53,7 @@ def register_sheet(report: OwnerReport) -> Sheet[RegisterRow]:
             Column("Rating", 17, CellKind.TEXT, rating_words),
             Column("Earlier tags", 13, CellKind.CODE, lambda row: ", ".join(row.earlier_tags)),
             Column("Remarks", 27, CellKind.PROSE, lambda row: row.remarks),
+            *answer_columns(),
         ),
         rows=report.items,
     )

@@ -23,6 +23,7 @@ ACCENT: Final = "0B587F"
 GROUND: Final = "F5F3EE"
 HAIR: Final = "E2DED5"
 RULE: Final = "BFBAAE"
+ANSWER_GROUND: Final = "FFFDF5"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +78,9 @@ class CellKind(StrEnum):
     MEASURED = "measured"
     HALF_CYCLE = "half-cycle"
     MULTIPLE = "multiple"
+    ANSWER = "answer"
+    ANSWER_DAY = "answered day"
+    MARK = "row mark"
 
 
 RIGHT: Final = frozenset(
@@ -88,11 +92,15 @@ RIGHT: Final = frozenset(
         CellKind.MEASURED,
         CellKind.HALF_CYCLE,
         CellKind.MULTIPLE,
+        CellKind.ANSWER_DAY,
     }
 )
 """Kinds aligned at the right, as figures and dates are."""
 
-WRAPPED: Final = frozenset({CellKind.TEXT, CellKind.PROSE, CellKind.LONG, CellKind.CODE})
+ANSWERS: Final = frozenset({CellKind.ANSWER, CellKind.ANSWER_DAY})
+"""Kinds that the owner fills in: framed and on a ground of their own."""
+
+WRAPPED: Final = frozenset({CellKind.TEXT, CellKind.PROSE, CellKind.LONG, CellKind.CODE, CellKind.ANSWER})
 """Kinds whose text goes on in a further line."""
 
 DAY_FORMAT: Final = "d mmm yyyy"
@@ -101,6 +109,8 @@ LONG_DAY_FORMAT: Final = "dddd d mmmm yyyy"
 _FORMATS: Final = {
     CellKind.CODE: "@",
     CellKind.DATE: DAY_FORMAT,
+    CellKind.ANSWER_DAY: DAY_FORMAT,
+    CellKind.MARK: "@",
     CellKind.COUNT: "0",
     CellKind.DAYS_LEFT: '0" left";0" over";"today"',
     CellKind.HALF_CYCLE: '0"°"',
@@ -136,7 +146,11 @@ def register_styles(book: Workbook) -> None:
             indent=1,
             wrap_text=kind in WRAPPED,
         )
-        _add(book, cell_style(kind), body, alignment, border=line, number_format=_FORMATS.get(kind, "General"))
+        edges, fill = (_box(), PatternFill("solid", fgColor=ANSWER_GROUND)) if kind in ANSWERS else (line, None)
+        _add(
+            book, cell_style(kind), body, alignment, border=edges, fill=fill,
+            number_format=_FORMATS.get(kind, "General"),
+        )  # fmt: skip
     head = Font(name=FONT, size=10, bold=True, color=INK2)
     under = Border(bottom=Side("medium", color=ACCENT))
     ground = PatternFill("solid", fgColor=GROUND)
@@ -145,6 +159,11 @@ def register_styles(book: Workbook) -> None:
         _add(book, name, head, alignment, border=under, fill=ground)
     _add(book, NOTICE, Font(name=FONT, size=12, color=INK2), Alignment(vertical="center"))
     _cover_styles(book, body)
+
+
+def _box() -> Border:
+    edge = Side("thin", color=RULE)
+    return Border(left=edge, right=edge, top=edge, bottom=edge)
 
 
 def _cover_styles(book: Workbook, body: Font) -> None:

@@ -7,8 +7,10 @@ from typing import Any
 
 from openpyxl.workbook import Workbook
 
+from register.exchange.workbook.answers import AS_SENT, write_as_sent
 from register.exchange.workbook.columns import Sheet
 from register.exchange.workbook.cover import COVER, write_cover
+from register.exchange.workbook.decisions import decisions_sheet
 from register.exchange.workbook.finish import check_rows, finished, name_book
 from register.exchange.workbook.item_sheets import due_sheet, own_duties_sheet, register_sheet, withdrawn_sheet
 from register.exchange.workbook.looks import register_styles
@@ -37,13 +39,14 @@ def write_owner_workbook(report: OwnerReport, path: Path) -> WrittenWorkbook:
     sheets = describe(report)
     rows = {sheet.title: len(sheet.rows) for sheet in sheets}
     made = finished(_book(report, sheets))
-    swap_in(made, path, lambda temporary: check_rows(temporary, rows, without=COVER))
+    swap_in(made, path, lambda temporary: check_rows(temporary, rows, without=(COVER, AS_SENT)))
     return WrittenWorkbook(path, rows, len(made))
 
 
 def describe(report: OwnerReport) -> tuple[Sheet[Any], ...]:
     """Return the sheets of the book after its cover, in their order."""
     return (
+        decisions_sheet(report),
         register_sheet(report),
         due_sheet(report),
         withdrawn_sheet(report),
@@ -62,5 +65,6 @@ def _book(report: OwnerReport, sheets: tuple[Sheet[Any], ...]) -> Workbook:
     write_cover(book, report, sheets, page)
     for sheet in sheets:
         write_sheet(book, sheet, page)
+    write_as_sent(book, report, sheets, page)
     name_book(book, f"Register of safety switches and appliances, {page.site}", report.firm, report.as_at)
     return book

@@ -7,6 +7,7 @@ from openpyxl.workbook import Workbook
 from openpyxl.worksheet.table import Table, TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
 
+from register.exchange.workbook.answers import guard_answers
 from register.exchange.workbook.cells import Value, cell_at, put
 from register.exchange.workbook.columns import Column, Sheet
 from register.exchange.workbook.heights import MOST_LINES, line_count, row_height
@@ -43,6 +44,7 @@ def write_sheet(book: Workbook, sheet: Sheet[Any], page: PageText) -> None:
         _write_row(target, number, sheet, row)
     _hold(target)
     _mark(target, sheet)
+    guard_answers(target, sheet)
     target.add_table(_table(sheet))
 
 

@@ -36,6 +36,7 @@ from register.services.report_rows import (
 )
 
 TITLES = (
+    "For your decision",
     "Register",
     "Due and overdue",
     "Withdrawn",

@@ -35,7 +35,7 @@ def plain(value: object) -> object:
 
 
 def test_the_cover_comes_first_and_then_the_sheets_in_the_order_of_its_contents(book: Workbook) -> None:
-    assert book.sheetnames == ["Cover", *TITLES]
+    assert book.sheetnames == ["Cover", *TITLES, "As sent"]
 
 
 @pytest.mark.parametrize("title", TITLES)
@@ -245,6 +245,9 @@ def test_a_site_without_anything_gives_a_book_whose_sheets_say_so(tmp_path: Path
     book = load_workbook(path)
     said = {title: [cell for row in book[title].iter_rows(values_only=True) for cell in row] for title in TITLES}
     assert said == {
+        "For your decision": [
+            "Nothing waits for your decision. You can still answer or ask about any item in the register."
+        ],
         "Register": ["No items are kept for this site yet."],
         "Due and overdue": ["Nothing is overdue, and nothing falls due in the days looked ahead."],
         "Withdrawn": ["Nothing is withdrawn."],

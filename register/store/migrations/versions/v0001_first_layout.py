@@ -3,7 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
-from register.store.migrations import amended, field_packs, tag_ranges, visits
+from register.store.migrations import amended, field_packs, owner_queries, tag_ranges, visits
 from register.store.types import Day, Flag, Instant, Key, Structure
 
 revision = "0001"
@@ -373,10 +373,8 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index("ix_withdrawal_item_id_ended_on", "withdrawal", ["item_id", "ended_on"], unique=False)
-    amended.make()
-    field_packs.make()
-    tag_ranges.make()
-    visits.make()
+    for part in (amended, field_packs, tag_ranges, owner_queries, visits):
+        part.make()
     op.execute(SEARCH)
     for table in APPEND_ONLY:
         for deed in ("UPDATE", "DELETE"):

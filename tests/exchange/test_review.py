@@ -1,0 +1,263 @@
+"""An owner workbook goes out, is answered, comes back in whatever state, and is taken in once."""
+
+import shutil
+import subprocess
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import load_workbook
+from openpyxl.workbook import Workbook
+
+from register.domain.words import Duty, Kind
+from register.errors import Refused
+from register.exchange.review import Returned, read_returned
+from register.exchange.workbook import write_owner_workbook
+from register.services.owner_queries import open_queries
+from register.services.owner_report import owner_report
+from register.services.places import known_site
+from register.services.review import Deed, Reviewed, State, review
+from register.services.withdrawals import remove
+from register.store.engine import Register
+from tests.desk import Desk
+from tests.registers import TODAY, empty_file, path, register
+
+__all__ = ["empty_file", "path", "register"]
+
+AREAS = ("Bar", "Kitchen")
+COLUMNS = {
+    "word": "Your answer",
+    "to": "Moved to which area",
+    "comment": "Your comment",
+    "on": "Test button pressed on",
+}
+
+
+@pytest.fixture
+def desk(register: Register) -> Desk:
+    """A hotel with two areas, three switches and a lead; one switch is out of service."""
+    desk = Desk(register)
+    desk.site("HOTEL", "residential")
+    for number, area in enumerate((*AREAS, "Bar"), start=1):
+        desk.item(f"P{number}", site="HOTEL", area=area)
+    desk.item("L1", Kind.EXTENSION_LEAD, site="HOTEL", area="Bar", safety_switch=None, serial="=1+1")
+    desk.withdraw("P3")
+    return desk
+
+
+@pytest.fixture
+def sent(desk: Desk, tmp_path: Path) -> Path:
+    """The hotel's workbook."""
+    book = tmp_path / "hotel.xlsx"
+    with desk.read() as connection:
+        report = owner_report(connection, known_site(connection, "HOTEL"), TODAY)
+    write_owner_workbook(report, book)
+    return book
+
+
+def column(sheet: Any, title: str) -> int:  # noqa: ANN401 - openpyxl's
+    return next(int(cell.column) for cell in sheet[1] if cell.value == title)
+
+
+def row_of(sheet: Any, tag: str) -> int:  # noqa: ANN401 - openpyxl's
+    return next(row for row in range(2, sheet.max_row + 1) if sheet.cell(row, 2).value == tag)
+
+
+def answer(book: Workbook, tag: str, title: str = "Register", **said: object) -> None:
+    """Fill in the answers about one item."""
+    sheet = book[title]
+    for name, value in said.items():
+        sheet.cell(row_of(sheet, tag), column(sheet, COLUMNS[name]), value)
+
+
+def answered(sent: Path, **answers: dict[str, object]) -> Path:
+    """Fill in answers by tag, as the owner does, and save the book beside."""
+    book = load_workbook(sent)
+    for tag, said in answers.items():
+        answer(book, tag, **said)
+    path = sent.with_name("answered.xlsx")
+    book.save(path)
+    return path
+
+
+def take(desk: Desk, returned: Returned, *, keep: bool = True, everything: bool = False) -> Reviewed:
+    with desk.change(keep=keep) as change:
+        if everything:
+            return review(change, returned.sent, returned.answers, wanted=lambda _step: True)
+        return review(change, returned.sent, returned.answers)
+
+
+def test_each_answer_does_what_it_says_under_the_owners_name_and_twice_adds_nothing(desk: Desk, sent: Path) -> None:
+    pressed = datetime(2026, 11, 18)  # noqa: DTZ001 - a day in a cell
+    file = answered(
+        sent,
+        P1={"word": "Not found", "on": pressed},
+        P2={"word": "moved to", "to": " bar "},
+        P3={"word": "Disposed of"},
+        L1={"word": "Agree", "comment": "Ours?"},
+    )
+    before = len(desk.events())
+    returned = read_returned(file)
+    assert (returned.changes, returned.notes) == ([], [])
+
+    assert take(desk, returned, keep=False).done == 5
+    assert len(desk.events()) == before
+    done = take(desk, returned)
+
+    assert sorted((step.tag, step.deed) for step in done.steps) == [
+        ("L1", Deed.ASK), ("P1", Deed.PRESS), ("P1", Deed.MARK_MISSING), ("P2", Deed.MOVE), ("P3", Deed.ASK),
+    ]  # fmt: skip
+    assert all(step.done for step in done.steps)
+    assert done.by == "Owner of HOTEL"
+    assert desk.answer("P1").not_found_on == TODAY
+    press = next(each for each in desk.answer("P1").duties if each.duty is Duty.BUTTON_PRESS)
+    assert press.last_done == date(2026, 11, 18)
+    assert desk.answer("P2").area == "Bar"
+    assert not desk.answer("P3").removed, "an owner's word removes nothing"
+    with desk.read() as connection:
+        assert {query.tag: query.asked_by for query in open_queries(connection)} == {
+            "P3": "Owner of HOTEL", "L1": "Owner of HOTEL",
+        }  # fmt: skip
+    events = desk.events(before)
+    assert events[-1] == "review:take"
+
+    again = take(desk, returned)
+    assert {step.state for step in again.steps} == {State.KNOWN}
+    assert desk.events(before) == events
+    assert desk.faults() == ()
+
+
+def test_what_an_answer_can_not_do_is_said_and_the_rest_is_done(desk: Desk, sent: Path) -> None:
+    tomorrow = datetime(2026, 11, 25)  # noqa: DTZ001 - a day in a cell
+    file = answered(
+        sent,
+        L1={"on": datetime(2026, 11, 18)},  # noqa: DTZ001 - a day in a cell
+        P1={"word": "Moved to", "to": "Moon"},
+        P2={"on": tomorrow},
+        P3={"word": "yes, fine"},
+    )
+
+    done = take(desk, read_returned(file))
+
+    said = {step.tag: (step.state, step.why or step.does) for step in done.steps}
+    assert said["L1"] == (State.REFUSED, said["L1"][1])
+    assert "has no test-button press" in said["L1"][1]
+    assert said["P2"][0] is State.REFUSED
+    assert "no area of this owner" in said["P1"][1]
+    assert "yes, fine" in said["P3"][1]
+    assert done.done == 2
+
+
+def test_a_copy_that_was_sorted_filtered_cut_and_added_to_gives_the_same_answers(desk: Desk, sent: Path) -> None:
+    book = load_workbook(sent)
+    answer(book, "P1", word="Not found")
+    sheet = book["Register"]
+    rows = [[cell.value for cell in row] for row in sheet.iter_rows(min_row=2)]
+    kept = [row for row in reversed(rows) if row[1] != "L1"]
+    lead = [None, "NEW-1", "A lead of ours"]
+    for number, row in enumerate([*kept, lead, [None] * len(rows[0])], start=2):
+        for place in range(1, len(rows[0]) + 1):
+            sheet.cell(number, place).value = row[place - 1] if place <= len(row) else None
+    sheet.row_dimensions[3].hidden = True
+    sheet.cell(row_of(sheet, "P2"), column(sheet, "Serial number"), "altered")
+    sheet.insert_rows(1, 2)
+    sheet["A1"] = "Looked over by the caretaker"
+    file = sent.with_name("sorted.xlsx")
+    book.save(file)
+
+    returned = read_returned(file)
+
+    assert [(each.word, each.item_id) for each in returned.answers] == [("Not found", desk.id("P1"))]
+    changes = {(each.column, each.before, each.after) for each in returned.changes}
+    assert changes == {("Serial number", "", "altered"), ("the whole row", "", "NEW-1; A lead of ours")}
+    assert returned.notes == ["1 of 4 rows of “Register” are gone. A deleted row says nothing."]
+
+
+def test_answers_in_both_sheets_are_one_answer_unless_they_differ(sent: Path) -> None:
+    book = load_workbook(sent)
+    answer(book, "P3", word="Disposed of")
+    answer(book, "P3", "For your decision", word="Query", comment="Worth a repair?")
+    file = sent.with_name("both.xlsx")
+    book.save(file)
+
+    returned = read_returned(file)
+
+    assert len(returned.answers) == 1
+    assert len(returned.notes) == 1
+    assert "otherwise" in returned.notes[0]
+
+
+def test_what_changed_since_the_workbook_went_out_is_not_overruled_unasked(desk: Desk, sent: Path) -> None:
+    file = answered(sent, P1={"word": "Not found"}, P2={"word": "Not found"}, L1={"comment": "Ours?"})
+    desk.test("P1")
+    with desk.change() as change:
+        remove(change, desk.id("P2"), reason="scrapped")
+    with desk.change() as change:
+        remove(change, desk.id("L1"), reason="scrapped")
+    returned = read_returned(file)
+
+    done = take(desk, returned)
+
+    assert {step.tag: step.state for step in done.steps} == {
+        "P1": State.CONFLICT, "P2": State.REFUSED, "L1": State.REFUSED,
+    }  # fmt: skip
+    assert "tested" in next(step.why for step in done.steps if step.tag == "P1")
+    assert done.done == 0
+    assert take(desk, returned, everything=True).done == 1
+
+
+def test_a_book_of_another_register_is_refused_and_one_of_another_state_done_only_on_purpose(
+    desk: Desk, sent: Path
+) -> None:
+    returned = read_returned(answered(sent, P1={"word": "Not found"}))
+    other = Returned(returned.sent, [type(returned.answers[0])("0" * 32, returned.answers[0].word)])
+    with pytest.raises(Refused, match="No item of this workbook"):
+        take(desk, other)
+
+    with desk.change() as change:
+        strange = type(returned.sent)(7, "ff" * 32, returned.sent.owner, returned.sent.sites, TODAY)
+        done = review(change, strange, returned.answers)
+    assert done.foreign
+    assert [step.state for step in done.steps] == [State.CONFLICT]
+
+
+def test_a_file_that_is_no_owner_workbook_is_refused_with_the_reason(tmp_path: Path, sent: Path) -> None:
+    other = tmp_path / "other.xlsx"
+    Workbook().save(other)
+    text = tmp_path / "other.csv"
+    text.write_text("Tag,Your answer\nP1,Agree\n", encoding="utf-8")
+    broken = tmp_path / "broken.xlsx"
+    broken.write_bytes(sent.read_bytes()[:-2_000])
+    headless = load_workbook(sent)
+    headless["Register"].delete_cols(column(headless["Register"], "Row mark"))
+    cut = tmp_path / "cut.xlsx"
+    headless.save(cut)
+
+    for file in (other, text):
+        with pytest.raises(Refused, match="no owner workbook"):
+            read_returned(file)
+    with pytest.raises(Refused, match="damaged"):
+        read_returned(broken)
+    assert any("lost its heading row" in note for note in read_returned(cut).notes)
+
+
+def test_a_book_saved_by_another_program_brings_its_answers_and_no_false_change(
+    desk: Desk, sent: Path, tmp_path: Path
+) -> None:
+    program = shutil.which("soffice")
+    if program is None:
+        pytest.skip("not run: needs LibreOffice")
+    file = answered(sent, P1={"word": "Not found", "on": datetime(2026, 11, 18)}, P2={"word": "Agree"})  # noqa: DTZ001
+    profile = f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"
+    for form, into in (("ods", "one"), ("xlsx", "two")):
+        made = [program, profile, "--headless", "--norestore", "--convert-to", form, "--outdir", tmp_path / into, file]
+        subprocess.run(made, capture_output=True, timeout=180, check=True)
+        (file,) = (tmp_path / into).iterdir()
+
+    returned = read_returned(file)
+
+    assert (returned.changes, returned.notes) == ([], [])
+    done = take(desk, returned)
+    assert done.done == 2
+    assert done.agreed == 1
