@@ -119,6 +119,17 @@ def findings_of(connection: Connection, record_ids: Collection[str]) -> dict[str
     return found
 
 
+def first_failed(connection: Connection, record_ids: sa.Select[Any]) -> dict[str, str]:
+    """Return of each of these records the first reading that failed, with the limit it was held against, in words."""
+    statement: sa.Select[*tuple[Any, ...]] = (
+        sa.select(Reading.record_id, Reading.value, Reading.unit, Reading.bound, HeldLimit.words)
+        .join(HeldLimit, HeldLimit.id == Reading.limit_id)
+        .where(Reading.record_id.in_(record_ids), Reading.result == Result.FAIL.value)
+        .order_by(Reading.record_id, Reading.number.desc())
+    )
+    return {row.record_id: f"{_measure(row)}, {row.words}" for row in connection.execute(statement)}
+
+
 def _finding(limit: Row[Any], place: Place, measure: Measure, result: Result, why: str) -> Finding:
     words = why or f"{place_heading(place)}: {measure}; limit: {limit.words} ({limit.source})."
     return Finding(
