@@ -45,6 +45,7 @@ ACTIONS: Final = (
     Action("register.demo", "Open the sample register", "Register"),
     Action("sheet.take-in", "Take in a spreadsheet…", "Register", "Ctrl+I", writes=True),
     Action("sheet.owner", "Write the owner workbook…", "Register", "Ctrl+E", "a site"),
+    Action("sheet.answers", "Take in the owner's answers…", "Register", writes=True),
     Action("due.list", "List what falls due…", "Register", "Ctrl+L"),
     Action("pack.make", "Make a field pack…", "Register", writes=True),
     Action("pack.open", "Open a field pack…", "Register"),

@@ -14,6 +14,7 @@ from register.domain.wear import strokes
 from register.domain.words import SwitchType, WithdrawalReason, spoken
 from register.services.amended import Undone, undone_records
 from register.services.cases import case
+from register.services.owner_queries import OpenQuery, open_queries
 from register.services.past_readings import CardRecord, History, past_readings
 from register.services.questions import DutyAnswer, ItemAnswer, item_answer
 from register.services.rulebooks import rulebook
@@ -68,6 +69,7 @@ class ItemCard:
     withdrawal: CardWithdrawal | None
     removed_on: date | None
     undone: tuple[Undone, ...] = ()
+    queries: tuple[OpenQuery, ...] = ()
 
 
 def item_card(connection: Connection, item_id: str, on: date) -> ItemCard:
@@ -86,6 +88,7 @@ def item_card(connection: Connection, item_id: str, on: date) -> ItemCard:
         tags=_tags(connection, item_id),
         withdrawal=_withdrawal(connection, answer),
         undone=undone_records(connection, item_id),
+        queries=tuple(open_queries(connection, item_id)),
         removed_on=connection.execute(sa.select(Item.removed_on).where(Item.id == item_id)).scalar_one(),
     )
 

@@ -114,6 +114,9 @@ class Card(Sheet):
         if card.item.not_found_on is not None:
             column.addSpacing(14)
             column.addWidget(parts.missing_block(card.item.not_found_on))
+        for query in card.queries:
+            column.addSpacing(14)
+            column.addWidget(parts.query_block(query))
         for part in self._duties(card):
             _ruled(column)
             column.addLayout(part)

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLayout, QVBoxLa
 from register.domain.words import Result, Standing
 from register.services.amended import Undone
 from register.services.item_card import CardDuty, CardTag, CardWithdrawal, ItemCard
+from register.services.owner_queries import OpenQuery
 from register.services.past_readings import CardRecord
 from ui.asking.dialog import Block
 from ui.dates import away, shown
@@ -131,6 +132,12 @@ def missing_block(since: date) -> QWidget:
     said = f"Not found on {shown(since)}. Asked for again at the next visit."
     more = "A test of it takes the mark away, or Found again."
     return Block("unknown", lambda: standing_tone(Standing.UNTESTED), "ink2", said, more)
+
+
+def query_block(query: OpenQuery) -> QWidget:
+    """Return what the owner asks and nobody has answered yet."""
+    said = f"Asked by {query.asked_by} on {shown(query.asked_on)}, not answered yet."
+    return Block("unknown", lambda: colours().soon, "ink2", said, query.text)
 
 
 def duty_part(duty: CardDuty, today: date) -> QLayout:

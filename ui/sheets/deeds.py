@@ -6,6 +6,7 @@ from typing import Final
 from register.services.finding import site_choices
 from ui.program import Program
 
+WORKBOOK: Final = "Workbook (*.xlsx)"
 SHEETS: Final = "Spreadsheet (*.xlsx *.xlsm *.csv *.txt)"
 
 
@@ -14,6 +15,7 @@ def offer(program: Program) -> None:
     deeds = program.frame.deeds
     deeds.offer("sheet.take-in", partial(_take_in, program))
     deeds.offer("sheet.owner", partial(_hand_out, program))
+    deeds.offer("sheet.answers", partial(_take_answers, program))
 
 
 def _take_in(program: Program) -> None:
@@ -29,3 +31,11 @@ def _hand_out(program: Program) -> None:
 
     chosen = getattr(program.frame.front, "site_in_view", "")
     program.jobs.ask(site_choices, lambda sites: OwnerBookDialog(program.frame, program.desk, sites, chosen).open())
+
+
+def _take_answers(program: Program) -> None:
+    from ui.sheets.owner_answers import OwnerAnswersDialog
+
+    path = program.messages.open_file("Take in the owner's answers", WORKBOOK)
+    if path is not None:
+        OwnerAnswersDialog(program.frame, program.desk, path).open()

@@ -1,0 +1,221 @@
+"""Taking in an owner's answers: what each would do, ticked unless something speaks against it; what else changed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QAbstractItemView, QTableWidget, QTableWidgetItem, QWidget
+
+from register.errors import Refused, Unavailable
+from register.exchange.review import Returned, read_returned
+from register.services.review import Reviewed, State, Step, review
+from register.store.engine import Change, Register
+from ui.asking.dialog import Dialog
+from ui.look.typeface import px
+from ui.look.widgets import Words
+from ui.page import Desk
+
+STEPS: Final = ("Take in", "Tag", "Item", "Answer", "What it does")
+CHANGES: Final = ("Sheet", "Row", "Column", "Before", "After")
+SHOWN_CHANGES: Final = 200
+_KEY: Final = Qt.ItemDataRole.UserRole
+
+
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    """What a rehearsal told, or why there was none."""
+
+    returned: Returned | None
+    reviewed: Reviewed | None
+    why: str = ""
+
+
+class OwnerAnswersDialog(Dialog):
+    """Shows what a returned workbook would do, and does what is ticked on Alt+T."""
+
+    def __init__(self, window: QWidget, desk: Desk, path: Path) -> None:
+        super().__init__(window, f"Take in the answers of {path.name}", wide=960)
+        self._desk = desk
+        self._tried = _Tried(None, None)
+        self._said = Words("Reading…", 13, 500, "ink2", wrap=True)
+        self._notes = Words("", 12, 400, "ink2", wrap=True)
+        self._steps = _table("What the answers do", STEPS, (70, 130, 180, 96), tall=240)
+        self._beside = Words("", 13, 600, wrap=True)
+        self._changes = _table("Changed beside the answers, and not taken", CHANGES, (120, 50, 150, 190), tall=96)
+        self._changes.setMaximumHeight(px(150))
+        for part in (self._said, self._notes, self._steps, self._beside, self._changes):
+            self.body.addWidget(part, 1 if part is self._steps else 0)
+        self._take = self.answers(
+            leave="Leave it", verb="Take in", key="Alt+T", deed=self._take_in,
+            hint="Space ticks a row. Removals stay yours: they come in as queries.",
+        )  # fmt: skip
+        self._take.setEnabled(False)
+        self._steps.itemChanged.connect(self._ticked)
+        self._hide_lists()
+        self._rehearse(path)
+
+    def _hide_lists(self) -> None:
+        for part in (self._notes, self._steps, self._beside, self._changes):
+            part.hide()
+
+    def _rehearse(self, path: Path) -> None:
+        jobs = self._desk.jobs
+        moment, today, actor = jobs.moment, jobs.today, jobs.actor
+
+        def work(register: Register) -> _Tried:
+            try:
+                returned = read_returned(path)
+                with register.change(actor=actor, at=moment(), today=today, keep=False) as change:
+                    return _Tried(returned, review(change, returned.sent, returned.answers))
+            except (Refused, Unavailable) as reason:
+                return _Tried(None, None, str(reason))
+
+        jobs.run(work, lambda tried: None if self.gone else self._show(tried), failed=self._desk.messages.failure)
+
+    def _show(self, tried: _Tried) -> None:
+        self._tried = tried
+        if tried.returned is None or tried.reviewed is None:
+            self._said.say(tried.why, "overdue")
+            self.fit()
+            return
+        notes = [*tried.returned.notes]
+        if tried.reviewed.foreign:
+            notes.insert(0, "The workbook does not follow from this register as it is now: tick only what you know.")
+        self._notes.say("\n".join(notes), "ink2")
+        self._notes.setVisible(bool(notes))
+        self._steps.blockSignals(True)  # noqa: FBT003 - Qt's own
+        _fill_steps(self._steps, tried.reviewed.steps)
+        self._steps.blockSignals(False)  # noqa: FBT003 - Qt's own
+        self._steps.setVisible(bool(tried.reviewed.steps))
+        self._show_changes(tried.returned)
+        self._count()
+        self.fit()
+        _fit_rows(self._steps)
+        self._steps.setFocus()
+
+    def _show_changes(self, returned: Returned) -> None:
+        total = len(returned.changes) + returned.more_changes
+        cells = "1 cell reads" if total == 1 else f"{total:,} cells read"
+        self._beside.say(f"{cells} otherwise than sent. None of it is taken.", "ink")
+        _fill(self._changes, [
+            (each.sheet, str(each.row), each.column, each.before, each.after)
+            for each in returned.changes[:SHOWN_CHANGES]
+        ])  # fmt: skip
+        self._beside.setVisible(bool(total))
+        self._changes.setVisible(bool(total))
+
+    def _ticked(self, cell: QTableWidgetItem) -> None:
+        """Say in a word, too, whether a step is ticked."""
+        self._steps.blockSignals(True)  # noqa: FBT003 - Qt's own
+        cell.setText(_tick_word(cell))
+        self._steps.blockSignals(False)  # noqa: FBT003 - Qt's own
+        self._count()
+
+    def _count(self) -> None:
+        """Say what would come in as it is ticked now."""
+        reviewed = self._tried.reviewed
+        assert reviewed is not None, "rows are ticked only where there are some"
+        known = sum(step.state is State.KNOWN for step in reviewed.steps)
+        chosen = len(self._chosen())
+        self._said.say(
+            f"From {reviewed.by}. Steps: {len(reviewed.steps):,}, of which {chosen:,} ticked and {known:,} in the"
+            f" register already. Items agreed to: {reviewed.agreed:,}.",
+            "ink",
+        )
+        self._take.setEnabled(chosen > 0)
+
+    def _chosen(self) -> frozenset[str]:
+        rows = [self._steps.item(row, 0) for row in range(self._steps.rowCount())]
+        return frozenset(
+            str(cell.data(_KEY)) for cell in rows if cell is not None and cell.checkState() is Qt.CheckState.Checked
+        )
+
+    def _take_in(self) -> None:
+        returned, chosen = self._tried.returned, self._chosen()
+        if returned is None or not chosen:
+            self.complain("Nothing is ticked, so there is nothing to take in.")
+            return
+        self._take.setEnabled(False)
+
+        def deed(change: Change) -> Reviewed:
+            return review(change, returned.sent, returned.answers, wanted=lambda step: step.key in chosen)
+
+        self._desk.jobs.change(deed, self._done, failed=self._failed)
+
+    def _done(self, done: Reviewed) -> None:
+        steps = "1 answer" if done.done == 1 else f"{done.done:,} answers"
+        self._desk.messages.tell(f"{steps} of {done.by} taken in.")
+        self.accept()
+
+    def _failed(self, error: Exception) -> None:
+        if isinstance(error, Refused | Unavailable) and not self.gone:
+            self._take.setEnabled(True)
+            self.complain(str(error))
+        else:
+            self._desk.messages.failure(error)
+
+
+def _table(name: str, heads: Sequence[str], widths: Sequence[int], *, tall: int) -> QTableWidget:
+    table = QTableWidget(0, len(heads))
+    table.setAccessibleName(name)
+    table.setHorizontalHeaderLabels(list(heads))
+    table.verticalHeader().hide()
+    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+    table.setTabKeyNavigation(False)
+    table.setWordWrap(True)
+    table.setMinimumHeight(px(tall))
+    table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    for place, wide in enumerate(widths):
+        table.setColumnWidth(place, px(wide))
+    table.horizontalHeader().setStretchLastSection(True)
+    table.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+    return table
+
+
+def _fill(table: QTableWidget, rows: Sequence[Sequence[str]]) -> None:
+    table.setRowCount(len(rows))
+    for row, texts in enumerate(rows):
+        for column, text in enumerate(texts):
+            cell = QTableWidgetItem(text)
+            cell.setToolTip(text)
+            table.setItem(row, column, cell)
+    _fit_rows(table)
+
+
+def _fit_rows(table: QTableWidget) -> None:
+    """Make each row as high as its text is at the present widths."""
+    table.resizeRowsToContents()
+    for row in range(table.rowCount()):
+        table.setRowHeight(row, table.rowHeight(row) + px(8))
+
+
+_WORDS: Final = {State.NEW: "Yes", State.CONFLICT: "No", State.KNOWN: "Known", State.REFUSED: "Can't"}
+
+
+def _tick_word(cell: QTableWidgetItem) -> str:
+    return "Yes" if cell.checkState() is Qt.CheckState.Checked else "No"
+
+
+def _fill_steps(table: QTableWidget, steps: Sequence[Step]) -> None:
+    _fill(
+        table,
+        [
+            (_WORDS[step.state], step.tag, step.description, step.answer, f"{step.does} {step.why}".strip())
+            for step in steps
+        ],
+    )
+    for row, step in enumerate(steps):
+        cell = table.item(row, 0)
+        assert cell is not None, "the row was filled above"
+        cell.setData(_KEY, step.key)
+        if step.state in {State.NEW, State.CONFLICT}:
+            cell.setFlags(cell.flags() | Qt.ItemFlag.ItemIsUserCheckable)
+            cell.setCheckState(Qt.CheckState.Checked if step.state is State.NEW else Qt.CheckState.Unchecked)
+        else:
+            for column in range(table.columnCount()):
+                other = table.item(row, column)
+                assert other is not None, "the row was filled above"
+                other.setFlags(other.flags() & ~Qt.ItemFlag.ItemIsEnabled)
