@@ -17,7 +17,6 @@ LATEST: Final = 200
 
 WORDS: Final = {
     Name.REGISTER_CREATE: "Register begun",
-    Name.REGISTER_COPY: "Copy made",
     Name.REGISTER_RESTORE: "Put back from a copy",
     Name.SETTING_CHANGE: "Setting changed",
     Name.OWNER_ADD: "Owner entered",

@@ -28,7 +28,6 @@ class Name(StrEnum):
 
     REGISTER_CREATE = "register:create"
     SETTING_CHANGE = "setting:change"
-    REGISTER_COPY = "register:copy"
     REGISTER_RESTORE = "register:restore"
     OWNER_ADD = "owner:add"
     OWNER_CHANGE = "owner:change"

@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 from register.exchange.pack import open_pack, write_pack, write_work
 from register.services.finding import site_choices
 from register.services.packs.packing import packs_made
+from register.services.putting_back import known_copies
 from register.store.engine import open_register
 from tests.desk import Desk
 from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, settle
@@ -97,8 +98,9 @@ def test_a_day_that_can_not_be_keeps_what_was_typed(
 
 @pytest.mark.usefixtures("field")
 def test_a_merge_is_shown_first_and_kept_when_somebody_says_so(
-    program: Program, desk: Desk, settled: Callable[[], None], messages: RecordedMessages, tmp_path: Path, qtbot: QtBot
-) -> None:
+    program: Program, desk: Desk, settled: Callable[[], None], messages: RecordedMessages, path: Path, tmp_path: Path,
+    qtbot: QtBot,
+) -> None:  # fmt: skip
     dialog = MergeDialog(program.frame, program.desk, tmp_path / "yard.fieldwork")
     dialog.open()
     settled()
@@ -109,6 +111,7 @@ def test_a_merge_is_shown_first_and_kept_when_somebody_says_so(
     settled()
     assert desk.answer("RR-2").last is not None
     assert messages.told[-1] == "yard.fieldwork is merged: sent 4 / done 1 / left 3; 0 clashes."
+    assert [each.before for each in known_copies(path)] == ["before-merge"]
     again = MergeDialog(program.frame, program.desk, tmp_path / "yard.fieldwork")
     again.open()
     settled()

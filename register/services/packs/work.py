@@ -61,7 +61,7 @@ TAKEN: Final = frozenset({
 """The events that come back. What else was done in the field is the office's to decide."""
 
 _OWN: Final = frozenset({
-    Name.PACK_OPEN, Name.PACK_BACK, Name.REGISTER_COPY, Name.REDATE, Name.UNDO, Name.REDO,
+    Name.PACK_OPEN, Name.PACK_BACK, Name.REDATE, Name.UNDO, Name.REDO,
 })  # fmt: skip
 
 
