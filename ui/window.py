@@ -63,7 +63,13 @@ class Starting(QObject):
         self.opening: Opening | None = None
         self._path: Path | None = None
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="fetching")
+        self._rest: Future[None] | None = None
         self._fetched.connect(self._open, Qt.ConnectionType.QueuedConnection)
+
+    @property
+    def at_rest(self) -> bool:
+        """Whether everything of the program is there."""
+        return self._rest is not None and self._rest.done()
 
     def begin(self, path: Path | None) -> None:
         """Start with a register; without one, with that of last time or the first window."""
@@ -98,7 +104,7 @@ class Starting(QObject):
         QTimer.singleShot(AT_REST_MS, self._fetch_rest)
 
     def _fetch_rest(self) -> None:
-        self._pool.submit(fetch_rest)
+        self._rest = self._pool.submit(fetch_rest)
 
 
 def run_window(path: Path | None, today: date, now: Callable[[], datetime]) -> int:

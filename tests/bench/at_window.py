@@ -93,12 +93,12 @@ def worked(path: Path, today: date) -> dict[str, float]:
     starting.frame.installEventFilter(eye)
     until(lambda: eye.painted)
     until(lambda: _stands(starting))
-    found = {"first paint": eye.painted, "start": perf_counter() - BEGUN, "gap at the start": heart.longest()}
+    found = {"first paint": eye.painted, "start": perf_counter() - BEGUN}
     assert starting.opening is not None
     program = starting.opening.program
     assert program is not None
-    until(lambda: program.jobs.idle)
-    heart.longest()
+    until(lambda: program.jobs.idle and starting.at_rest)
+    found["gap at the start"] = heart.longest()
     found |= _used(program, heart)
     found |= {"gap in the lists": heart.longest(), "memory": _memory()}
     program.frame.close()
