@@ -1,5 +1,6 @@
 """The commands that change a register: record, withdraw, remove, done; and export, which writes a workbook."""
 
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -12,9 +13,11 @@ from register.errors import Refused
 from register.exchange.records_json import judgement_json, read_records
 from register.services.items import find_item
 from register.services.marks import mark_done
-from register.services.owner_report import owner_report
+from register.services.owner_report import LOOK_BACK, owner_report
+from register.services.owner_reports import known_owner, report_on_all
 from register.services.places import known_site
 from register.services.recording import Recorded, record_tests
+from register.services.report_rows import Period
 from register.services.withdrawals import remove as remove_item
 from register.services.withdrawals import withdraw as withdraw_item
 
@@ -116,7 +119,7 @@ def done(call: Context) -> None:
 
 
 def export(call: Context) -> None:
-    """Write the owner workbook of a site."""
+    """Write the owner workbook of a site, or of all sites of an owner."""
     from register.exchange.workbook import write_owner_workbook
 
     options = call.options
@@ -124,10 +127,27 @@ def export(call: Context) -> None:
     if path.suffix.lower() != ".xlsx":
         raise Refused(f"{path.name} is not the name of a workbook. Give one that ends in .xlsx.")
     with call.register() as register, register.read() as connection:
-        report = owner_report(connection, known_site(connection, options.site), call.today)
+        period = _period(options.from_day, options.to_day, call.today)
+        if options.owner:
+            report = report_on_all(connection, known_owner(connection, options.owner), call.today, period)
+        else:
+            report = owner_report(connection, known_site(connection, options.site), call.today, period)
     written = write_owner_workbook(report, path)
     if call.json:
         print_json({"file": str(written.path), "as_at": call.today, "sheets": dict(written.rows)})
         return
     sheets = ", ".join(f"{title} {rows:,}" for title, rows in written.rows.items())
     print(f"{written.path}: {report.site.name} as at {day_words(call.today)}. Rows: {sheets}.")
+
+
+def _period(first: date | None, last: date | None, today: date) -> Period | None:
+    """Return the period of the tests that are wanted; None for the usual one."""
+    if first is None and last is None:
+        return None
+    last = last or today
+    first = first or last - LOOK_BACK
+    if first > last:
+        raise Refused(
+            f"A period can't end on {day_words(last)} and begin on {day_words(first)}. Give --from before --to."
+        )
+    return Period(first, last)

@@ -27,6 +27,7 @@ from register.services.report_rows import (
     DutyDate,
     OwnDutyRow,
     OwnerReport,
+    Period,
     RecordRow,
     RegisterRow,
     ReportedItem,
@@ -44,8 +45,8 @@ LOOK_AHEAD: Final = timedelta(weeks=13)
 LOOK_BACK: Final = relativedelta(months=12)
 
 
-def owner_report(connection: Connection, site_id: str, as_at: date) -> OwnerReport:
-    """Return the report on one site: a quarter ahead, a year of tests back."""
+def owner_report(connection: Connection, site_id: str, as_at: date, period: Period | None = None) -> OwnerReport:
+    """Return the report on one site: a quarter ahead, and the tests of a period or of a year back."""
     site = connection.execute(
         sa.select(Site.__table__, Owner.name.label("owner"))
         .join(Owner, Owner.id == Site.owner_id)
@@ -55,7 +56,7 @@ def owner_report(connection: Connection, site_id: str, as_at: date) -> OwnerRepo
     rows = _items(connection, site_id)
     known = {each.id: each for each in cases(connection, list(rows))}
     duties = {key: each.duties() for key, each in known.items()}
-    soon, until, since = soon_days(connection), as_at + LOOK_AHEAD, as_at - LOOK_BACK
+    soon, until, tested = soon_days(connection), as_at + LOOK_AHEAD, period or Period(as_at - LOOK_BACK, date.max)
     heads = {key: _head(row, as_at, soon) for key, row in rows.items()}
     end = audit.head(connection)
     return OwnerReport(
@@ -69,8 +70,9 @@ def owner_report(connection: Connection, site_id: str, as_at: date) -> OwnerRepo
         due=tuple(_due(rows, heads, known, duties, until=until, today=as_at, soon=soon)),
         withdrawn=tuple(_withdrawn(connection, site_id, heads)),
         own_duties=tuple(_own(rows, heads, duties)),
-        records=tuple(_records(connection, site_id, heads, since)),
-        rules=tuple(_rules(rules, duties.values())), cautions=rules.cautions, records_since=since,
+        records=tuple(_records(connection, site_id, heads, tested)),
+        rules=tuple(_rules(rules, duties.values())), cautions=rules.cautions, records_since=tested.first,
+        records_until=None if period is None else tested.last, sites=(site.code,),
     )  # fmt: skip
 
 
@@ -203,18 +205,20 @@ def _every(duty: DutyDue) -> str:
     return ", and ".join(occasion_words(each) for each in duty.terms.occasions)
 
 
-def _records(connection: Connection, site_id: str, heads: Mapping[str, ReportedItem], since: date) -> list[RecordRow]:
-    """Return the records since a day, the newest first."""
+def _records(
+    connection: Connection, site_id: str, heads: Mapping[str, ReportedItem], tested: Period
+) -> list[RecordRow]:
+    """Return the records of a period, the newest first."""
     here = sa.select(Item.id).where(Item.site_id == site_id)
     statement = (
         sa.select(Record.__table__, *CORRECTION_COLUMNS)
         .outerjoin(Correction, Correction.record_id == Record.id)
-        .where(Record.item_id.in_(here), Record.tested_on >= since)
+        .where(Record.item_id.in_(here), Record.tested_on.between(tested.first, tested.last))
     )
     found = connection.execute(statement.order_by(Record.tested_on.desc(), Record.id)).all()
     duties: dict[str, list[Duty]] = defaultdict(list)
     done = sa.select(RecordDuty.record_id, RecordDuty.duty).where(
-        RecordDuty.item_id.in_(here), RecordDuty.tested_on >= since
+        RecordDuty.item_id.in_(here), RecordDuty.tested_on.between(tested.first, tested.last)
     )
     for record_id, duty in connection.execute(done):
         duties[record_id].append(Duty(duty))

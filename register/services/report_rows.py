@@ -25,8 +25,19 @@ class SiteHead:
 
 
 @dataclass(frozen=True, slots=True)
+class Period:
+    """The days from `first` to `last`, both counted in."""
+
+    first: date
+    last: date
+
+
+@dataclass(frozen=True, slots=True)
 class ReportedItem:
-    """What every row says of its item: its present tag, what it is and where, and where it stands on the day."""
+    """What every row says of its item: its present tag, what it is and where, and where it stands on the day.
+
+    `site` is the name of its site in a report on several, else empty.
+    """
 
     tag: str
     kind: Kind
@@ -34,6 +45,7 @@ class ReportedItem:
     area: str
     standing: Standing
     id: str = ""
+    site: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,8 +157,9 @@ class RuleUsed:
 class OwnerReport:
     """Everything that one owner is told of one site as at one day.
 
-    `items` are all of the site's, `due` those duties up to `looks_ahead_to`, `records` those from `records_since`
-    on (None: all there are). `events` and `chain_head` (hex) are those of the register when the report was made.
+    `items` are all of the site's, `due` those duties up to `looks_ahead_to`, `records` those from `records_since` to
+    `records_until` (None: no bound), `sites` the codes of the sites. `events` and `chain_head` (hex) are those of the
+    register when the report was made.
     """
 
     firm: str
@@ -165,3 +178,5 @@ class OwnerReport:
     cautions: tuple[str, ...] = ()
     firm_contact: str = ""
     records_since: date | None = None
+    records_until: date | None = None
+    sites: tuple[str, ...] = ()

@@ -44,6 +44,29 @@ def test_answers_are_shown_then_taken_in_and_a_query_is_answered(yard: Shell, tm
     yard.run("check")
 
 
+def test_the_book_of_all_sites_of_an_owner_for_a_period_comes_back_too(yard: Shell, tmp_path: Path) -> None:
+    more = tmp_path / "more.csv"
+    more.write_text("Tag,Description,Kind,Area\nSH-1,Kettle,Class I appliance,Galley\n", encoding="utf-8")
+    yard.run("import", str(more), "--site", "SHED", "--owner", "Tern Boats", "--environment", "workshop")
+    file = tmp_path / "all.xlsx"
+    made = yard.json("export", str(file), "--owner", "tern boats", "--from", "2026-06-01", "--to", "2026-10-31")
+    assert made["sheets"]["Register"] == 4
+    assert made["sheets"]["Test results"] == 1
+    book = load_workbook(file)
+    sheet = book["Register"]
+    heads = {cell.value: cell.column for cell in sheet[1]}
+    row = next(row for row in range(2, 6) if sheet.cell(row, 2).value == "SH-1")
+    assert sheet.cell(row, heads["Area"]).value == "SHED, Galley"
+    sheet.cell(row, heads["Your answer"], "Moved to")
+    sheet.cell(row, heads["Moved to which area"], "yard, slip")
+    book.save(file)
+    (step,) = yard.json("review", str(file))["steps"]
+    assert (step["done"], step["does"]) == (True, "Moves it to YARD, Slip.")
+    assert "Give --from before --to" in yard.refused(
+        "export", str(file), "--site", "YARD", "--from", "2026-06-02", "--to", "2026-06-01"
+    )
+
+
 def test_a_file_that_is_no_owner_workbook_is_refused(yard: Shell, tmp_path: Path) -> None:
     sheet = tmp_path / "list.csv"
     sheet.write_text("Tag\nYD-0001\n", encoding="utf-8")

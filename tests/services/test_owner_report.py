@@ -6,11 +6,13 @@ from decimal import Decimal
 import pytest
 
 from register.domain.words import Condition, Duty, Kind, Result, Standing, WithdrawalReason
+from register.errors import Refused
 from register.services.conditions import change_condition
 from register.services.items import find_item
 from register.services.owner_report import owner_report
+from register.services.owner_reports import known_owner, report_on_all
 from register.services.places import known_site
-from register.services.report_rows import OwnerReport
+from register.services.report_rows import OwnerReport, Period
 from register.services.settings import begin
 from register.services.withdrawals import remove
 from register.store import audit
@@ -220,3 +222,31 @@ def test_a_site_without_items_has_an_empty_report(desk: Desk) -> None:
     desk.site()
     made = report(desk)
     assert (made.items, made.due, made.withdrawn, made.records, made.own_duties) == ((), (), (), (), ())
+
+
+def test_a_period_bounds_the_tests_and_nothing_else(yard: Desk) -> None:
+    with yard.read() as connection:
+        site = known_site(connection, "YARD")
+        whole = owner_report(connection, site, TODAY)
+        spring = owner_report(connection, site, TODAY, Period(date(2026, 5, 1), date(2026, 5, 31)))
+    assert {row.tested_on for row in spring.records} == {MAY}
+    assert len(spring.records) < len([row for row in whole.records if row.tested_on >= MAY])
+    assert spring.items == whole.items
+    assert spring.due == whole.due
+    assert (spring.records_since, spring.records_until) == (date(2026, 5, 1), date(2026, 5, 31))
+
+
+def test_one_report_tells_of_all_sites_of_an_owner_and_where_each_item_is(yard: Desk) -> None:
+    yard.site("BARN", "hire", owner="Ridge Joinery", name="The barn")
+    yard.item("B1", LEAD, site="BARN", area="Loft")
+    with yard.read() as connection:
+        together = report_on_all(connection, known_owner(connection, "ridge joinery"), TODAY)
+        alone = [owner_report(connection, known_site(connection, code), TODAY) for code in ("BARN", "YARD")]
+        with pytest.raises(Refused, match="No owner is called"):
+            known_owner(connection, "Nobody")
+    assert set(together.sites) == {"BARN", "YARD"}
+    for name in ("items", "due", "withdrawn", "own_duties", "records"):
+        assert len(getattr(together, name)) == sum(len(getattr(each, name)) for each in alone)
+    (barn,) = [row.item for row in together.items if row.item.tag == "B1"]
+    assert (barn.site, barn.area) == ("The barn", "Loft")
+    assert [row.due or date.min for row in together.due] == sorted(row.due or date.min for row in together.due)

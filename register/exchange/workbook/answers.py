@@ -96,7 +96,7 @@ def _lines(report: OwnerReport, sheets: tuple[Sheet[Any], ...]) -> Iterator[tupl
     yield ("events", str(report.events))
     yield ("head", report.chain_head)
     yield ("owner", report.owner)
-    yield ("site", report.site.code)
+    yield ("site", *(report.sites or (report.site.code,)))
     yield ("as at", report.as_at.isoformat())
     for sheet in sheets:
         if not (sheet.answered and sheet.rows):

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, Final
 
 from openpyxl.styles import Font, PatternFill
@@ -155,9 +156,15 @@ def _reading(report: OwnerReport) -> Iterable[str]:
     yield "An item may be used on the day it falls due; it is overdue from the next day on."
     yield f"“Due and overdue” looks ahead to {day_words(report.looks_ahead_to)}."
     if report.records_since is not None:
-        yield f"Failures, test results and readings go back to {day_words(report.records_since)}."
+        yield _period(report.records_since, report.records_until)
     yield "An empty cell means that nothing is recorded or nothing applies; an empty outlet, the item as a whole."
     yield "A rule that is restated or from memory was not read in the standard itself: check it before you rely on it."
+
+
+def _period(first: date, last: date | None) -> str:
+    if last is None:
+        return f"Failures, test results and readings go back to {day_words(first)}."
+    return f"Failures, test results and readings are those from {day_words(first)} to {day_words(last)}."
 
 
 def _proof(report: OwnerReport) -> Iterable[Line]:

@@ -30,8 +30,8 @@ def key_columns(name_width: float = 25) -> tuple[Column[HasItem], ...]:
 
 
 def area_column(width: float = 14) -> Column[HasItem]:
-    """Return the column that says in which area of the site the item is."""
-    return Column("Area", width, CellKind.TEXT, lambda row: row.item.area)
+    """Return the column that says in which area the item is, after its site where the book is of several."""
+    return Column("Area", width, CellKind.TEXT, lambda row: ", ".join(filter(None, [row.item.site, row.item.area])))
 
 
 def register_sheet(report: OwnerReport) -> Sheet[RegisterRow]:
