@@ -64,7 +64,7 @@ class Find(QDialog):
         self._choices: list[Choice] = []
         self.setWindowTitle("Find or do")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.resize(px(600), px(460))
+        self.resize(min(px(600), window.width()), min(px(460), window.height()))
         self._field = QLineEdit()
         self._field.setFont(font(15, 500))
         self._field.setPlaceholderText("A tag, a thing, a place, or what you want to do")

@@ -35,7 +35,7 @@ class Help(QDialog):
         super().__init__(window)
         self.setWindowTitle("Help")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.resize(px(760), min(px(760), window.height()))
+        self.resize(min(px(760), window.width()), min(px(760), window.height()))
         self._browser = Browser()
         self._browser.setAccessibleName("Help")
         self._browser.setFont(font(13))

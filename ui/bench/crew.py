@@ -171,5 +171,5 @@ def _choice(name: str) -> QComboBox:
     assert edit is not None
     edit.setPlaceholderText(name)
     made.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-    made.setMinimumWidth(px(96))
+    made.setMinimumWidth(px(64))
     return made

@@ -5,7 +5,7 @@ from functools import partial
 from typing import Final
 
 from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QGridLayout, QSizePolicy, QWidget
 
 from register.domain.look import LookPoint, look_points
@@ -93,8 +93,7 @@ class Look(QWidget):
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(px(12))
         self._grid.setVerticalSpacing(0)
-        for column in range(ACROSS):
-            self._grid.setColumnStretch(column, 1)
+        self._across = ACROSS
 
     def lay_out(self, sheet: Worksheet) -> None:
         """Make the boxes of the item's points."""
@@ -105,11 +104,28 @@ class Look(QWidget):
                 old.hide()
                 old.deleteLater()
             self.points = [Point(point) for point in points]
-            for number, point in enumerate(self.points):
+            for point in self.points:
                 point.seen.connect(partial(self._see, point))
                 point.installEventFilter(self)
-                self._grid.addWidget(point, number // ACROSS, number % ACROSS)
+            self._place()
         self.show_sheet(sheet)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Take as many columns as there is room for."""
+        super().resizeEvent(event)
+        if self._room() != self._across:
+            self._place()
+
+    def _room(self) -> int:
+        longest = max((each.sizeHint().width() for each in self.points), default=0) + self._grid.horizontalSpacing()
+        return min(ACROSS, max(1, (self.width() + self._grid.horizontalSpacing()) // longest))
+
+    def _place(self) -> None:
+        self._across = self._room()
+        for column in range(ACROSS):
+            self._grid.setColumnStretch(column, 1 if column < self._across else 0)
+        for number, point in enumerate(self.points):
+            self._grid.addWidget(point, number // self._across, number % self._across)
 
     def show_sheet(self, sheet: Worksheet) -> None:
         """Show what was seen so far."""
@@ -139,7 +155,8 @@ class Look(QWidget):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Let the arrows lead from box to box."""
         if isinstance(event, QKeyEvent) and event.type() is QEvent.Type.KeyPress and isinstance(watched, Point):
-            step = _STEPS.get(Qt.Key(event.key()))
+            down = _DOWN.get(Qt.Key(event.key()))
+            step = _ACROSS.get(Qt.Key(event.key())) if down is None else down * self._across
             place = self.points.index(watched) + (step or 0) if watched in self.points else -1
             if step is not None and 0 <= place < len(self.points):
                 self.points[place].setFocus()
@@ -151,6 +168,5 @@ class Look(QWidget):
         yield from self.points
 
 
-_STEPS: Final = {
-    Qt.Key.Key_Right: 1, Qt.Key.Key_Left: -1, Qt.Key.Key_Down: ACROSS, Qt.Key.Key_Up: -ACROSS,
-}  # fmt: skip
+_ACROSS: Final = {Qt.Key.Key_Right: 1, Qt.Key.Key_Left: -1}
+_DOWN: Final = {Qt.Key.Key_Down: 1, Qt.Key.Key_Up: -1}

@@ -6,7 +6,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Final
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from register.domain.items import MOST_OUTLETS, WITH_OUTLETS, Item, LeadSize, SafetySwitch
 from register.domain.leads import length_found
@@ -14,6 +14,7 @@ from register.domain.measures import plain_number
 from register.domain.plate import contradiction
 from register.domain.words import Delay, Kind, SwitchType, Waveform
 from register.errors import Refused
+from ui.look.flow import Flow
 from ui.look.typeface import px
 from ui.look.widgets import PickBox, Words
 
@@ -46,8 +47,8 @@ class Plate(QWidget):
             ("Rated, A", self._current), ("Outlets", self._outlets), ("Length, m", self._length),
             ("Conductor, mm²", self._conductor),
         )  # fmt: skip
-        row = QHBoxLayout()
-        row.setSpacing(px(8))
+        fields = QWidget()
+        row = Flow(fields, px(8))
         for title, field in self._parts:
             label = Words(title, 11, 500, "ink3")
             label.setBuddy(field)
@@ -58,12 +59,11 @@ class Plate(QWidget):
             pair.setSpacing(px(2))
             pair.addWidget(label)
             pair.addWidget(field)
-            row.addWidget(holder, 3 if isinstance(field, QComboBox) else 2)
-        row.addStretch(1)
+            row.addWidget(holder)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(px(4))
-        column.addLayout(row)
+        column.addWidget(fields)
         for said in (self._fault, self._length_said):
             column.addWidget(said)
             said.hide()
@@ -170,7 +170,7 @@ def _field(name: str) -> QLineEdit:
     made.setAccessibleName(name)
     made.setMaxLength(12)
     made.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-    made.setMinimumWidth(px(48))
+    made.setMinimumWidth(px(56))
     made.setMaximumWidth(px(110))
     return made
 
@@ -180,7 +180,7 @@ def _choice(name: str, table: tuple[tuple[str, object], ...]) -> QComboBox:
     made.setAccessibleName(name)
     made.addItems([word for word, _value in table])
     made.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-    made.setMinimumWidth(px(72))
+    made.setMinimumWidth(px(104))
     made.setMaximumWidth(px(150))
     return made
 

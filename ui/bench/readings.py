@@ -150,7 +150,7 @@ class Readings(QWidget):
         while 0 <= row < layout.rowCount() and 0 < column < layout.columnCount():
             found = _cell_at(layout, row, column)
             if found is not None:
-                found.setFocus()
+                found.entry.setFocus()
                 return
             row, column = row + down, column + across
 

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QAbstractButton, QBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from register.domain.words import SetUp
 from ui.look import draw
@@ -106,8 +106,9 @@ class SetUpChoice(QWidget):
         self._fill()
 
     def _fill(self) -> None:
-        row, offered, below = QHBoxLayout(), QHBoxLayout(), QHBoxLayout()
-        for each in (row, offered, below):
+        across = QBoxLayout.Direction.LeftToRight
+        self._rows = row, offered, below = QBoxLayout(across), QBoxLayout(across), QBoxLayout(across)
+        for each in self._rows:
             each.setSpacing(px(8))
         for way in self.ways:
             row.addWidget(way)
@@ -122,6 +123,14 @@ class SetUpChoice(QWidget):
         for layout in (row, below, offered):
             column.addLayout(layout)
         self.offer_other(wanted=False)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put below each other what has no room beside each other."""
+        way = QBoxLayout.Direction
+        narrow = self.width() < sum(each.sizeHint().width() for each in self.ways)
+        for each in self._rows:
+            each.setDirection(way.TopToBottom if narrow else way.LeftToRight)
+        super().resizeEvent(event)
 
     @property
     def way(self) -> SetUp:

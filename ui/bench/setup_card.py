@@ -5,7 +5,7 @@ from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, QSize
 from PySide6.QtGui import QColor, QPainter, QPen
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QVBoxLayout, QWidget
 
 from register.domain.words import SetUp
 from ui.asking.dialog import Block, Dialog
@@ -109,11 +109,15 @@ class SetUpPicture(Painted):
         draw.text(painter, words, said, 11, 500, tokens.ink2, elide=False)
 
 
+WIDE: Final = 900
+"""So wide the two ways stand side by side."""
+
+
 class SetUpCard(Dialog):
     """Shows both ways side by side. Esc closes it and changes nothing; `other` is called to take the other way."""
 
     def __init__(self, window: QWidget, chosen: SetUp, other: Callable[[], None]) -> None:
-        super().__init__(window, "How to connect the safety switch", wide=900)
+        super().__init__(window, "How to connect the safety switch", wide=WIDE)
         self.body.addWidget(
             Block(
                 "cross", lambda: colours().overdue, "overdue", CUTS,
@@ -121,7 +125,8 @@ class SetUpCard(Dialog):
                 " plant without its owner's leave. Only a competent person tests; local codes decide.",
             )
         )  # fmt: skip
-        row = QHBoxLayout()
+        way = QBoxLayout.Direction
+        row = QBoxLayout(way.LeftToRight if self.width() >= px(WIDE) else way.TopToBottom)
         row.setSpacing(px(16))
         for set_up in SetUp:
             row.addWidget(_way(set_up, chosen=set_up is chosen), 1)

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 from functools import partial
+from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QPainter, QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from register.domain.words import Bound, Duty, SetUp, spoken
@@ -17,13 +18,18 @@ from ui.bench.readings import MARGIN, Readings
 from ui.bench.session import Session
 from ui.bench.setup import SetUpChoice
 from ui.bench.setup_card import SetUpCard
+from ui.bench.wide import Wide
 from ui.bench.words import is_trip
 from ui.dates import shown
 from ui.look import draw
+from ui.look.flow import Flow
 from ui.look.glyphs import glyph
 from ui.look.theme import colours
 from ui.look.typeface import px
 from ui.look.widgets import Chip, Painted, Sheet, StandingLabel, TagLabel, Words, button
+
+FOOT_ROOM: Final = 500
+"""So wide is a sheet on which words stand before the fields at its foot."""
 
 
 class Head(QWidget):
@@ -85,27 +91,25 @@ class Duties(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.chips: dict[Duty, Chip] = {}
-        self._row = QHBoxLayout(self)
-        self._row.setContentsMargins(0, 0, 0, 0)
-        self._row.setSpacing(px(8))
-        self._row.addStretch(1)
+        self._made: dict[Duty, Chip] = {}
+        self._row = Flow(self, px(8))
 
     def show_duties(self, known: tuple[Duty, ...], chosen: tuple[Duty, ...]) -> None:
         """Show a chip for each duty."""
-        if tuple(self.chips) != known:
-            for chip in self.chips.values():
-                self._row.removeWidget(chip)
-                chip.hide()
-                chip.deleteLater()
-            self.chips = {}
-            for number, duty in enumerate(known):
-                words = spoken(duty)
-                chip = Chip(f"{words[:1].upper()}{words[1:]}")
-                chip.clicked.connect(self._choose)
-                self.chips[duty] = chip
-                self._row.insertWidget(number, chip)
+        self.chips = {duty: self._chip(duty) for duty in known}
+        for duty, chip in self._made.items():
+            chip.setVisible(duty in known)
         for duty, chip in self.chips.items():
             chip.setChecked(duty in chosen)
+
+    def _chip(self, duty: Duty) -> Chip:
+        """Return the chip of a duty; it is made when it is first needed."""
+        if duty not in self._made:
+            words = spoken(duty)
+            chip = self._made[duty] = Chip(f"{words[:1].upper()}{words[1:]}")
+            chip.clicked.connect(self._choose)
+            self._row.addWidget(chip)
+        return self._made[duty]
 
     def _choose(self) -> None:
         chosen = tuple(duty for duty, chip in self.chips.items() if chip.isChecked())
@@ -139,14 +143,15 @@ class ItemSheet(Sheet):
             (("To do", self.duties), ("Plate", self.plate), ("Set-up", self.set_up), ("Look first", self.look)), 1
         ):
             self._part(row, title, part)
-        self._grid.addWidget(self.readings, 5, 0, 1, 2)
+        self._wide = Wide(self.readings)
+        self._grid.addWidget(self._wide, 5, 0, 1, 2)
         self._grid.setRowStretch(6, 1)
         self._area = _scrolling(self._inside)
         self._foot = QHBoxLayout()
         self._foot.setSpacing(px(4))
-        by = Words("Measured by", 13, 600)
-        by.setFixedWidth(px(MARGIN))
-        self._foot.addWidget(by)
+        self._by = Words("Measured by", 13, 600)
+        self._by.setFixedWidth(px(MARGIN))
+        self._foot.addWidget(self._by)
         self._foot.addWidget(self.crew, 1)
         self._line = Painted(_hairline)
         self._line.setFixedHeight(1)
@@ -182,6 +187,11 @@ class ItemSheet(Sheet):
         self.readings.typed.connect(session.type)
         self.readings.entered.connect(self.entered)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Leave the words at the foot out where the fields need their room."""
+        self._by.setVisible(self.width() >= px(FOOT_ROOM))
+        super().resizeEvent(event)
+
     def show_narrow(self, *, narrow: bool) -> None:
         """Take less room in a small window."""
         inset = px(15 if narrow else 23)
@@ -207,7 +217,7 @@ class ItemSheet(Sheet):
         self._show("Look first", shown=sheet.asks_look)
         self.look.lay_out(sheet)
         self.readings.lay_out(sheet, live)
-        self.readings.setVisible(bool(live.cells))
+        self._wide.setVisible(bool(live.cells))
         self._offer_other()
 
     def _try_other(self, set_up: SetUp) -> None:
@@ -240,6 +250,8 @@ class ItemSheet(Sheet):
             holder = widget.parentWidget()
             whole = holder if isinstance(holder, ReadingCell) else widget
             self._area.ensureWidgetVisible(whole, 0, px(28))
+            if self.readings.isAncestorOf(whole):
+                self._wide.ensureWidgetVisible(whole, px(8), 0)
 
     def to_top(self) -> None:
         """Scroll to the item's tag."""

@@ -41,7 +41,7 @@ class MakePackDialog(Dialog):
         self._until_field = Field("Until", self.until, "After this day it can't be opened any more.")
         self.body.addWidget(self._sites_field)
         self.body.addLayout(beside(self._holder_field, self._until_field))
-        said = "All of these sites goes along: items, tests, withdrawals, places, people, instruments."
+        said = "All that these sites have goes along: items, tests, withdrawals, places, people, instruments."
         more = "The seal tells mix-ups and damage. It keeps no thief out: whoever has the file can read it."
         self.body.addWidget(Block("elsewhere", lambda: standing_tone(Standing.REMOVED), "ink", said, more))
         self._write = self.answers(

@@ -11,10 +11,10 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from register.domain.words import Kind, Standing
 from register.services.item_list import Choice, Narrowing
 from register.store.lists import ItemFilter
+from ui.look.flow import Flow
 from ui.look.typeface import px
 from ui.look.widgets import Chip, Words, button, standing_word
 from ui.register_page.filter_chip import FilterChip
-from ui.register_page.flow import Flow
 from ui.register_page.search import SearchField
 from ui.texts import headed
 from ui.wanted import ShowItems

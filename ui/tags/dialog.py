@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from register.domain.tag_stock import Stock
 from register.domain.tag_words import TagKind
@@ -110,7 +110,7 @@ class TagDialog(Dialog):
         right.addLayout(turn)
         right.addWidget(self._test, 0, Qt.AlignmentFlag.AlignLeft)
         right.addStretch(1)
-        row = QHBoxLayout()
+        row = QBoxLayout(_way(wide=self.width() >= px(WIDE)))
         row.setSpacing(24)
         row.addWidget(self._preview, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(right, 1)
@@ -298,3 +298,8 @@ class TagDialog(Dialog):
 
 def _nothing(_answer: None) -> None:
     """Do nothing with the answer of a change that only keeps a setting."""
+
+
+def _way(*, wide: bool) -> QBoxLayout.Direction:
+    """Beside each other; in large type what is asked comes first, and the preview has its room below."""
+    return QBoxLayout.Direction.LeftToRight if wide else QBoxLayout.Direction.BottomToTop

@@ -6,8 +6,8 @@ from functools import partial
 from typing import Final, TypeVar
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen
-from PySide6.QtWidgets import QHBoxLayout, QMenu, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QPainter, QPen, QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QMenu, QStackedWidget, QVBoxLayout, QWidget
 
 from register.domain.words import WithdrawalReason
 from register.errors import Unavailable
@@ -15,6 +15,8 @@ from register.services.settings import setting
 from register.services.withdrawals import remove
 from register.services.withdrawn_list import OutRow, out_of_service
 from ui.asking.remove import RemoveDialog
+from ui.asking.renewal import RenewalDeeds
+from ui.asking.replace import About
 from ui.look import draw
 from ui.look.theme import colours
 from ui.look.typeface import px
@@ -30,6 +32,8 @@ REASONS: Final = {
     WithdrawalReason.OVERDUE: "Overdue",
 }
 
+ROOM: Final = 860
+"""So wide is a page on which the buttons stand beside the title."""
 
 Key = TypeVar("Key")
 
@@ -57,6 +61,9 @@ class WithdrawnPage(Page):
         self._site: str | None = None
         self._reason: WithdrawalReason | None = None
         self.tags = TagDeeds(self, desk, self.window)
+        self.renewal = RenewalDeeds(self, desk, self.window, lambda: _about_row(self._view.current_row()))
+        self._model = OutModel()
+        self._view = OutView(self._model)
         self._build()
         self._connect()
 
@@ -67,16 +74,19 @@ class WithdrawnPage(Page):
         self._notice = button("Notice for the owner…", hint="Ctrl+P")
         self._remove = button("Remove for good…")
         self._test = button("Test it now", "primary", hint="Ctrl+T")
-        self._model = OutModel()
-        self._view = OutView(self._model)
-        head = QHBoxLayout()
-        head.setContentsMargins(0, 14, 0, 14)
-        head.setSpacing(8)
-        head.addWidget(Words("Withdrawn", 24, 600))
-        head.addSpacing(8)
-        head.addWidget(self._about, 1)
-        for widget in (self._clear, self._site_chip, self._reason_chip, self._notice, self._remove, self._test):
-            head.addWidget(widget)
+        title, deeds = QHBoxLayout(), QHBoxLayout()
+        title.setSpacing(16)
+        title.addWidget(Words("Withdrawn", 24, 600))
+        title.addWidget(self._about, 1)
+        deeds.setSpacing(8)
+        filters = (self._clear, self._site_chip, self._reason_chip)
+        for widget in (*filters, self._notice, self._remove, self.renewal.more(), self._test):
+            deeds.addWidget(widget)
+        self._head = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._head.setContentsMargins(0, 14, 0, 14)
+        self._head.setSpacing(8)
+        self._head.addLayout(title, 1)
+        self._head.addLayout(deeds)
         sheet, self._empty = Sheet(), Empty()
         self._inside = QStackedWidget()
         self._inside.addWidget(self._view)
@@ -87,7 +97,7 @@ class WithdrawnPage(Page):
         column = QVBoxLayout(self)
         column.setContentsMargins(24, 0, 24, 16)
         column.setSpacing(0)
-        column.addLayout(head)
+        column.addLayout(self._head)
         column.addWidget(sheet, 1)
 
     def _connect(self) -> None:
@@ -103,6 +113,13 @@ class WithdrawnPage(Page):
         self._empty.find_item.clicked.connect(partial(self.desk.go, "register", None))
         self._site_chip.clicked.connect(self._choose_site)
         self._reason_chip.clicked.connect(self._choose_reason)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put the buttons below the title where there is no room beside it."""
+        way = QBoxLayout.Direction
+        beside = self.width() >= px(ROOM)
+        self._head.setDirection(way.LeftToRight if beside else way.TopToBottom)
+        super().resizeEvent(event)
 
     def refresh(self) -> None:
         """Read everything out of service."""
@@ -120,7 +137,7 @@ class WithdrawnPage(Page):
         """Say what the actions do here."""
         return {
             "item.test": self._test_now, "item.tag": self._print_tag, "item.remove": self._remove_now,
-            "withdrawn.notice": self._print_notice,
+            "withdrawn.notice": self._print_notice, **self.renewal.offers(),
         }  # fmt: skip
 
     def shown(self, wanted: object = None) -> None:
@@ -237,6 +254,12 @@ class WithdrawnPage(Page):
             self.desk.messages.failure(reason)
         else:
             self.desk.messages.tell(f"The notice for {row.tag} is in {path.name}.")
+
+
+def _about_row(row: OutRow | None) -> About | None:
+    if row is None:
+        return None
+    return About(row.item_id, row.tag, row.description, f"{row.site}, {row.area}")
 
 
 def _about(rows: Sequence[OutRow]) -> str:
