@@ -12,6 +12,7 @@ from register.exchange.workbook.cells import Value, cell_at, put
 from register.exchange.workbook.columns import Column, Sheet
 from register.exchange.workbook.heights import MOST_LINES, line_count, row_height
 from register.exchange.workbook.looks import (
+    ANSWERS,
     HEADING,
     HEADING_RIGHT,
     NOTICE,
@@ -53,6 +54,8 @@ def _write_heads(target: Worksheet, sheet: Sheet[Any]) -> None:
     for index, column in enumerate(sheet.columns, start=1):
         put(cell_at(target, 1, index), column.title, HEADING_RIGHT if column.kind in RIGHT else HEADING)
         target.column_dimensions[get_column_letter(index)].width = column.width
+        if column.kind is CellKind.MARK:
+            continue  # hidden
         lines = max(lines, line_count(column.title, column.width - (INDENT if column.kind in RIGHT else 0), bold=True))
     target.row_dimensions[1].height = row_height(lines)
     target.print_title_rows = "1:1"
@@ -94,7 +97,7 @@ def _mark(target: Worksheet, sheet: Sheet[Any]) -> None:
         cells = " ".join(
             f"{letter}2:{letter}{last}"
             for letter, column in letters.items()
-            if column.kind is not CellKind.STANDING and (column.kind is not CellKind.PROSE) is bold
+            if column.kind not in {CellKind.STANDING, *ANSWERS} and (column.kind is not CellKind.PROSE) is bold
         )
         rules.add(cells, row_rule(f'${place}2="{sheet.mark}"', bold=bold))
 
