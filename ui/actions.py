@@ -63,6 +63,8 @@ ACTIONS: Final = (
     Action("item.withdraw", "Take out of service…", "Item", "Alt+W", "an item", writes=True),
     Action("item.missing", "Mark as not found", "Item", "", "an item", writes=True),
     Action("item.found", "Found again", "Item", "", "an item that was not found", writes=True),
+    Action("item.repaired", "It was repaired…", "Item", "Ctrl+Shift+R", "an item", writes=True),
+    Action("item.replace", "Replace it by another…", "Item", "", "an item", writes=True),
     Action("item.remove", "Remove for good…", "Item", "", "an item", writes=True),
     Action("item.copy", "Copy the rows", "Item", "Ctrl+C"),
     Action("item.columns", "Choose columns…", "Item"),

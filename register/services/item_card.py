@@ -17,6 +17,7 @@ from register.services.cases import case
 from register.services.owner_queries import OpenQuery, open_queries
 from register.services.past_readings import CardRecord, History, past_readings
 from register.services.questions import DutyAnswer, ItemAnswer, item_answer
+from register.services.replacing import Succession, succession
 from register.services.rulebooks import rulebook
 from register.store.tables import Item, Owner, Site, Tag, Withdrawal
 
@@ -68,6 +69,7 @@ class ItemCard:
     tags: tuple[CardTag, ...]
     withdrawal: CardWithdrawal | None
     removed_on: date | None
+    succession: Succession
     undone: tuple[Undone, ...] = ()
     queries: tuple[OpenQuery, ...] = ()
 
@@ -89,6 +91,7 @@ def item_card(connection: Connection, item_id: str, on: date) -> ItemCard:
         withdrawal=_withdrawal(connection, answer),
         undone=undone_records(connection, item_id),
         queries=tuple(open_queries(connection, item_id)),
+        succession=succession(connection, item_id),
         removed_on=connection.execute(sa.select(Item.removed_on).where(Item.id == item_id)).scalar_one(),
     )
 

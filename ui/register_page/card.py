@@ -33,7 +33,7 @@ from ui.register_page.chart import Chart
 WIDE: Final = 390
 MORE: Final = (
     "item.edit", "item.move", "item.tag", "item.new-tag", "item.withdraw", "item.missing", "item.found",
-    "item.remove",
+    "item.repaired", "item.replace", "item.remove",
 )  # fmt: skip
 """What can be done with the item beside testing it."""
 
@@ -111,6 +111,9 @@ class Card(Sheet):
         if card.item.standing is Standing.REMOVED:
             column.addSpacing(14)
             column.addWidget(parts.removed_block(card))
+        if card.succession.replaces is not None or card.succession.replaced_by is not None:
+            column.addSpacing(14)
+            column.addWidget(parts.succession_block(card.succession))
         if card.item.not_found_on is not None:
             column.addSpacing(14)
             column.addWidget(parts.missing_block(card.item.not_found_on))

@@ -14,6 +14,7 @@ from register.services.amended import Undone
 from register.services.item_card import CardDuty, CardTag, CardWithdrawal, ItemCard
 from register.services.owner_queries import OpenQuery
 from register.services.past_readings import CardRecord
+from register.services.replacing import Succession
 from ui.asking.dialog import Block
 from ui.dates import away, shown
 from ui.look import draw
@@ -125,6 +126,14 @@ def removed_block(card: ItemCard) -> QWidget:
     why = f": {card.item.removed}" if card.item.removed else ""
     said = f"Removed for good{when}{why}."
     return Block("gone", lambda: standing_tone(Standing.REMOVED), "ink2", said, "Its history stays in the register.")
+
+
+def succession_block(links: Succession) -> QWidget:
+    """Return what an item replaces and what replaces it."""
+    before, after = links.replaces, links.replaced_by
+    said = [f"Replaces {before.tag}."] if before else []
+    said += [f"Replaced by {after.tag}."] if after else []
+    return Block("again", lambda: standing_tone(Standing.UNTESTED), "ink2", " ".join(said), "Its tag finds it.")
 
 
 def missing_block(since: date) -> QWidget:

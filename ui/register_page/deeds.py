@@ -21,6 +21,8 @@ from register.services.withdrawing import Withdrawing, withdrawing
 from register.store.engine import Change
 from ui.asking.dialog import Dialog
 from ui.asking.remove import RemoveDialog
+from ui.asking.renewal import RenewalDeeds
+from ui.asking.replace import About
 from ui.asking.void import VoidDialog
 from ui.asking.withdraw import WithdrawDialog, Withdrawn
 from ui.page import Desk
@@ -52,7 +54,10 @@ class Where(Protocol):
         ...
 
 
-_LIVING = ("item.edit", "item.move", "item.test", "item.tag", "item.new-tag", "item.withdraw", "item.remove")
+_LIVING = (
+    "item.edit", "item.move", "item.test", "item.tag", "item.new-tag", "item.withdraw",
+    "item.repaired", "item.replace", "item.remove",
+)  # fmt: skip
 
 
 class ItemDeeds(QObject):
@@ -63,6 +68,7 @@ class ItemDeeds(QObject):
         self._page, self._desk = page, desk
         self.dialog: Dialog | None = None
         self.tags = TagDeeds(self, desk, page.window)
+        self.renewal = RenewalDeeds(self, desk, page.window, lambda: _about(page.chosen_card()))
 
     def offers(self) -> dict[str, Callable[[], None]]:
         """Return what the actions do."""
@@ -70,6 +76,7 @@ class ItemDeeds(QObject):
             "item.add": self.add, "item.edit": self.edit, "item.move": self.move, "item.test": self.test,
             "item.tag": self.print_tags, "item.new-tag": self.give_new_tag, "item.withdraw": self.withdraw,
             "item.missing": self.miss, "item.found": self.find, "item.remove": self.remove,
+            **self.renewal.offers(),
         }  # fmt: skip
 
     def enable(self) -> None:
@@ -257,6 +264,13 @@ class ItemDeeds(QObject):
         if self.dialog is not None:
             self.dialog.accept()
         self._desk.messages.tell(said.strip())
+
+
+def _about(card: ItemCard | None) -> About | None:
+    if card is None:
+        return None
+    item = card.item
+    return About(item.item_id, item.tag, item.description, f"{item.site_name}, {item.area}")
 
 
 def _new_item(change: Change, answer: Answer) -> NewItem:
