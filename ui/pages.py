@@ -40,6 +40,7 @@ class Maker:
 MAKERS: Final = (
     Maker("horizon", "Horizon", "ui.horizon.page", "HorizonPage"),
     Maker("register", "Register", "ui.register_page.page", "RegisterPage"),
+    Maker("week", "Week", "ui.week.page", "WeekPage"),
     Maker("bench", "Bench", "ui.bench.page", "BenchPage", ("bench.scan",)),
     Maker("withdrawn", "Withdrawn", "ui.withdrawn.page", "WithdrawnPage"),
     Maker("firm", "Firm", "ui.firm.page", "FirmPage", ("register.check",)),

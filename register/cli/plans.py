@@ -5,10 +5,10 @@ from pathlib import Path
 from typing import Any
 
 from register.cli.context import Context
-from register.cli.files import write_out
 from register.cli.output import cell, notice, print_json, print_table
 from register.domain.intervals import Interval
 from register.errors import Refused
+from register.exchange.files import write_out
 from register.planning.forecast import Trip, WeekLoad
 from register.planning.site_week import Task
 from register.planning.week_rows import PlannedDay, PlannedStop, PlannedWeek

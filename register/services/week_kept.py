@@ -71,6 +71,8 @@ class TodaysVisit:
 def keep_week(change: Change, week: PlannedWeek) -> Kept:
     """Write a planned week to the register: new visits, changed ones, and those dropped, which are cancelled.
 
+    Visits of days that are over stay as they were.
+
     A visit stays the same, whatever its day, as long as the week visits the site. Refused with vans that are not the
     register's own, as in trying one more.
     """
@@ -92,7 +94,7 @@ def keep_week(change: Change, week: PlannedWeek) -> Kept:
             known = before.pop((codes[stop.code], stop.part), None)
             counts[_keep(change, monday, codes[stop.code], stop, facts, known)] += 1
     for row in before.values():
-        if not row.cancelled:
+        if not row.cancelled and row.day >= change.today:
             row.cancelled, row.sequence = True, row.sequence + 1
             counts["cancelled"] += 1
     change.session.flush()

@@ -57,7 +57,7 @@ def test_no_key_does_two_things() -> None:
     assert sorted(used) == sorted(set(used))
 
 
-@pytest.mark.parametrize(("key", "page"), list(zip("12345", PAGES, strict=True)))
+@pytest.mark.parametrize(("key", "page"), list(zip("123456", PAGES, strict=True)))
 def test_a_page_comes_to_the_front_by_its_key(
     program: Program, settled: Callable[[], None], key: str, page: str
 ) -> None:

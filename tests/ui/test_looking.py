@@ -24,10 +24,12 @@ from ui.pages import MAKERS
 from ui.sheets.owner_book import OwnerBookDialog
 
 HARMLESS = {
-    "go.horizon", "go.register", "go.withdrawn", "go.firm", "find", "register.new", "register.open", "register.demo",
+    "go.horizon", "go.register", "go.week", "go.withdrawn", "go.firm", "find", "register.new", "register.open",
+    "register.demo",
     "register.put-back", "register.check", "sheet.owner", "due.list", "pack.open", "item.search", "item.tag",
     "item.copy", "item.columns", "withdrawn.notice", "view.light", "view.dark", "view.system", "help.page",
-    "help.keys", "quit",
+    "help.keys", "quit", "week.plan", "week.undo", "week.earlier", "week.later", "week.sheets", "week.calendar",
+    "week.gpx", "week.geojson",
 }  # fmt: skip
 """What changes nothing in the register that is open; anything new is thought about once."""
 

@@ -188,10 +188,23 @@ def _half(hand: _Hand, *, first: bool) -> None:
     hand.painter.drawPath(other)
 
 
+def _forward(hand: _Hand) -> None:
+    hand.line((3, 2.5), (3, 13.5), thick=1.6)
+    hand.line((14, 8), (6, 8), thick=1.6)
+    hand.line((9, 5), (6, 8), (9, 11), thick=1.6)
+
+
+def _pin(hand: _Hand) -> None:
+    hand.line((5, 2.5), (11, 2.5), thick=1.8)
+    hand.line((6.4, 3), (5.8, 7.4), (3.8, 9.6), (12.2, 9.6), (10.2, 7.4), (9.6, 3), thick=1.6)
+    hand.line((8, 10), (8, 14.5), thick=1.6)
+
+
 _DRAWN: Final[dict[str, Callable[[_Hand], None]]] = {
     "closed": _closed, "open": _open, "gone": _gone, "sun": _sun, "sunk": _sunk, "broken-ring": _broken_ring,
     "tick": _tick, "cross": _cross, "gap": _gap, "again": _again, "elsewhere": _elsewhere, "unknown": _unknown,
     "search": _search, "scan": _scan, "down": _down, "up": _up, "close": _close, "menu": _menu,
+    "forward": _forward, "pin": _pin,
     "half-0": lambda hand: _half(hand, first=True), "half-180": lambda hand: _half(hand, first=False),
 }  # fmt: skip
 

@@ -1,0 +1,77 @@
+"""What a tester takes along for a week, as files: day sheets, a calendar, the routes."""
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+from register.exchange.files import write_out
+from register.exchange.week.calendar import calendar_of
+from register.exchange.week.day_sheet import write_day_sheets
+from register.exchange.week.route_files import Written, geojson_of, gpx_of
+from register.planning.week_rows import PlannedWeek
+from register.services.day_sheets import day_sheets, site_addresses
+from register.services.week import week_code
+from register.services.week_kept import week_visits
+from register.store.engine import Register
+from ui.page import Desk
+
+
+class HandOut:
+    """Writes the files of the week that is shown."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self.week: PlannedWeek | None = None
+
+    def offers(self) -> dict[str, Callable[[], None]]:
+        """Return what the actions do."""
+        return {
+            "week.sheets": self._sheets, "week.calendar": self._calendar,
+            "week.gpx": partial(self._routes, "GPX", "gpx", gpx_of),
+            "week.geojson": partial(self._routes, "GeoJSON", "geojson", geojson_of),
+        }  # fmt: skip
+
+    def _place(self, title: str, kind: str, ending: str) -> Path | None:
+        assert self.week is not None
+        name = f"{week_code(self.week.draft.asked.monday)}.{ending}"
+        return self._desk.messages.save_file(title, name, f"{kind} (*.{ending})")
+
+    def _sheets(self) -> None:
+        week = self.week
+        if week is None or (path := self._place("Write the day sheets", "Workbook", "xlsx")) is None:
+            return
+
+        def write(register: Register) -> str:
+            with register.read() as connection:
+                sheets = day_sheets(connection, week)
+            write_day_sheets(sheets, path)
+            return f"{path.name}: {len(sheets.stops)} stops, {len(sheets.items)} duties."
+
+        self._desk.jobs.run(write, self._desk.messages.tell)
+
+    def _calendar(self) -> None:
+        week = self.week
+        if week is None or (path := self._place("Write a calendar", "Calendar", "ics")) is None:
+            return
+        at = self._desk.jobs.now()
+
+        def write(register: Register) -> str:
+            with register.read() as connection:
+                visits, addresses = week_visits(connection, week.draft.asked.monday), site_addresses(connection)
+            write_out(path, calendar_of(visits, addresses, at=at))
+            return f"{path.name}: {len(visits)} visits."
+
+        self._desk.jobs.run(write, self._desk.messages.tell)
+
+    def _routes(self, kind: str, ending: str, made: Callable[[PlannedWeek], Written]) -> None:
+        week = self.week
+        if week is None or (path := self._place(f"Write the routes as {kind}", kind, ending)) is None:
+            return
+
+        def write(_register: Register) -> str:
+            written = made(week)
+            write_out(path, written.content)
+            lacks = f" It lacks {', '.join(written.left_out)}: nobody gave their coordinates."
+            return f"{path.name} is written.{lacks if written.left_out else ''}"
+
+        self._desk.jobs.run(write, self._desk.messages.tell)

@@ -1,0 +1,281 @@
+"""Week: what to visit, in what order and by which van; planned by the program and bent by hand."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from functools import partial
+
+from PySide6.QtGui import QHideEvent, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout
+
+from register.errors import Refused
+from register.planning.planned import Difference
+from register.planning.week_rows import PlannedWeek
+from register.services.week import WeekAsk
+from register.services.week_bent import ask_again, bend, leave_out, stop_of, toggle_lock, toggle_pin
+from register.services.week_kept import Kept, keep_week
+from ui.dates import shown_with_weekday
+from ui.look.typeface import px
+from ui.page import Desk, Page
+from ui.week.empty import Empty
+from ui.week.hand_out import HandOut
+from ui.week.head import Head
+from ui.week.planning import Planner, kept_or_first
+from ui.week.sheet import WeekArea, WeekSheet
+from ui.week.side import Side
+from ui.week.stop_dialog import StopDialog, StopTold, stop_told
+
+NARROW = 1200
+WEEK = timedelta(days=7)
+
+
+class WeekPage(Page):
+    """The page. It opens on the week to come: as it was kept, or else as it is planned at once."""
+
+    key = "week"
+    title = "Week"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        today = desk.jobs.today
+        self.monday = today - timedelta(days=today.weekday()) + WEEK
+        self.week: PlannedWeek | None = None
+        self.kept = False
+        self._before: list[tuple[PlannedWeek, bool]] = []
+        self._comes = False
+        self.planner = Planner(self, desk.jobs)
+        self.hand_out = HandOut(desk)
+        self._build()
+        self._connect()
+
+    def _build(self) -> None:
+        self.head = Head()
+        self.sheet, self.side, self.empty = WeekSheet(), Side(), Empty()
+        self._left = QStackedWidget()
+        self._area = WeekArea(self.sheet)
+        self._left.addWidget(self._area)
+        self._left.addWidget(self.empty)
+        left, row = QVBoxLayout(), QHBoxLayout(self)
+        left.setSpacing(0)
+        left.addWidget(self.head)
+        left.addWidget(self._left, 1)
+        row.setContentsMargins(24, 0, 24, 8)
+        row.setSpacing(24)
+        row.addLayout(left, 1)
+        row.addWidget(self.side)
+        self._show_planning(planning=False)
+
+    def _connect(self) -> None:
+        deeds = self.desk.deeds
+        deeds.leads_to_change(self.head.keep)
+        for widget, key in (
+            (self.head.earlier, "week.earlier"), (self.head.later, "week.later"), (self.head.undo, "week.undo"),
+            (self.head.keep, "week.keep"), (self.head.plan, "week.plan"),
+        ):  # fmt: skip
+            widget.clicked.connect(partial(deeds.do, key))
+        self.head.cancel.clicked.connect(self.planner.stop)
+        self.side.allow.clicked.connect(partial(self._plan_again, all_sites=True))
+        self.sheet.moved.connect(self._move)
+        self.sheet.pinned.connect(partial(self._bend, toggle_pin))
+        self.sheet.dropped.connect(self._drop)
+        self.sheet.locked.connect(lambda day, van: self._bend(toggle_lock, day, van))
+        self.sheet.opened.connect(self._open)
+        self.planner.found.connect(self._planned)
+        self.planner.went.connect(self.head.progress.setValue)
+        self.planner.stopped.connect(self._stopped)
+        self.planner.failed.connect(self._failed)
+
+    # --- reading ---
+
+    def refresh(self) -> None:
+        """Read the week, unless it was bent and not kept: then it stays as it is on screen."""
+        if self.week is not None and not self.kept and self._before:
+            return
+        monday = self.monday
+        self.desk.jobs.ask(
+            kept_or_first(self.desk.jobs.today, monday), partial(self._take, monday), failed=self._failed
+        )
+
+    def shown(self, wanted: object = None) -> None:
+        """Come to the front."""
+        super().shown(wanted)
+        self._comes = True
+        self.sheet.focus_first()
+        self._enable()
+
+    def unsaved(self) -> str:
+        """Say what closing would lose."""
+        return "the week as you moved it" if self._before and not self.kept else ""
+
+    def _take(self, monday: date, found: tuple[PlannedWeek, bool]) -> None:
+        if monday == self.monday and not self.planner.busy:
+            self._before.clear()
+            self._show(*found)
+
+    def _go(self, by: timedelta) -> None:
+        if self.unsaved() and not self.desk.messages.confirm(
+            "The week is not kept", "You moved stops of this week. They go back if you leave it now.", "Leave it"
+        ):
+            return
+        self.planner.stop()
+        self.monday += by
+        self._before.clear()
+        self.week, self.kept = None, False
+        self.refresh()
+
+    # --- planning ---
+
+    def _plan_again(self, _pressed: object = None, *, all_sites: bool = False) -> None:
+        ask = ask_again(self.week, all_sites=all_sites) if self.week is not None else WeekAsk(self.monday)
+        if self.week is not None:
+            self._before.append((self.week, self.kept))
+        self.head.progress.setValue(0)
+        self.planner.plan(ask, self.week)
+        self._show_planning(planning=True)
+
+    def _planned(self, week: PlannedWeek, last: bool) -> None:  # noqa: FBT001 - a signal's
+        self._show(week, kept=False)
+        if last:
+            self._show_planning(planning=False)
+            self.desk.messages.tell(f"Planned: {week.quality.words}")
+
+    def _stopped(self) -> None:
+        self._show_planning(planning=False)
+
+    def _failed(self, why: Exception) -> None:
+        self._show_planning(planning=False)
+        if not isinstance(why, Refused):
+            self.desk.messages.failure(why)
+            return
+        self.week = None
+        self.head.say(self.monday, self.week, kept=self.kept)
+        self._say_empty("There is no plan of this week", str(why), "The week after", partial(self._go, WEEK))
+
+    def _show_planning(self, *, planning: bool) -> None:
+        self.head.progress.setVisible(planning)
+        self.head.cancel.setVisible(planning)
+        self._enable()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Leave the worker to the page that comes to the front."""
+        self.planner.stop()
+        super().hideEvent(event)
+
+    # --- by hand ---
+
+    def _move(self, key: str, day: date, van: int, position: int | None) -> None:
+        self._bend(bend, key, day, van, position)
+
+    def _drop(self, key: str) -> None:
+        self._bend(leave_out, key)
+
+    def _bend(self, deed: Callable[..., PlannedWeek | tuple[PlannedWeek, Difference]], *what: object) -> None:
+        """Do one thing by hand to the week, say what it costs, and let it be undone."""
+        if self.week is None or self.planner.busy:
+            return
+        try:
+            after = deed(self.week, *what)
+        except Refused as why:
+            self.desk.messages.tell(str(why))
+            return
+        self._before.append((self.week, self.kept))
+        if isinstance(after, tuple):
+            after, cost = after
+            self.desk.messages.tell(cost.words)
+        self._show(after, kept=False)
+
+    def _undo(self) -> None:
+        if self._before:
+            self._show(*self._before.pop())
+
+    def _open(self, key: str) -> None:
+        week = self.week
+        if week is not None:
+            stop = stop_of(week, key)
+            self.desk.jobs.ask(lambda connection: stop_told(connection, week, stop), self._show_stop)
+
+    def _show_stop(self, told: StopTold) -> None:
+        dialog = StopDialog(self.window(), told)
+        dialog.accepted.connect(partial(self._bend, toggle_pin, told.stop.key))
+        dialog.open()
+
+    def _keep(self) -> None:
+        week = self.week
+        if week is not None:
+            self.desk.jobs.change(lambda change: keep_week(change, week), self._is_kept)
+
+    def _is_kept(self, kept: Kept) -> None:
+        self.kept = True
+        self._before.clear()
+        self._enable()
+        self.desk.messages.tell(
+            f"Week kept: {kept.new} new visits, {kept.changed} changed, {kept.cancelled} cancelled."
+        )
+
+    # --- showing ---
+
+    def _show(self, week: PlannedWeek, kept: bool) -> None:  # noqa: FBT001 - it goes with the week
+        self.week, self.kept = week, kept
+        self.hand_out.week = week
+        self.head.say(self.monday, self.week, kept=self.kept)
+        if not week.draft.asked.vans:
+            self._say_empty(
+                "No van yet", "A week is planned for the vans that there are: give the firm's vans and the base first.",
+                "Go to Firm", partial(self.desk.go, "firm", None),
+            )  # fmt: skip
+        elif not week.stops and not week.left_out:
+            more = f"Nothing is overdue or due by {shown_with_weekday(week.draft.asked.last)}."
+            self._say_empty("Nothing to visit this week", more, "The week after", partial(self._go, WEEK))
+        else:
+            self.sheet.show_week(week)
+            self.side.show_week(week)
+            self._left.setCurrentWidget(self._area)
+            self._fit()
+            if self._comes:
+                self._comes = False
+                self.sheet.focus_first()
+        self._enable()
+
+    def _say_empty(self, title: str, more: str, verb: str, deed: Callable[[], None]) -> None:
+        self.empty.say(title, more, verb, deed)
+        self._left.setCurrentWidget(self.empty)
+        self._fit()
+        self._enable()
+
+    def offers(self) -> dict[str, Callable[[], None]]:
+        """Say what the actions do here."""
+        return {
+            "week.plan": self._plan_again, "week.keep": self._keep, "week.undo": self._undo,
+            "week.earlier": partial(self._go, -WEEK), "week.later": partial(self._go, WEEK), **self.hand_out.offers(),
+        }  # fmt: skip
+
+    def _enable(self) -> None:
+        """Say what can be done at present."""
+        there, busy = self.week is not None and bool(self.week.draft.asked.vans), self.planner.busy
+        possible = {
+            "week.plan": there and not busy, "week.keep": there and not busy and not self.kept,
+            "week.undo": bool(self._before) and not busy, "week.calendar": there and self.kept,
+            **dict.fromkeys(("week.sheets", "week.gpx", "week.geojson"), there and not busy),
+        }  # fmt: skip
+        if self.isVisible():
+            for key, able in possible.items():
+                self.desk.deeds.enable(key, enabled=able)
+        for widget, key in (
+            (self.head.plan, "week.plan"),
+            (self.head.keep, "week.keep"),
+            (self.head.undo, "week.undo"),
+        ):
+            widget.setEnabled(possible[key])
+
+    def _fit(self) -> None:
+        wide = self.width() >= px(NARROW)
+        self.head.fit(self.width())
+        self.side.setVisible(wide and self._left.currentWidget() is self._area)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Leave out the panel where there is no room for it."""
+        self._fit()
+        edge = 24 if self.width() >= px(NARROW) else 16
+        layout = self.layout()
+        assert layout is not None
+        layout.setContentsMargins(edge, 0, edge, 8)
+        super().resizeEvent(event)

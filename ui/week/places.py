@@ -1,0 +1,63 @@
+"""Where things are on the sheet of a week: the columns from left to right, the time of day from top to bottom."""
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QRect, QRectF, QSize
+
+from register.planning.week_rows import PlannedDay
+from ui.look.typeface import px
+
+GUTTER, GAP, HEAD, NARROWEST, SLIM, RIM, ROOM_BELOW = 44, 12, 96, 168, 84, 6, 24
+HOUR = 60
+LEAST_HOUR, MOST_HOUR = 52, 96
+
+
+class Places:
+    """The places for some days in the room there is. `columns` holds where each starts and how wide it is.
+
+    `needed` is how large the sheet must be for them; `hours` are those of the day that it shows.
+    """
+
+    def __init__(self, days: Sequence[PlannedDay], room: QSize) -> None:
+        used = [day for day in days if day.stops]
+        self._first = min((day.leave_base for day in used), default=8 * HOUR) // 30 * 30
+        last = max((day.back for day in used), default=16 * HOUR)
+        self.hours = range(-(-self._first // HOUR), last // HOUR + 1)
+        long = (last - self._first) / HOUR + 0.3
+        high = room.height() - px(HEAD) - ROOM_BELOW
+        self._per_hour = min(px(MOST_HOUR), max(px(LEAST_HOUR), high / max(long, 1)))
+        self.columns: list[tuple[float, float]] = []
+        x = float(px(GUTTER))
+        wide = _wide(days, room.width())
+        for each in wide:
+            self.columns.append((x, float(each)))
+            x += each + GAP
+        least = sum(px(NARROWEST) if day.stops else px(SLIM) for day in days)
+        across = px(GUTTER) + least + max(0, len(days) - 1) * GAP + RIM
+        self.needed = QSize(across, int(px(HEAD) + long * self._per_hour + ROOM_BELOW))
+
+    def y(self, minute: float) -> float:
+        """Return where a minute of the day is."""
+        return px(HEAD) + (minute - self._first) / HOUR * self._per_hour
+
+    def of(self, column: int, start: int, end: int) -> QRect:
+        """Return the place of a stretch of a day."""
+        x, wide = self.columns[column]
+        return QRectF(x, self.y(start), wide, max(px(18), self.y(end) - self.y(start) - 1)).toRect()
+
+    def column_at(self, x: int) -> int | None:
+        """Return the column at a place."""
+        return next((at for at, (left, wide) in enumerate(self.columns) if left <= x < left + wide + GAP), None)
+
+
+def _wide(days: Sequence[PlannedDay], across: int) -> list[int]:
+    """Return how wide each column is; days without stops give way first."""
+    least = [px(NARROWEST) if day.stops else px(SLIM) for day in days]
+    room = across - px(GUTTER) - max(0, len(least) - 1) * GAP - RIM
+    if least and len(least) * px(NARROWEST) <= room:
+        return [room // len(least)] * len(least)
+    if least and sum(least) < room:
+        growing = [n for n, day in enumerate(days) if day.stops] or list(range(len(least)))
+        more = (room - sum(least)) // len(growing)
+        return [each + more if n in growing else each for n, each in enumerate(least)]
+    return least
