@@ -1,6 +1,6 @@
 """The report on all sites of one owner: those on each site, put together in one."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Protocol, TypeVar
 
@@ -19,6 +19,26 @@ class _AboutItem(Protocol):
 
 
 _Row = TypeVar("_Row", bound=_AboutItem)
+
+
+@dataclass(frozen=True, slots=True)
+class OwnerChoice:
+    """An owner to choose from."""
+
+    id: str
+    name: str
+
+
+def owners_of_several(connection: Connection) -> list[OwnerChoice]:
+    """Return the owners who have more than one site, by name."""
+    rows = connection.execute(
+        sa.select(Owner.id, Owner.name)
+        .join(Site, Site.owner_id == Owner.id)
+        .group_by(Owner.id, Owner.name)
+        .having(sa.func.count(Site.id) > 1)
+        .order_by(Owner.name)
+    )
+    return [OwnerChoice(row.id, row.name) for row in rows]
 
 
 def known_owner(connection: Connection, name: str) -> str:

@@ -9,13 +9,15 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QPushButton
 from pytestqt.qtbot import QtBot
 
+from register.exchange.review import read_returned
 from register.services.finding import site_choices
+from register.services.owner_reports import owners_of_several
 from resources import RESOURCES
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from ui.look.widgets import Words
 from ui.program import Program
-from ui.sheets.owner_book import OwnerBookDialog
+from ui.sheets.owner_book import OwnerBookDialog, _file_word
 from ui.sheets.take_in import TakeInDialog
 
 SAMPLES = RESOURCES.parent / "sample_sites"
@@ -211,3 +213,23 @@ def test_the_owner_workbook_says_what_will_stand_in_it_and_goes_where_it_is_told
     assert (tmp_path / "yard.xlsx").exists()
     assert messages.told[-1] == f"The owner workbook is in {tmp_path / 'yard.xlsx'}."
     assert messages.failures == []
+
+
+def test_an_owner_of_several_sites_gets_one_workbook_with_a_name_fit_to_send(
+    qtbot: QtBot, program: Program, settled: Callable[[], None], desk: Desk, messages: RecordedMessages, tmp_path: Path
+) -> None:
+    for code in ("NORTH", "SOUTH"):
+        desk.site(code, "hire", owner="Söhne & Co. / Hire")
+        desk.item(f"{code}-1", site=code)
+    with desk.read() as connection:
+        sites, owners = site_choices(connection), owners_of_several(connection)
+    dialog = OwnerBookDialog(program.frame, program.desk, sites, owners[-1].id, owners)
+    dialog.open()
+    settled()
+    assert "For Söhne & Co. / Hire, as at today: 2 items" in dialog._said.text()
+    assert _file_word("Söhne & Co. / Hire") == "sohne-co-hire"
+    messages.files = [tmp_path / "all.xlsx"]
+    with qtbot.waitSignal(dialog._write.clicked):
+        QTest.keyClick(dialog, Qt.Key.Key_S, ALT)
+    settled()
+    assert read_returned(tmp_path / "all.xlsx").sent.sites == ("NORTH", "SOUTH")

@@ -4,6 +4,7 @@ from functools import partial
 from typing import Final
 
 from register.services.finding import site_choices
+from register.services.owner_reports import owners_of_several
 from ui.program import Program
 
 WORKBOOK: Final = "Workbook (*.xlsx)"
@@ -30,7 +31,10 @@ def _hand_out(program: Program) -> None:
     from ui.sheets.owner_book import OwnerBookDialog
 
     chosen = getattr(program.frame.front, "site_in_view", "")
-    program.jobs.ask(site_choices, lambda sites: OwnerBookDialog(program.frame, program.desk, sites, chosen).open())
+    program.jobs.ask(
+        lambda connection: (site_choices(connection), owners_of_several(connection)),
+        lambda both: OwnerBookDialog(program.frame, program.desk, both[0], chosen, both[1]).open(),
+    )
 
 
 def _take_answers(program: Program) -> None:

@@ -1,5 +1,7 @@
 """Writing the owner workbook of a site: which site, what will stand in it, and where it goes."""
 
+import re
+import unicodedata
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -10,6 +12,7 @@ from register.errors import Refused, Unavailable
 from register.exchange.workbook import WrittenWorkbook, write_owner_workbook
 from register.services.finding import SiteChoice
 from register.services.owner_report import owner_report
+from register.services.owner_reports import OwnerChoice, report_on_all
 from register.services.report_rows import OwnerReport
 from register.store.engine import Register
 from ui.asking.dialog import Dialog
@@ -21,7 +24,14 @@ from ui.page import Desk
 class OwnerBookDialog(Dialog):
     """Shows what would stand in a site's workbook, and writes it on Alt+S."""
 
-    def __init__(self, window: QWidget, desk: Desk, sites: Sequence[SiteChoice], chosen: str = "") -> None:
+    def __init__(
+        self,
+        window: QWidget,
+        desk: Desk,
+        sites: Sequence[SiteChoice],
+        chosen: str = "",
+        owners: Sequence[OwnerChoice] = (),
+    ) -> None:
         super().__init__(window, "Write the owner workbook")
         self._desk = desk
         self._report: OwnerReport | None = None
@@ -29,6 +39,9 @@ class OwnerBookDialog(Dialog):
         self._site = PickBox()
         for site in sites:
             self._site.addItem(f"{site.name} ({site.code})", site.id)
+        self._owners = frozenset(owner.id for owner in owners)
+        for owner in owners:
+            self._site.addItem(f"All sites of {owner.name}", owner.id)
         self._site.setCurrentIndex(max(0, self._site.findData(chosen)))
         self._said = Words("", 13, 400, "ink2", wrap=True)
         self.body.addWidget(Field("Site", self._site))
@@ -44,8 +57,9 @@ class OwnerBookDialog(Dialog):
         self._round += 1
         self._report = None
         asked, site, today = self._round, self._site.currentData(), self._desk.jobs.today
+        report = report_on_all if site in self._owners else owner_report
         self._desk.jobs.ask(
-            lambda connection: owner_report(connection, site, today),
+            lambda connection: report(connection, site, today),
             lambda report: self._show(report) if asked == self._round and not self.gone else None,
         )
 
@@ -64,7 +78,7 @@ class OwnerBookDialog(Dialog):
         if report is None:
             self.complain("The workbook is still being gathered. Try again in a moment.")
             return
-        suggested = f"{report.site.code.lower()}-{report.as_at.isoformat()}.xlsx"
+        suggested = f"{_file_word(report.site.code or report.owner)}-{report.as_at.isoformat()}.xlsx"
         path = self._desk.messages.save_file("Write the owner workbook", suggested, "Workbook (*.xlsx)")
         if path is None:
             return
@@ -82,6 +96,12 @@ class OwnerBookDialog(Dialog):
             self.complain(str(error))
         else:
             self._desk.messages.failure(error)
+
+
+def _file_word(name: str) -> str:
+    """Return a name as it can stand in a file's name on any computer and in any mail."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    return re.sub("[^a-z0-9]+", "-", plain).strip("-") or "register"
 
 
 def _written(_register: Register, report: OwnerReport, path: Path) -> WrittenWorkbook:
