@@ -28,14 +28,15 @@ class Action:
     writes: bool = False
 
 
-PAGES: Final = ("horizon", "register", "bench", "withdrawn", "firm")
+PAGES: Final = ("horizon", "register", "week", "bench", "withdrawn", "firm")
 
 ACTIONS: Final = (
     Action("go.horizon", "Go to Horizon", "Go", "Ctrl+1"),
     Action("go.register", "Go to Register", "Go", "Ctrl+2"),
-    Action("go.bench", "Go to Bench", "Go", "Ctrl+3", writes=True),
-    Action("go.withdrawn", "Go to Withdrawn", "Go", "Ctrl+4"),
-    Action("go.firm", "Go to Firm", "Go", "Ctrl+5"),
+    Action("go.week", "Go to Week", "Go", "Ctrl+3"),
+    Action("go.bench", "Go to Bench", "Go", "Ctrl+4", writes=True),
+    Action("go.withdrawn", "Go to Withdrawn", "Go", "Ctrl+5"),
+    Action("go.firm", "Go to Firm", "Go", "Ctrl+6"),
     Action("find", "Find or do", "Go", "Ctrl+K"),
     Action("undo", "Undo", "Register", "Ctrl+Z", writes=True),
     Action("redo", "Redo", "Register", "Ctrl+Y", also="Ctrl+Shift+Z", writes=True),
@@ -68,6 +69,15 @@ ACTIONS: Final = (
     Action("item.remove", "Remove for good…", "Item", "", "an item", writes=True),
     Action("item.copy", "Copy the rows", "Item", "Ctrl+C"),
     Action("item.columns", "Choose columns…", "Item"),
+    Action("week.plan", "Plan the week", "Week", "F5"),
+    Action("week.keep", "Keep the week", "Week", "Ctrl+S", "a plan that is not kept", writes=True),
+    Action("week.undo", "Undo the last move", "Week", "Alt+Backspace", "a move"),
+    Action("week.earlier", "The week before", "Week", "Ctrl+PgUp"),
+    Action("week.later", "The week after", "Week", "Ctrl+PgDown"),
+    Action("week.sheets", "Write the day sheets…", "Week", "", "a plan"),
+    Action("week.calendar", "Write a calendar…", "Week", "", "a week that is kept"),
+    Action("week.gpx", "Write the routes as GPX…", "Week", "", "a plan"),
+    Action("week.geojson", "Write the routes as GeoJSON…", "Week", "", "a plan"),
     Action("bench.save", "Save the record", "Bench", "Ctrl+Return", writes=True),
     Action("bench.look", "Tick the whole look", "Bench", "Ctrl+Space", writes=True),
     Action("bench.connect", "How to connect it…", "Bench", "F7", "a safety switch", writes=True),
