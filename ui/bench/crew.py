@@ -25,7 +25,7 @@ class CrewChoice(QWidget):
 
     def __init__(self, today: date) -> None:
         super().__init__()
-        self._today = today
+        self._today = self._tested = today
         self._crew = Crew((), ())
         self.tester, self._tester_until = _choice("Tester"), Words("", 11, 400, "ink3", elide=True)
         self.instrument, self._instrument_until = _choice("Instrument"), Words("", 11, 400, "ink3", elide=True)
@@ -93,6 +93,8 @@ class CrewChoice(QWidget):
             day = typed(self.day.text())
             self.day.setText(shown(day))
             self.day.setCursorPosition(0)
+            self._tested = day
+            self._tell_all()
             self.dated.emit(day)
 
     def _say(self, fault: str) -> None:
@@ -129,11 +131,14 @@ class CrewChoice(QWidget):
 
     def _changed(self) -> None:
         self._fault.hide()
+        self._tell_all()
+
+    def _tell_all(self) -> None:
         self._tell(self._tester_until, self._crew.testers, self.tester.currentText(), "tester")
         self._tell(self._instrument_until, self._crew.instruments, self.instrument.currentText(), "instrument")
 
     def _tell(self, words: Words, known: tuple[Who, ...], name: str, what: str) -> None:
-        """Say until when a tester's licence or an instrument's calibration holds."""
+        """Say until when a tester's licence or an instrument's calibration holds, seen from the day of the test."""
         who = next((each for each in known if each.name == name.strip()), None)
         holds = "licence" if what == "tester" else "calibration"
         if not name.strip():
@@ -142,7 +147,7 @@ class CrewChoice(QWidget):
             words.say(f"{what} new to this register", "ink3")
         elif who.until is None:
             words.say(f"no end of {holds} recorded", "ink3")
-        elif who.until < self._today:
+        elif who.until < self._tested:
             words.say(f"{holds} ran out {shown(who.until)}", "overdue")
         else:
             words.say(f"{holds} until {shown(who.until)}", "ink3")

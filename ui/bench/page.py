@@ -259,7 +259,7 @@ class BenchPage(Page):
         self.scanning.forget()
         self.around.remember()
         self.sheet.crew.next_item()
-        self.desk.messages.tell(_told(recorded))
+        self.desk.messages.tell(" ".join([_told(recorded), *recorded.warnings]))
         if self.session.item is not None and self.session.item.id == done.item.id:
             self.session.clear()
         self.box.tell_found("")
