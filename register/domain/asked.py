@@ -103,7 +103,8 @@ def _of_line(line: ChecklistLine, count: int, plan: ReadingPlan) -> Iterator[Ask
             for half_cycle in HALF_CYCLES:
                 yield Asked((Check.TRIP_TIME,), line.source, outlet, half_cycle, multiple)
         if plan.ramp:
-            yield Asked((Check.TRIP_CURRENT,), line.source, outlet)
+            for half_cycle in HALF_CYCLES:
+                yield Asked((Check.TRIP_CURRENT,), line.source, outlet, half_cycle)
 
 
 def _multiples(line: ChecklistLine, plan: ReadingPlan) -> list[Decimal]:

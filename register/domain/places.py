@@ -98,12 +98,12 @@ def place_heading(place: Place, rated_residual_ma: Decimal | None = None) -> str
     With the rated residual current the current sent is named too, where it differs: "Outlet 1 at 0°, 5× (150 mA)".
     """
     outlet = "" if place.outlet is None else f"Outlet {place.outlet}"
+    half_cycle = "" if place.half_cycle is None else f"at {place.half_cycle}°"
+    opening = " ".join(part for part in (outlet, half_cycle) if part)
     if place.check is Check.TRIP_TIME:
-        half_cycle = "" if place.half_cycle is None else f"at {place.half_cycle}°"
-        opening = " ".join(part for part in (outlet, half_cycle) if part)
         parts = [opening, _times(place.multiple, rated_residual_ma), _current(place)]
     elif place.check is Check.TRIP_CURRENT:
-        parts = [outlet, f"rising {CURRENT_WORDS[place.test_current or TestCurrent.AC]} current"]
+        parts = [opening, f"rising {CURRENT_WORDS[place.test_current or TestCurrent.AC]} current"]
     else:
         parts = [outlet, spoken(place.check)]
     heading = ", ".join(part for part in parts if part)

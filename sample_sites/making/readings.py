@@ -103,8 +103,9 @@ def switch_readings(
                 held = Taken(Check.TRIP_TIME, None, Bound.NO_TRIP, outlet, half, HALF)
                 taken.append(held)
         if "ramp" in extra and switch.rated_residual_ma is not None:
-            current = _near(float(switch.rated_residual_ma) * 0.75, "0.1", rng)
-            taken.append(Taken(Check.TRIP_CURRENT, current, outlet=outlet))
+            for half in HALVES:
+                current = _near(float(switch.rated_residual_ma) * 0.75, "0.1", rng)
+                taken.append(Taken(Check.TRIP_CURRENT, current, outlet=outlet, half_cycle=half))
     return taken
 
 

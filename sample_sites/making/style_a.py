@@ -41,6 +41,10 @@ def _trip_head(outlet: int, half: int, multiple: Decimal) -> str:
     return f"Outlet {outlet} {half}° {multiple}x (ms)"
 
 
+def _rising_head(outlet: int, half: int) -> str:
+    return f"Outlet {outlet} {half}° rising current (mA)"
+
+
 def _test_heads() -> list[str]:
     outlets = range(1, MOST_OUTLETS + 1)
     return [
@@ -48,7 +52,7 @@ def _test_heads() -> list[str]:
         "Earth (Ω)", *(f"Earth outlet {n} (Ω)" for n in outlets), "Insulation (MΩ)", "Leakage (mA)",
         "Polarity", *(f"Polarity outlet {n}" for n in outlets),
         *(_trip_head(n, half, multiple) for multiple in MULTIPLES for n in outlets for half in HALVES),
-        *(f"Outlet {n} rising current (mA)" for n in outlets), "Result", "Remarks",
+        *(_rising_head(n, half) for n in outlets for half in HALVES), "Result", "Remarks",
     ]  # fmt: skip
 
 
@@ -65,7 +69,7 @@ def _reading_head(taken: Taken, item: SampleItem) -> str:
         case Check.LEAKAGE_CURRENT:
             return "Leakage (mA)"
         case Check.TRIP_CURRENT:
-            return f"Outlet {taken.outlet} rising current (mA)"
+            return _rising_head(taken.outlet or 1, taken.half_cycle or 0)
         case _:
             return _trip_head(taken.outlet or 1, taken.half_cycle or 0, taken.multiple or FULL)
 

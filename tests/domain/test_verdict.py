@@ -16,6 +16,7 @@ from tests.domain.verdict_rules import (
     RULES,
     appliance,
     both,
+    both_ramps,
     earth,
     insulation,
     leakage,
@@ -61,10 +62,10 @@ class TestEveryPlaceIsNeeded:
 
     def test_a_long_list_of_missing_readings_is_cut_short(self) -> None:
         judgement = verdict_on([], switch(2), plan=EVERYTHING)
-        assert len(judgement.missing) == 2 * (3 * 2 + 1)
+        assert len(judgement.missing) == 2 * (3 * 2 + 2)
         assert judgement.why == (
             "Missing: trip time at 0.5× at 0° on outlet 1, trip time at 0.5× at 180° on outlet 1, "
-            "trip time at 1× at 0° on outlet 1, trip time at 1× at 180° on outlet 1 and 10 more."
+            "trip time at 1× at 0° on outlet 1, trip time at 1× at 180° on outlet 1 and 12 more."
         )
 
     def test_a_trip_time_of_no_outlet_serves_none_of_two(self) -> None:
@@ -154,12 +155,26 @@ class TestWhatEachDutyAsks:
         assert {each.multiple for each in judgement.missing} == {1}
 
     def test_everything_that_the_plan_asks_for_passes(self) -> None:
-        readings = [*both("no trip", multiple="0.5"), *both("28"), *both("18", multiple="5"), ramp("21")]
+        readings = [*both("no trip", multiple="0.5"), *both("28"), *both("18", multiple="5"), *both_ramps("21")]
         assert verdict_on(readings, switch(), plan=EVERYTHING).verdict is Result.PASS
 
     def test_the_ramp_is_missing_in_words(self) -> None:
         judgement = verdict_on(both("28"), switch(), plan=ReadingPlan(ramp=True))
-        assert judgement.why == "Missing: trip current with a rising current on outlet 1."
+        assert judgement.why == (
+            "Missing: trip current with a rising current at 0° on outlet 1 and trip current with a rising current "
+            "at 180° on outlet 1."
+        )
+
+    def test_one_rising_current_without_its_half_cycle_is_not_enough(self) -> None:
+        judgement = verdict_on([*both("28"), ramp("21")], switch(), plan=ReadingPlan(ramp=True))
+        assert judgement.verdict is Result.INCOMPLETE
+        assert [each.half_cycle for each in judgement.missing] == [0, 180]
+
+    def test_the_rising_current_is_held_to_its_limit_at_each_half_cycle(self) -> None:
+        readings = [*both("28"), ramp("21", half_cycle=0), ramp("31", half_cycle=180)]
+        judgement = verdict_on(readings, switch(), plan=ReadingPlan(ramp=True))
+        assert judgement.verdict is Result.FAIL
+        assert judgement.why.startswith("Outlet 1 at 180°, rising a.c. current: 31 mA is above the limit of 30 mA")
 
     def test_a_duty_that_the_kind_does_not_have_is_never_passed(self) -> None:
         judgement = verdict_on([earth("0.1"), insulation("50")], appliance(), duties=OPERATING)
@@ -293,17 +308,18 @@ class TestNotes:
 
     def test_one_that_was_asked_for_is_undecided(self) -> None:
         rules = replace(RULES, limits=tuple(each for each in RULES.limits if each.check is not Check.TRIP_CURRENT))
-        judgement = judge(record([*both("28"), ramp("20")]), switch(), rules, ReadingPlan(ramp=True))
+        judgement = judge(record([*both("28"), *both_ramps("20")]), switch(), rules, ReadingPlan(ramp=True))
         assert judgement.verdict is Result.INCOMPLETE
         assert "20 mA can't be judged. The rulebook made-up has no limit" in judgement.why
 
     @pytest.mark.parametrize("beside", [TestCurrent.HALF_WAVE, TestCurrent.DC])
     def test_another_rising_current_does_not_stand_for_the_alternating_one(self, beside: TestCurrent) -> None:
         of_type_b = switch(1, plate(waveform="B"))
-        judgement = verdict_on([*both("28"), ramp("20", beside)], of_type_b, plan=ReadingPlan(ramp=True))
+        judgement = verdict_on([*both("28"), *both_ramps("20", beside)], of_type_b, plan=ReadingPlan(ramp=True))
         assert judgement.verdict is Result.INCOMPLETE
-        assert "Missing: trip current with a rising current on outlet 1." in judgement.why
-        whole = verdict_on([*both("28"), ramp("20", beside), ramp("20")], of_type_b, plan=ReadingPlan(ramp=True))
+        assert "Missing: trip current with a rising current at 0° on outlet 1" in judgement.why
+        readings = [*both("28"), *both_ramps("20", beside), *both_ramps("20")]
+        whole = verdict_on(readings, of_type_b, plan=ReadingPlan(ramp=True))
         assert whole.verdict is Result.PASS
 
     def test_a_quantity_that_the_rulebook_does_not_limit_becomes_a_note(self) -> None:

@@ -224,6 +224,7 @@ def test_a_place_that_is_still_to_be_measured_has_its_limit_already() -> None:
         "at most 300 ms",
         "at most 300 ms",
         "more than 15 mA, at most 30 mA",
+        "more than 15 mA, at most 30 mA",
     ]
 
 

@@ -144,11 +144,17 @@ def both(value: str, outlet: int | None = 1, multiple: str = "1") -> tuple[Readi
     return tripped(value, outlet, 0, multiple), tripped(value, outlet, 180, multiple)
 
 
-def ramp(value: str, test_current: TestCurrent | None = None, outlet: int | None = 1) -> Reading:
+def ramp(
+    value: str, test_current: TestCurrent | None = None, outlet: int | None = 1, half_cycle: int | None = None
+) -> Reading:
     """Return the trip current of a rising-current test."""
-    return Reading(
-        Check.TRIP_CURRENT, read_measure(Check.TRIP_CURRENT, value), outlet, test_current=test_current
-    )  # fmt: skip
+    measure = read_measure(Check.TRIP_CURRENT, value)
+    return Reading(Check.TRIP_CURRENT, measure, outlet, half_cycle, test_current=test_current)
+
+
+def both_ramps(value: str, test_current: TestCurrent | None = None, outlet: int | None = 1) -> tuple[Reading, Reading]:
+    """Return the same trip current at both half-cycles."""
+    return ramp(value, test_current, outlet, 0), ramp(value, test_current, outlet, 180)
 
 
 def earth(value: str, outlet: int | None = None) -> Reading:

@@ -103,7 +103,7 @@ def test_the_worksheet_asks_what_rulebook_and_reading_plan_ask(yard: Desk) -> No
     places = [cell.place for cell in sheet.cells()]
     trips = [place for place in places if place.check is Check.TRIP_TIME]
     assert len(trips) == 2 * 3 * 2
-    assert [place.outlet for place in places if place.check is Check.TRIP_CURRENT] == [1, 2]
+    assert [place.outlet for place in places if place.check is Check.TRIP_CURRENT] == [1, 1, 2, 2]
     assert [place.outlet for place in places if place.check is Check.EARTH_RESISTANCE] == [1, 2]
     assert len(places) == len(set(places))
     assert sorted(trips, key=in_order) == trips
