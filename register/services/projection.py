@@ -10,6 +10,7 @@ from typing import Any, Final, NamedTuple
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from register.domain.schedule import Stay
 from register.domain.words import Condition, Result, WithdrawalReason
 from register.services.cases import Case, Overrides, cases_beside, overrides_in_force, spans
 from register.store.amended import stands
@@ -154,9 +155,7 @@ def _projected(
 
 def _outcome(each: Case, alike: _Alike) -> _Outcome:
     """Return an item's outcome. Items that were entered and tested together share the very values of their facts."""
-    first = each.stays[0].exposure  # since when it was there decides nothing
-    where = (first.environment, first.place, first.rulebook, each.stays[0].overrides)
-    facts = (id(each.item), id(each.done), *where, *map(id, each.stays[1:]))
+    facts = (id(each.item), id(each.done), *_first(each.stays), *map(id, each.stays[1:]))
     found = alike.get(facts)
     if found is None:
         asked = [duty for duty in each.duties() if not duty.terms.relieved]
@@ -171,6 +170,14 @@ def _outcome(each: Case, alike: _Alike) -> _Outcome:
         untested = any(duty.first_needed for duty in asked)
         found = alike[facts] = each, _Outcome(min(dates, default=None), untested, tuple(rows))
     return found[1]
+
+
+def _first(stays: tuple[Stay, ...]) -> tuple[object, ...]:
+    """Return what decides of the first place an item was in: since when it was there does not."""
+    if not stays:
+        return ()
+    where = stays[0].exposure
+    return where.environment, where.place, where.rulebook, stays[0].overrides
 
 
 def _unplanned(connection: Connection, among: Among) -> set[str]:
