@@ -168,7 +168,7 @@ def _since(painter: QPainter, place: QRectF, row: OutRow) -> None:
     tokens, split = colours(), px(84)
     draw.text(painter, QRectF(place.x(), place.y(), split, place.height()), shown(row.since), 13, 400, align=draw.RIGHT)
     left, long = place.x() + split + 10, row.days > LONG_DAYS
-    bar = max(2.0, min(px(30), row.days * 0.3))
+    bar = max(2.0, min(px(30), row.days * 0.3, place.right() - left - px(46)))  # the days themselves are never cut
     painter.fillRect(QRectF(left, place.center().y() - 2, bar, 4), QColor(tokens.withdrawn.fill))
     words = QRectF(left + bar + 6, place.y(), place.right() - left - bar - 6, place.height())
     draw.text(painter, words, f"{row.days} d", 12, 600 if long else 400, tokens.ink if long else tokens.ink2)
