@@ -74,6 +74,7 @@ ACTIONS: Final = (
     Action("week.undo", "Undo the last move", "Week", "Alt+Backspace", "a move"),
     Action("week.earlier", "The week before", "Week", "Ctrl+PgUp"),
     Action("week.later", "The week after", "Week", "Ctrl+PgDown"),
+    Action("week.van", "Add a van…", "Week", writes=True),
     Action("week.sheets", "Write the day sheets…", "Week", "", "a plan"),
     Action("week.calendar", "Write a calendar…", "Week", "", "a week that is kept"),
     Action("week.gpx", "Write the routes as GPX…", "Week", "", "a plan"),

@@ -192,6 +192,7 @@ OPENERS: dict[str, Callable[[Opener], QDialog | None]] = {
     "ItemDialog": _item,
     "MoveDialog": _move,
     "StopDialog": _stop,
+    "VanDialog": lambda o: o.make("ui.week.van_dialog.VanDialog", nothing),
     "Find": _done("find"),
     "Help": lambda o: o.make("ui.help.Help", "horizon"),
     "MakePackDialog": lambda o: o.make("ui.packs.make.MakePackDialog", o.program.desk, o.asked(site_choices)),

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPoint, Qt, QTimer
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton
 from pytestqt.qtbot import QtBot
 
 from register.planning.kept_settings import PlanSettings
@@ -22,6 +22,7 @@ from ui.look.widgets import Words
 from ui.program import Program
 from ui.week.page import WeekPage
 from ui.week.stop_dialog import StopDialog
+from ui.week.van_dialog import VanDialog
 
 LEFT, SHIFT, NONE = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.ShiftModifier, Qt.KeyboardModifier.NoModifier
 MONDAY = date(2026, 11, 30)
@@ -224,11 +225,27 @@ def test_the_week_is_handed_out_as_files(
     assert messages.failures == []
 
 
-def test_without_a_van_the_page_says_what_to_do_next(program: Program, settled: Callable[[], None]) -> None:
+def test_without_a_van_one_is_added_from_the_page_and_the_week_is_planned(
+    program: Program, settled: Callable[[], None]
+) -> None:
     program.frame.go("week")
     settled()
     page = program.frame.front
     assert isinstance(page, WeekPage)
-    assert page.empty.isVisible()
-    assert page.empty.deed.isVisible()
     assert not page.desk.deeds.possible("week.keep")
+    page.empty.deed.click()
+    dialog = program.frame.findChild(VanDialog)
+    assert dialog is not None
+    add = next(each for each in dialog.findChildren(QPushButton) if each.text().startswith("Add"))
+    for field, typed in ((dialog.hours, "late"), (dialog.hours, "8:00-16:00"), (dialog.base, "-37.9, 148.6")):
+        assert isinstance(field.widget, QLineEdit)
+        field.widget.setText(typed)
+        if typed == "late":
+            add.click()
+            assert dialog.hours.complaint
+    add.click()
+    settled()
+    assert page.week is not None
+    assert [van.name for van in page.week.draft.asked.vans] == ["Van 1"]
+    assert page.week.draft.asked.base == Place(-37.9, 148.6)
+    assert set(days_of(page)) == {"YARD"}

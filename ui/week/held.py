@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPoint, QRectF, Qt
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
 from register.planning.planned import Difference
@@ -87,3 +87,10 @@ def note_lines(held: Held) -> list[str]:
         back = f"ends {clock(day.back)}, {said}" if day.stops else "is free"
         lines.append(f"{day_name(day.day)} {back}")
     return [*lines, *(held.cost.past[:2] if held.cost else ()), "Drop to move, Esc to leave"]
+
+
+def draw_target(painter: QPainter, place: QRectF) -> None:
+    """Draw the place that a stop would take."""
+    ground = QColor(colours().accent_soft)
+    ground.setAlphaF(0.7)
+    draw.box(painter, place, ground.name(QColor.NameFormat.HexArgb), colours().accent, 6, 1.5, [4, 3])

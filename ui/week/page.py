@@ -23,6 +23,7 @@ from ui.week.planning import Planner, kept_or_first
 from ui.week.sheet import WeekArea, WeekSheet
 from ui.week.side import Side
 from ui.week.stop_dialog import StopDialog, StopTold, stop_told
+from ui.week.van_dialog import ask_van
 
 NARROW = 1200
 WEEK = timedelta(days=7)
@@ -76,12 +77,12 @@ class WeekPage(Page):
         self.side.allow.clicked.connect(partial(self._plan_again, all_sites=True))
         self.sheet.moved.connect(self._move)
         self.sheet.pinned.connect(partial(self._bend, toggle_pin))
-        self.sheet.dropped.connect(self._drop)
+        self.sheet.dropped.connect(partial(self._bend, leave_out))
         self.sheet.locked.connect(lambda day, van: self._bend(toggle_lock, day, van))
         self.sheet.opened.connect(self._open)
         self.planner.found.connect(self._planned)
         self.planner.went.connect(self.head.progress.setValue)
-        self.planner.stopped.connect(self._stopped)
+        self.planner.stopped.connect(partial(self._show_planning, planning=False))
         self.planner.failed.connect(self._failed)
 
     # --- reading ---
@@ -138,9 +139,6 @@ class WeekPage(Page):
             self._show_planning(planning=False)
             self.desk.messages.tell(f"Planned: {week.quality.words}")
 
-    def _stopped(self) -> None:
-        self._show_planning(planning=False)
-
     def _failed(self, why: Exception) -> None:
         self._show_planning(planning=False)
         if not isinstance(why, Refused):
@@ -164,9 +162,6 @@ class WeekPage(Page):
 
     def _move(self, key: str, day: date, van: int, position: int | None) -> None:
         self._bend(bend, key, day, van, position)
-
-    def _drop(self, key: str) -> None:
-        self._bend(leave_out, key)
 
     def _bend(self, deed: Callable[..., PlannedWeek | tuple[PlannedWeek, Difference]], *what: object) -> None:
         """Do one thing by hand to the week, say what it costs, and let it be undone."""
@@ -219,8 +214,8 @@ class WeekPage(Page):
         self.head.say(self.monday, self.week, kept=self.kept)
         if not week.draft.asked.vans:
             self._say_empty(
-                "No van yet", "A week is planned for the vans that there are: give the firm's vans and the base first.",
-                "Go to Firm", partial(self.desk.go, "firm", None),
+                "No van yet", "A week is planned for the vans that there are. Add one, and where it starts from.",
+                "Add a van…", partial(self.desk.deeds.do, "week.van"),
             )  # fmt: skip
         elif not week.stops and not week.left_out:
             more = f"Nothing is overdue or due by {shown_with_weekday(week.draft.asked.last)}."
@@ -245,7 +240,8 @@ class WeekPage(Page):
         """Say what the actions do here."""
         return {
             "week.plan": self._plan_again, "week.keep": self._keep, "week.undo": self._undo,
-            "week.earlier": partial(self._go, -WEEK), "week.later": partial(self._go, WEEK), **self.hand_out.offers(),
+            "week.van": partial(ask_van, self, self.desk), "week.earlier": partial(self._go, -WEEK),
+            "week.later": partial(self._go, WEEK), **self.hand_out.offers(),
         }  # fmt: skip
 
     def _enable(self) -> None:

@@ -13,8 +13,9 @@ from register.services.week_text import cards
 from ui.look import draw
 from ui.look.theme import colours, theme
 from ui.look.typeface import px
+from ui.look.widgets import Painted
 from ui.week.card import DayHead, StopCard
-from ui.week.held import Held, HeldNote
+from ui.week.held import Held, HeldNote, draw_target
 from ui.week.look import stroke
 from ui.week.places import GUTTER, HEAD, HOUR, Places
 
@@ -40,6 +41,8 @@ class WeekSheet(QWidget):
         self._press: tuple[StopCard | DayHead, QPoint] | None = None
         self._room, self._lifted = QSize(px(900), px(600)), 0
         self.places = Places((), self._room)
+        self._target = Painted(draw_target, parent=self)
+        self._target.hide()
         self._note = HeldNote(self)
         theme.changed.connect(self.update)
 
@@ -64,7 +67,7 @@ class WeekSheet(QWidget):
             [self._card(StopCard(stop, words, self)) for stop, words in zip(day.stops, column.cards, strict=True)]
             for day, column in zip(week.days, cards(week), strict=True)
         ]
-        self._order()
+        _put_in_order(self.heads, self.cards)
         self.lay_out()
         found = next((card for column in self.cards for card in column if card.stop.key == key), None)
         if inside and found is not None:
@@ -75,12 +78,6 @@ class WeekSheet(QWidget):
     def _card(self, card: StopCard) -> StopCard:
         card.clicked.connect(lambda _on=False, key=card.stop.key: self.opened.emit(key))
         return card
-
-    def _order(self) -> None:
-        """Let Tab go from head to stops, day by day."""
-        row = [each for head, column in zip(self.heads, self.cards, strict=True) for each in (head, *column)]
-        for before, after in pairwise(row):
-            QWidget.setTabOrder(before, after)
 
     def focus_first(self) -> None:
         """Put the cursor on the first stop."""
@@ -218,8 +215,19 @@ class WeekSheet(QWidget):
                 touched = held.after is not None and number == column
                 head.after = held.after.days[number] if touched and held.after is not None else None
                 head.update()
-        self._note.follow(self.held)
+        self._show_target(held)
+        self._note.follow(held)
         self.update()
+
+    def _show_target(self, held: Held) -> None:
+        """Show the place that a stop would take, above the stops that would give way to it."""
+        self._target.setVisible(held.after is not None)
+        if held.after is not None and held.column is not None:
+            key = held.card.stop.key
+            new = next(each for each in held.after.days[held.column].stops if each.key == key)
+            self._target.setGeometry(self.places.of(held.column, new.arrive, new.leave))
+            self._target.raise_()
+            held.card.raise_()
 
     def _let_go(self) -> None:
         if self.held is not None:
@@ -227,7 +235,8 @@ class WeekSheet(QWidget):
         for head in self.heads:
             head.after = None
         self.held, self._press = None, None
-        self._note.follow(self.held)
+        self._target.hide()
+        self._note.follow(None)
         self.lay_out()
 
     # --- drawing ---
@@ -264,10 +273,13 @@ class WeekSheet(QWidget):
         left = QRectF(self.places.of(held.home, stop.arrive, stop.leave))
         draw.box(painter, left, None, tokens.line, 6, 1, [4, 3])
         draw.text(painter, left, f"{stop.name} was here", 12, 400, tokens.ink3, draw.CENTRE)
-        if held.after is not None and held.column is not None:
-            new = next(each for each in held.after.days[held.column].stops if each.key == stop.key)
-            place = QRectF(self.places.of(held.column, new.arrive, new.leave))
-            draw.box(painter, place, tokens.accent_soft, tokens.accent, 6, 1.5, [4, 3])
+
+
+def _put_in_order(heads: list[DayHead], columns: list[list[StopCard]]) -> None:
+    """Let Tab go from head to stops, day by day."""
+    row = [each for head, column in zip(heads, columns, strict=True) for each in (head, *column)]
+    for before, after in pairwise(row):
+        QWidget.setTabOrder(before, after)
 
 
 class WeekArea(QScrollArea):
@@ -279,7 +291,10 @@ class WeekArea(QScrollArea):
         self.setWidgetResizable(True)
         self.setWidget(sheet)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.setStyleSheet("QScrollArea, QScrollArea > QWidget > QWidget { background: transparent; }")
+        self.setStyleSheet(
+            "QScrollArea, QScrollArea > QWidget > QWidget { background: transparent; }"
+            "QAbstractScrollArea::corner { background: transparent; border: 0; }"
+        )
         self.verticalScrollBar().valueChanged.connect(sheet.lift_heads)
 
     def resizeEvent(self, event: QResizeEvent) -> None:

@@ -4,7 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import Any
 
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from register.domain.words import Duty, spoken
 from register.planning.week_rows import PlannedStop, PlannedWeek
@@ -33,7 +33,7 @@ def stop_told(connection: Any, week: PlannedWeek, stop: PlannedStop) -> StopTold
 
 
 class StopDialog(Dialog):
-    """Shows a stop; `pin` turns its pin, `leave_out` takes it out of the week."""
+    """Shows a stop; done, it is to be pinned where it is, or no longer."""
 
     def __init__(self, window: QWidget, told: StopTold) -> None:
         stop, line = told.stop, told.line
@@ -54,8 +54,11 @@ class StopDialog(Dialog):
         self.pin.setEnabled(stop.parts == 1)
 
     def _part(self, head: str, text: str, ink: str = "ink") -> None:
-        self.body.addWidget(Words(f"{head}", 13, 600))
-        self.body.addWidget(Words(text, 13, 400, ink, wrap=True))
+        part = QVBoxLayout()
+        part.setSpacing(4)
+        part.addWidget(Words(head, 13, 600))
+        part.addWidget(Words(text, 13, 400, ink, wrap=True))
+        self.body.addLayout(part)
 
 
 def _by_area(stop: PlannedStop) -> dict[str, list[str]]:
