@@ -249,3 +249,12 @@ def test_without_a_van_one_is_added_from_the_page_and_the_week_is_planned(
     assert [van.name for van in page.week.draft.asked.vans] == ["Van 1"]
     assert page.week.draft.asked.base == Place(-37.9, 148.6)
     assert set(days_of(page)) == {"YARD"}
+
+
+def test_a_small_window_shows_routes_and_what_is_left_out_when_asked(page: WeekPage, program: Program) -> None:
+    program.frame.resize(1024, 600)
+    QApplication.processEvents()
+    assert not page.side.isVisible()
+    page.head.beside.click()
+    assert page.side.isVisible()
+    assert "stops" in page.side.route.accessibleDescription()

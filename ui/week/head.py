@@ -27,6 +27,8 @@ class Head(QWidget):
         self.keep = button("Keep the week", name="Keep the week", hint="Ctrl+S")
         self.plan = button("Plan the rest again", "primary", name="Plan the rest again", hint="F5")
         self.cancel = button("Stop here")
+        self.beside = button("Route", name="Route, and what is left out")
+        self.beside.setCheckable(True)
         self.progress = QProgressBar()
         self.progress.setAccessibleName("How far planning is")
         self.progress.setTextVisible(False)
@@ -38,7 +40,7 @@ class Head(QWidget):
             row.addWidget(widget)
         row.addSpacing(8)
         row.addWidget(self.about, 1)
-        for each in (self.progress, self.cancel, self.undo, self.keep, self.plan):
+        for each in (self.progress, self.cancel, self.beside, self.undo, self.keep, self.plan):
             row.addWidget(each)
 
     def fit(self, across: int) -> None:

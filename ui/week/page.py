@@ -73,6 +73,7 @@ class WeekPage(Page):
             (self.head.keep, "week.keep"), (self.head.plan, "week.plan"),
         ):  # fmt: skip
             widget.clicked.connect(partial(deeds.do, key))
+        self.head.beside.toggled.connect(self._fit)
         self.head.cancel.clicked.connect(self.planner.stop)
         self.side.allow.clicked.connect(partial(self._plan_again, all_sites=True))
         self.sheet.moved.connect(self._move)
@@ -262,10 +263,13 @@ class WeekPage(Page):
         ):
             widget.setEnabled(possible[key])
 
-    def _fit(self) -> None:
+    def _fit(self, _beside: object = None) -> None:
         wide = self.width() >= px(NARROW)
-        self.head.fit(self.width())
-        self.side.setVisible(wide and self._left.currentWidget() is self._area)
+        self.head.beside.setVisible(not wide)
+        self.side.setVisible((wide or self.head.beside.isChecked()) and self._left.currentWidget() is self._area)
+        self.side.route.updateGeometry()
+        narrowed = self.side.width() if self.head.beside.isChecked() and not wide else 0
+        self.head.fit(self.width() - narrowed)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Leave out the panel where there is no room for it."""

@@ -15,6 +15,7 @@ from ui.look.theme import colours, theme
 from ui.look.typeface import px
 from ui.week.look import day_name, line_of, stroke
 
+HIGH, LOW, LOW_WINDOW = 196, 104, 700
 KM_PER_DEGREE: Final = 111.2
 SCALES: Final = (1, 2, 5, 10, 20, 50, 100, 200, 500)
 
@@ -29,7 +30,11 @@ class RoutePicture(QWidget):
         theme.changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
-        return QSize(px(260), px(250) + px(22) * len(self._used()))
+        return QSize(px(260), self._high() + px(54) + px(22) * len(self._used()))
+
+    def _high(self) -> int:
+        """Return how tall the picture is: less in a low window, so that what its lines mean has room."""
+        return px(HIGH if self.window().height() > px(LOW_WINDOW) else LOW)
 
     def show_week(self, week: PlannedWeek) -> None:
         """Show the routes of a week."""
@@ -48,7 +53,7 @@ class RoutePicture(QWidget):
             return
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        room = QRectF(px(12), px(8), self.width() - px(24), px(196))
+        room = QRectF(px(12), px(8), self.width() - px(24), self._high())
         known = {site.key: site.place for site in self._week.draft.asked.sites if site.place is not None}
         used = self._used()
         places = [known[stop.code] for day in used for stop in day.stops if stop.code in known]
