@@ -196,3 +196,21 @@ def test_how_a_site_is_visited_is_checked(crew: Desk, register: Register) -> Non
     with crew.read() as connection:
         assert visiting(connection, yard).place == "-37.95000, 148.70000"
         assert visiting(connection, _id(crew, "DEPOT")).people == 1
+
+
+def test_a_week_kept_again_leaves_the_visits_of_days_that_are_over(crew: Desk) -> None:
+    with crew.read() as connection:
+        week = plan_week(connection, MONDAY, ASK)
+    with crew.on(MONDAY).change() as change:
+        keep_week(change, week)
+    over = {stop.code for stop in week.stops if stop.day == MONDAY}
+    assert over
+    for code in over:
+        crew.on(MONDAY).test(f"{code}-1", on=MONDAY)
+    later = crew.on(MONDAY + timedelta(days=2))
+    with later.read() as connection:
+        rest = plan_week(connection, later.today, ASK)
+    with later.change() as change:
+        assert keep_week(change, rest).cancelled == 0
+    with later.read() as connection:
+        assert over <= {row.code for row in week_visits(connection, MONDAY) if not row.cancelled}
