@@ -44,6 +44,7 @@ ACTIONS: Final = (
     Action("register.new", "New register…", "Register"),
     Action("register.open", "Open a register…", "Register", "Ctrl+O"),
     Action("register.demo", "Open the sample register", "Register"),
+    Action("register.demo-remove", "Remove the sample register…", "Register", "", "the sample register", writes=True),
     Action("sheet.take-in", "Take in a spreadsheet…", "Register", "Ctrl+I", writes=True),
     Action("sheet.owner", "Write the owner workbook…", "Register", "Ctrl+E", "a site"),
     Action("sheet.answers", "Take in the owner's answers…", "Register", writes=True),

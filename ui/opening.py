@@ -12,7 +12,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Final
 
-from PySide6.QtCore import QObject, QStandardPaths, Qt, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QApplication, QWidget
 
 from register.errors import Refused, Unavailable
@@ -32,7 +32,7 @@ from ui.pages import MAKERS
 from ui.program import Program, assemble
 from ui.putting_back import Moment, PuttingBack
 from ui.safekeeping import Safekeeping, copy_at_last
-from ui.sample import make_sample
+from ui.sample import REMOVAL, is_sample, make_sample, remove_sample, sample_folder
 
 KINDS: Final = "Register (*.register *.db);;All files (*)"
 OPENED: Final = "Register or field pack (*.register *.db *.fieldpack);;All files (*)"
@@ -156,6 +156,7 @@ class Opening(QObject):
         )
         self._empty = None
         self._offer(self.program)
+        self.program.frame.deeds.enable("register.demo-remove", enabled=is_sample(path))
         if before is not None:
             self.program.frame.setGeometry(before.frame.geometry())
         elif not self.program.frame.isVisible():
@@ -197,6 +198,7 @@ class Opening(QObject):
         deeds.offer("register.new", self._ask)
         deeds.offer("register.open", self._open)
         deeds.offer("register.demo", self._sample)
+        deeds.offer("register.demo-remove", self._remove_sample)
         deeds.offer("register.put-back", self._put_back)
         sheets.offer(program)
         packs.offer(program, self._open_file)
@@ -270,11 +272,21 @@ class Opening(QObject):
 
     def _sample(self) -> None:
         """Make the sample for today in a folder of its own, away from the window, and open it."""
-        base = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)
-        folder = Path(base) / "sample" / self._today.isoformat()
+        folder = sample_folder() / self._today.isoformat()
         self._say("Making the sample register from sixteen sites' spreadsheets: about ten seconds.")
         future = self._pool.submit(make_sample, folder, self._today, self._now(), self._stop)
         future.add_done_callback(self._made.emit)
+
+    def _remove_sample(self) -> None:
+        """Close the sample and delete all of it, once that is confirmed; the first window shows."""
+        if self.messages.confirm(*REMOVAL) and self._leave():
+            self._remember(register="")
+            try:
+                remove_sample()
+            except Unavailable as reason:
+                self._refused(reason)
+                return
+            self._say("The sample register is removed.")
 
     def _say(self, text: str) -> None:
         if self.first is not None:

@@ -18,7 +18,7 @@ from register.store.engine import open_register
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from tests.ui.keys import CTRL, Keys
-from ui import opening
+from ui import sample
 from ui.look import theme
 from ui.settings import Remembered, recall, remember
 
@@ -193,7 +193,7 @@ def test_a_new_register_never_replaces_a_file(keys: Keys, path: Path) -> None:
 def test_the_sample_stands_in_a_file_of_its_own_and_is_marked_as_that(
     keys: Keys, path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(opening.QStandardPaths, "writableLocation", lambda _place: str(tmp_path / "data"))
+    monkeypatch.setattr(sample.QStandardPaths, "writableLocation", lambda _place: str(tmp_path / "data"))
     before = path.read_bytes()
     keys.start(path)
     keys.program.frame.deeds.do("register.demo")
@@ -204,17 +204,56 @@ def test_the_sample_stands_in_a_file_of_its_own_and_is_marked_as_that(
     assert keys.program.frame.windowTitle().endswith("(sample data)")
     assert keys.program.frame.status._about.text().startswith("Sample data.")
     assert path.read_bytes() == before
-    sample = Path(recall(keys.opening._file).register)
-    assert (tmp_path / "data") in sample.parents
-    made = sample.stat().st_mtime_ns
+    file = Path(recall(keys.opening._file).register)
+    assert (tmp_path / "data") in file.parents
+    made = file.stat().st_mtime_ns
     keys.program.frame.deeds.do("register.demo")
     first = keys.program
     keys.qtbot.waitUntil(lambda: keys.opening.program is not first, timeout=120_000)
-    assert sample.stat().st_mtime_ns == made, "the day's sample is opened again, not made anew"
+    assert file.stat().st_mtime_ns == made, "the day's sample is opened again, not made anew"
+
+
+def open_sample(keys: Keys) -> Path:
+    """Open the sample from the first window and return its file."""
+    keys.press("Open the sample")
+    keys.qtbot.waitUntil(lambda: keys.opening.program is not None, timeout=120_000)
+    keys.settle()
+    return Path(recall(keys.opening._file).register)
+
+
+def test_the_sample_is_removed_wholly_and_made_anew_when_it_is_opened_again(
+    keys: Keys, memory: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sample.QStandardPaths, "writableLocation", lambda _place: str(tmp_path / "data"))
+    keys.start()
+    path = open_sample(keys)
+    copies = path.with_name(f"Copies of {path.stem}")
+    copies.mkdir(exist_ok=True)
+    shutil.copy(path, copies / path.name)
+    keys.messages.agrees = False
+    keys.program.frame.deeds.do("register.demo-remove")
+    assert keys.messages.asked[-1].startswith("Remove the sample register\n")
+    assert keys.program.frame.isVisible()
+    assert path.exists()
+    keys.messages.agrees = True
+    keys.program.frame.deeds.do("register.demo-remove")
+    assert keys.opening.program is None
+    assert "The sample register is removed." in first_window_says(keys)
+    assert list((tmp_path / "data").rglob("*")) == []
+    assert recall(memory).register == ""
+    assert open_sample(keys) == path
+    assert path.is_file()
+    assert not copies.exists()
+
+
+def test_only_the_sample_can_be_removed(keys: Keys, path: Path) -> None:
+    keys.start(path)
+    assert keys.program.frame.deeds.possible("register.demo")
+    assert not keys.program.frame.deeds.possible("register.demo-remove")
 
 
 def test_closing_while_the_sample_is_made_stops_it(keys: Keys, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(opening.QStandardPaths, "writableLocation", lambda _place: str(tmp_path / "data"))
+    monkeypatch.setattr(sample.QStandardPaths, "writableLocation", lambda _place: str(tmp_path / "data"))
     keys.start()
     keys.press("Open the sample")
     keys.opening.close()
