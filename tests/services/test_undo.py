@@ -29,7 +29,7 @@ from register.services.undo import MOST, Steps
 from register.services.withdrawals import remove
 from register.store.layout import HISTORY, tables
 from register.store.state import state_hash
-from register.store.tables import Override, Record
+from register.store.tables import Record
 from register.store.types import new_key
 from tests.desk import Desk, entry
 from tests.registers import TODAY
@@ -106,18 +106,16 @@ def _owner(hands: Hands) -> None:
     hands.do(change_owner, owner.id, name="Renamed", contact="by post", version=owner.version)
 
 
-def _override(hands: Hands) -> None:
+def _override(hands: Hands) -> str:
     new = NewOverride(
         Scope.SITE, hands.ask(known_site, "YARD"), Duty.OPERATING_TIME, Interval.parse("P3M"), "wet", "Jo", TODAY, TODAY
     )
-    hands.do(add_override, new)
+    key: str = hands.do(add_override, new)
+    return key
 
 
 def _ended(hands: Hands) -> None:
-    _override(hands)
-    with hands.desk.read() as connection:
-        key = connection.execute(sa.select(Override.id)).scalar_one()
-    hands.do(end_override, key, "dry again")
+    hands.do(end_override, _override(hands), "dry again")
 
 
 def _tester(hands: Hands) -> None:
