@@ -2,9 +2,7 @@
 
 import getpass
 import sys
-import threading
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from datetime import date, datetime
 from functools import partial
@@ -12,7 +10,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Final
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QApplication, QWidget
 
 from register.errors import Refused, Unavailable
@@ -32,7 +30,7 @@ from ui.pages import MAKERS
 from ui.program import Program, assemble
 from ui.putting_back import Moment, PuttingBack
 from ui.safekeeping import Safekeeping, copy_at_last
-from ui.sample import REMOVAL, is_sample, make_sample, remove_sample, sample_folder
+from ui.sample import REMOVAL, Sample, is_sample
 
 KINDS: Final = "Register (*.register *.db);;All files (*)"
 OPENED: Final = "Register or field pack (*.register *.db *.fieldpack);;All files (*)"
@@ -43,8 +41,6 @@ class Opening(QObject):
 
     `empty` is a window that stands already and shows the first register that is opened.
     """
-
-    _made = Signal(object)
 
     def __init__(
         self, app: QApplication, today: date, now: Callable[[], datetime], *, remembered: Path,
@@ -57,9 +53,7 @@ class Opening(QObject):
         self.messages: Any = messages if messages is not None else WindowMessages()
         self.program: Program | None = None
         self.first: FirstRun | None = None
-        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="sample")
-        self._made.connect(self._sample_made, Qt.ConnectionType.QueuedConnection)
-        self._stop = threading.Event()
+        self._sample = Sample(today, now, self._say, self._enter, self._refused)
         self._holding = Holding()
         self._putting_back = PuttingBack(self._window, self._say, self._leave, self._enter, self._when)
         self._dress()
@@ -75,8 +69,7 @@ class Opening(QObject):
 
     def close(self) -> None:
         """Finish what is under way and let go of the register."""
-        self._stop.set()
-        self._pool.shutdown(wait=True)
+        self._sample.close()
         self._putting_back.close()
         if self.program is not None:
             self._remember(window=bytes(self.program.frame.saveGeometry().data()).hex())
@@ -89,7 +82,7 @@ class Opening(QObject):
     def _ask(self, why: str = "") -> None:
         """Show the first window, over that of a register where one is open."""
         if self.first is None:
-            self.first = FirstRun(Ways(self._new, self._open, self._sample, self._folder))
+            self.first = FirstRun(Ways(self._new, self._open, self._sample.make, self._folder))
             self.first.left.connect(self._first_left)
         self.first.complain(why)
         self._speak_over(self.first)
@@ -197,7 +190,7 @@ class Opening(QObject):
         deeds = program.frame.deeds
         deeds.offer("register.new", self._ask)
         deeds.offer("register.open", self._open)
-        deeds.offer("register.demo", self._sample)
+        deeds.offer("register.demo", self._sample.make)
         deeds.offer("register.demo-remove", self._remove_sample)
         deeds.offer("register.put-back", self._put_back)
         sheets.offer(program)
@@ -270,38 +263,17 @@ class Opening(QObject):
         chosen: Path | None = self.messages.choose_folder("Where copies go")
         return chosen
 
-    def _sample(self) -> None:
-        """Make the sample for today in a folder of its own, away from the window, and open it."""
-        folder = sample_folder() / self._today.isoformat()
-        self._say("Making the sample register from sixteen sites' spreadsheets: about ten seconds.")
-        future = self._pool.submit(make_sample, folder, self._today, self._now(), self._stop)
-        future.add_done_callback(self._made.emit)
-
     def _remove_sample(self) -> None:
         """Close the sample and delete all of it, once that is confirmed; the first window shows."""
         if self.messages.confirm(*REMOVAL) and self._leave():
             self._remember(register="")
-            try:
-                remove_sample()
-            except Unavailable as reason:
-                self._refused(reason)
-                return
-            self._say("The sample register is removed.")
+            self._sample.remove()
 
     def _say(self, text: str) -> None:
         if self.first is not None:
             self.first.tell(text)
         else:
             self.messages.tell(text)
-
-    def _sample_made(self, done: "Future[Path]") -> None:
-        error = done.exception()
-        if self._stop.is_set():
-            return
-        if isinstance(error, Exception):
-            self._refused(error)
-            return
-        self._enter(done.result())
 
 
 def _make(path: Path, answers: Answers, when: Moment) -> None:

@@ -1,12 +1,14 @@
-"""The sample register, made for the day in a folder of its own."""
+"""The sample register, made for the day in a folder of its own, and removed from there."""
 
 import shutil
 import threading
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
 from datetime import date, datetime
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QStandardPaths
+from PySide6.QtCore import QObject, QStandardPaths, Qt, Signal
 
 from register.errors import Unavailable
 
@@ -63,3 +65,52 @@ def make_sample(folder: Path, today: date, at: datetime, stop: threading.Event) 
             f"The sample can't be written into {folder.parent}: {error.strerror}. Make room there, or open a register."
         ) from error
     return path
+
+
+class Sample(QObject):
+    """Makes the sample of the day away from the window's thread and opens it, and removes it.
+
+    `say` tells what is going on, `enter` opens a register, `refused` says why something could not be done.
+    """
+
+    _made = Signal(object)
+
+    def __init__(
+        self, today: date, now: Callable[[], datetime], say: Callable[[str], None], enter: Callable[[Path], None],
+        refused: Callable[[Exception], None],
+    ) -> None:  # fmt: skip
+        super().__init__()
+        self._today, self._now, self._say, self._enter, self._refused = today, now, say, enter, refused
+        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="sample")
+        self._stop = threading.Event()
+        self._made.connect(self._open, Qt.ConnectionType.QueuedConnection)
+
+    def make(self) -> None:
+        """Make the sample, unless that of the day is there already, and open it."""
+        self._say("Making the sample register from sixteen sites' spreadsheets: about ten seconds.")
+        folder = sample_folder() / self._today.isoformat()
+        future = self._pool.submit(make_sample, folder, self._today, self._now(), self._stop)
+        future.add_done_callback(self._made.emit)
+
+    def remove(self) -> None:
+        """Delete the sample, which nobody has open any more."""
+        try:
+            remove_sample()
+        except Unavailable as reason:
+            self._refused(reason)
+            return
+        self._say("The sample register is removed.")
+
+    def close(self) -> None:
+        """Stop what is being made."""
+        self._stop.set()
+        self._pool.shutdown(wait=True)
+
+    def _open(self, done: "Future[Path]") -> None:
+        error = done.exception()
+        if self._stop.is_set():
+            return
+        if isinstance(error, Exception):
+            self._refused(error)
+            return
+        self._enter(done.result())
