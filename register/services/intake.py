@@ -141,7 +141,7 @@ def _sites(
     for record in records:
         named.setdefault(record.site, None)
     if "" in named:
-        raise Refused("The file does not say which site it is of. Name it with --site CODE, or in the mapping.")
+        raise Refused("The file does not say which site it is of. Name the site, or its column in the mapping.")
     return {code: _site(change, code, item, choices) for code, item in named.items()}
 
 
@@ -153,8 +153,7 @@ def _site(change: Change, code: str, item: IntakeItem | None, choices: IntakeCho
     if not choices.environment:
         classes = ", ".join(rulebook(rules).environments)
         raise Refused(
-            f"The site {code} is new: say how its places are used, with --environment and a class of the rulebook"
-            f" {rules}: {classes}."
+            f"The site {code} is new. Name the class its places have by the rulebook {rules}, one of: {classes}."
         )
     name = (item.site_name if item else "") or choices.site_name or code
     owner = (item.owner if item else "") or choices.owner or name

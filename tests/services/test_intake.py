@@ -195,12 +195,12 @@ def test_a_tag_of_another_site_of_the_owner_leaves_out_only_its_row(desk: Desk) 
 
 
 WHOLE_FILE = [
-    (IntakeChoices(), "The file does not say which site it is of. Name it with --site CODE, or in the mapping."),
+    (IntakeChoices(), "The file does not say which site it is of. Name the site, or its column in the mapping."),
     (
         IntakeChoices(site="mill"),
         (
-            "The site MILL is new: say how its places are used, with --environment and a class of the rulebook"
-            " au-in-service: workshop, flexed-or-hostile, benign, residential, cleaning, hire, construction."
+            "The site MILL is new. Name the class its places have by the rulebook au-in-service, one of: workshop,"
+            " flexed-or-hostile, benign, residential, cleaning, hire, construction."
         ),
     ),
     (
