@@ -1,5 +1,6 @@
 """What holds for every test: Qt draws off screen, and a check that could not run is no pass in CI."""
 
+import gc
 import os
 from collections.abc import Generator
 from typing import TypeVar
@@ -33,6 +34,15 @@ def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.Tes
 @pytest.hookimpl(wrapper=True)
 def pytest_make_collect_report() -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
     return fail_what_was_not_run((yield))
+
+
+def pytest_runtest_teardown() -> None:
+    """Collect garbage here once a window leaves it to its own thread, in case no window has a moment for long."""
+    if not gc.isenabled() and gc.get_count()[0] > MUCH:
+        gc.collect()
+
+
+MUCH = 1_000_000
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

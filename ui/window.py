@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication
 
 from ui import settings
 from ui.frame import Frame
+from ui.garbage import Garbage, spare_what_is_there
 from ui.look import theme, typeface
 from ui.pages import MAKERS, fetch_first, fetch_rest
 
@@ -39,6 +40,8 @@ def application() -> QApplication:
     typeface.load_fonts()
     app.setFont(typeface.font())
     theme.wear(app, theme.system_tokens())
+    if app.findChild(Garbage) is None:
+        Garbage(app)
     return app
 
 
@@ -55,6 +58,7 @@ class Starting(QObject):
     """Shows the window empty, fetches the rest of the program behind it, and opens the register in it."""
 
     _fetched = Signal(object)
+    _rested = Signal(object)
 
     def __init__(self, app: QApplication, today: date, now: Callable[[], datetime], *, remembered: Path) -> None:
         super().__init__()
@@ -65,6 +69,7 @@ class Starting(QObject):
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="fetching")
         self._rest: Future[None] | None = None
         self._fetched.connect(self._open, Qt.ConnectionType.QueuedConnection)
+        self._rested.connect(lambda _done: spare_what_is_there(), Qt.ConnectionType.QueuedConnection)
 
     @property
     def at_rest(self) -> bool:
@@ -105,6 +110,7 @@ class Starting(QObject):
 
     def _fetch_rest(self) -> None:
         self._rest = self._pool.submit(fetch_rest)
+        self._rest.add_done_callback(self._rested.emit)
 
 
 def run_window(path: Path | None, today: date, now: Callable[[], datetime]) -> int:
