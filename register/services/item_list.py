@@ -94,6 +94,11 @@ def narrowing(connection: Connection, today: date) -> Narrowing:
     )
 
 
+def has_items(connection: Connection, today: date) -> bool:
+    """Whether the register has any item that was not removed."""
+    return count_items(connection, ItemFilter(today, standings=SHOWN)) > 0
+
+
 def areas_of(connection: Connection, site_id: str) -> tuple[Choice, ...]:
     """Return the areas of a site by name."""
     rows = connection.execute(sa.select(Area.id, Area.name).where(Area.site_id == site_id).order_by(Area.name))

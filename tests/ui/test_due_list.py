@@ -79,6 +79,10 @@ def test_another_week_or_site_is_another_list(watcher: Watcher) -> None:
     dialog._site.setCurrentIndex(0)
     watcher.settle()
     assert "5 duties on 5 items" in words_of(dialog)
+    dialog._site.setCurrentIndex(2)
+    dialog._week.setCurrentIndex(0)
+    watcher.settle()
+    assert "Choose a later week" in words_of(dialog)
     dialog.reject()
 
 

@@ -71,8 +71,12 @@ class PeopleSection(Section):
             Words("", 12, 400, "ink2", elide=True),
             Words("", 12, 400, "ink2", elide=True),
         )
-        self._no_tester = Empty("No tester yet", "Each record names who measured.")
-        self._no_instrument = Empty("No instrument yet", "Each record names what was measured with.")
+        self._no_tester = Empty(
+            "No tester yet", "Each record names who measured. Add whoever tests for you with “Add a tester…”."
+        )
+        self._no_instrument = Empty(
+            "No instrument yet", "Each record names what was measured with. Enter yours with “Add an instrument…”."
+        )
         self.head()
         for title, about, empty, shelf, buttons in (
             ("Testers", self._of_testers, self._no_tester, self.testers, (self._change_tester, self._add_tester)),

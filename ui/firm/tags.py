@@ -63,7 +63,10 @@ class TagsSection(Section):
         self.add, self.end = button("Add a range…", "primary"), button("End the range…")
         self.measures = button("Our own labels…")
         self.labels, self.colours = Picked(), Picked(COLOURS)
-        self._empty = Empty("No range yet", "Each van or holder gets numbers of its own, so that no two are alike.")
+        self._empty = Empty(
+            "No range yet",
+            "Each van or holder gets numbers of its own, so that no two are alike. “Add a range…” gives the first.",
+        )
         self._settings: dict[str, Any] = {}
         self.head(self.end, self.add)
         self._lay_out()

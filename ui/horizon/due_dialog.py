@@ -131,6 +131,8 @@ class DueDialog(Dialog):
         self._due, self._page = due, 0
         duties = "1 duty" if len(due.rows) == 1 else f"{len(due.rows):,} duties"
         said = f"{duties} on {due.items:,} {'item' if due.items == 1 else 'items'}, by site and area."
+        if not due.rows:
+            said = "Nothing is due by then. Choose a later week to see what comes next."
         self._pages = laid_out(due) if len(due.rows) <= MOST_ON_PAPER else None
         if self._pages is None:
             said += " That is too long for paper: choose one site, or save it as a workbook."

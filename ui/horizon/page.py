@@ -217,6 +217,8 @@ class HorizonPage(Page):
 
         if self._horizon is not None and self._choice is not None:
             DueDialog(self.window(), self.desk, self._horizon, self._choice).open()
+        else:
+            self.desk.messages.tell("Nothing falls due in the weeks shown. All items are on the page Register.")
 
     def _fit_rows(self) -> None:
         """Give the grid whole rows: as many as it has, or as there is room for."""

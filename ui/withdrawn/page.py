@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QMenu, QStackedWidget, QV
 
 from register.domain.words import WithdrawalReason
 from register.errors import Unavailable
+from register.services.item_list import has_items
 from register.services.settings import setting
 from register.services.withdrawals import remove
 from register.services.withdrawn_list import OutRow, out_of_service
@@ -46,6 +47,7 @@ def _call(taker: Callable[[Key | None], None], key: Key | None, _on: bool = Fals
 class _Found:
     rows: list[OutRow]
     firm: str
+    any_items: bool
 
 
 class WithdrawnPage(Page):
@@ -111,6 +113,8 @@ class WithdrawnPage(Page):
         self._clear.clicked.connect(self._show_all)
         self._empty.show_all.clicked.connect(self._show_all)
         self._empty.find_item.clicked.connect(partial(self.desk.go, "register", None))
+        self._empty.take_in.clicked.connect(partial(deeds.do, "sheet.take-in"))
+        deeds.leads_to_change(self._empty.take_in)
         self._site_chip.clicked.connect(self._choose_site)
         self._reason_chip.clicked.connect(self._choose_reason)
 
@@ -125,7 +129,10 @@ class WithdrawnPage(Page):
         """Read everything out of service."""
         today = self.desk.jobs.today
         self.desk.jobs.ask(
-            lambda connection: _Found(out_of_service(connection, today), setting(connection, "firm", "")), self._take
+            lambda connection: _Found(
+                out_of_service(connection, today), setting(connection, "firm", ""), has_items(connection, today)
+            ),
+            self._take,
         )
 
     def show_wanted(self, wanted: object) -> None:
@@ -148,6 +155,7 @@ class WithdrawnPage(Page):
 
     def _take(self, found: _Found) -> None:
         self._rows, self._firm = found.rows, found.firm
+        self._empty.offer(any_items=found.any_items)
         self._list()
 
     def _list(self) -> None:
@@ -281,8 +289,9 @@ class Empty(QWidget):
         for words in (self._head, self._said):
             words.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         self.show_all, self.find_item = button("Show all withdrawn", "primary"), button("Find an item")
+        self.take_in = button("Take in a spreadsheet…", "primary")
         column, row = QVBoxLayout(self), QHBoxLayout()
-        for choice in (self.show_all, self.find_item):
+        for choice in (self.show_all, self.find_item, self.take_in):
             row.addWidget(choice)
         row.setSpacing(8)
         column.addStretch(2)
@@ -293,6 +302,11 @@ class Empty(QWidget):
         column.addLayout(row)
         column.setAlignment(row, Qt.AlignmentFlag.AlignHCenter)
         column.addStretch(3)
+
+    def offer(self, *, any_items: bool) -> None:
+        """Lead to the items that there are; where there is none yet, to taking in a spreadsheet."""
+        self.find_item.setVisible(any_items)
+        self.take_in.setVisible(not any_items)
 
     def show_for(self, filtered: str, out: int) -> None:
         """Say what is true now; `filtered` names the filter, `out` counts what it hides."""
