@@ -331,7 +331,7 @@ def test_only_so_many_steps_are_remembered(hands: Hands) -> None:
 NAMES = st.sampled_from([name for name in DEEDS if name != "an item removed"] + ["undo", "redo"] * 6)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=12, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(names=st.lists(NAMES, min_size=1, max_size=7))
 def test_any_sequence_undone_ends_where_it_began(names: list[str], hands: Hands) -> None:
     before = hands.content()
