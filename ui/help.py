@@ -52,7 +52,7 @@ class Help(QDialog):
         """Show a page by its name."""
         path = MANUAL / f"{page}.md"
         if not path.is_file():
-            raise Unavailable(f"The page “{page}” of the manual is not installed. It is in the program's folder docs.")
+            raise Unavailable(f"The page “{page}” of the manual is not installed. Install the program again.")
         self._browser.setSource(QUrl.fromLocalFile(str(path)))
 
     @property

@@ -94,4 +94,4 @@ def read_document(name: str) -> bytes:
     except FileNotFoundError:
         raise Refused(f"There is no file {name}. Check the name, or give - for standard input.") from None
     except OSError as error:
-        raise Refused(f"The file {name} can't be read: {error.strerror}.") from None
+        raise Refused(f"The file {name} can't be read: {error.strerror}. Check that you may read it.") from None

@@ -70,7 +70,7 @@ def move(week: PlannedWeek, key: str, day: date, van: int, position: int | None 
     shifts = [(date_of(week.draft, shift), shift.van) for shift in problem.shifts]
     target = shifts.index((day, van)) if (day, van) in shifts else None
     if number is None:
-        raise Refused(f"There is no stop at {key} in this week.")
+        raise Refused(f"There is no stop at {key} in this week. Check the site's code.")
     if target is None:
         raise Refused(f"That van does not work on {day_words(day)}. Choose another day or van.")
     routes = [tuple(each for each in route if each[0] != number) for route in week.routes]

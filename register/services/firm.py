@@ -207,6 +207,7 @@ def _hand_over(change: Change, items: Collection[Item], site: Site, owner_id: st
             if tag.owner_id != owner_id and (owner_id, tag.number) in taken:
                 raise Refused(
                     f"{site.code} can't be given to that owner: another item of his has or had the tag {tag.number}."
+                    " Give one of them a new tag first."
                 )
             tag.owner_id = owner_id
 

@@ -71,7 +71,7 @@ def _tried(sites: tuple[Premises, ...], tried: WhatIf) -> tuple[Premises, ...]:
         return found
     like = next((site for site in found if site.key == tried.new_site_like.upper()), None)
     if like is None:
-        raise Refused(f"There is no site {tried.new_site_like} with work, which a new one could be like.")
+        raise Refused(f"There is no site {tried.new_site_like} with work, which a new one could be like. Name another.")
     return (*found, replace(like, key=NEW_SITE, name=f"A new site like {like.name}"))
 
 

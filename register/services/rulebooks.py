@@ -62,11 +62,11 @@ def _text_of(path: Path) -> str:
     except OSError as wrong:
         raise Unavailable(f"The rulebook file {path} can't be read: {wrong.strerror}. Check the name.") from wrong
     if len(content) > LARGEST_BYTES:
-        raise Refused(f"The file {path.name} is larger than {LARGEST_BYTES // 1_000_000} MB: it is not a rulebook.")
+        raise Refused(f"The file {path.name} is larger than {LARGEST_BYTES // 1_000_000} MB. Choose a rulebook.")
     try:
         return content.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError:
-        raise Refused(f"The file {path.name} is not text in UTF-8, so it can't be read as a rulebook.") from None
+        raise Refused(f"The file {path.name} is not text in UTF-8, so it can't be read. Save it as UTF-8.") from None
 
 
 def _read(text: str, name: str) -> Rulebook:

@@ -15,7 +15,7 @@ def stop_of(week: PlannedWeek, key: str) -> PlannedStop:
     """Return the stop of a key; refused where the week has none."""
     found = next((stop for stop in week.stops if stop.key == key), None)
     if found is None:
-        raise Refused(f"There is no stop at {key} in this week.")
+        raise Refused(f"There is no stop at {key} in this week. Check the site's code.")
     return found
 
 

@@ -255,9 +255,9 @@ def test_a_changed_copy_must_take_an_id_of_its_own(tmp_path: Path) -> None:
 def test_what_is_not_a_text_of_sensible_size_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "house.toml"
     path.write_bytes(b"\xff\xfe\x00id")
-    assert refusal(path) == "The file house.toml is not text in UTF-8, so it can't be read as a rulebook."
+    assert refusal(path) == "The file house.toml is not text in UTF-8, so it can't be read. Save it as UTF-8."
     path.write_bytes(b"#" * (LARGEST_BYTES + 1))
-    assert refusal(path) == "The file house.toml is larger than 1 MB: it is not a rulebook."
+    assert refusal(path) == "The file house.toml is larger than 1 MB. Choose a rulebook."
 
 
 def test_a_file_that_is_not_there_or_is_a_folder_is_named(tmp_path: Path) -> None:

@@ -1,17 +1,15 @@
 """Where there is nothing to see yet, what is shown says so and names the next step."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import pytest
 from PySide6.QtWidgets import QAbstractButton, QLabel, QWidget
-from pytestqt.qtbot import QtBot
 
 from register.store.engine import Register
 from tests.desk import Desk
-from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, settle
+from tests.ui.conftest import TODAY, RecordedMessages
 from ui.firm.page import FirmPage
-from ui.pages import MAKERS
-from ui.program import Program, assemble
+from ui.program import Program
 
 Settled = Callable[[], None]
 
@@ -22,17 +20,10 @@ def desk(register: Register) -> Desk:
     return Desk(register, TODAY)
 
 
-@pytest.fixture
-def program(qtbot: QtBot, desk: Desk, messages: RecordedMessages) -> Iterator[Program]:
-    made = assemble(desk.register, CLOCK, MAKERS, actor="Asha Pell", messages=messages)
-    made.frame.deeds.offer("sheet.take-in", lambda: messages.tell("Taking in."))
-    qtbot.addWidget(made.frame)
-    made.frame.resize(1440, 900)
-    made.frame.show()
-    settle(qtbot, made.jobs)
-    yield made
-    settle(qtbot, made.jobs)
-    made.jobs._pool.shutdown(wait=True)
+@pytest.fixture(autouse=True)
+def _spreadsheets(program: Program, messages: RecordedMessages) -> None:
+    """Let spreadsheets be taken in, as the whole program does."""
+    program.frame.deeds.offer("sheet.take-in", lambda: messages.tell("Taking in."))
 
 
 def words(widget: QWidget) -> list[str]:

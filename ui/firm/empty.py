@@ -19,6 +19,7 @@ class Empty(QWidget):
         super().__init__()
         title, more = Words(head, 15, 600), Words(said, 13, 400, "ink2", wrap=True)
         more.setFixedWidth(px(320))
+        more.setFixedHeight(more.heightForWidth(px(320)))
         for words in (title, more):
             words.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         column = QVBoxLayout(self)

@@ -30,7 +30,7 @@ def read_mapping(path: Path) -> Mapping:
     except OSError as problem:
         raise Unavailable(f"The mapping “{path.name}” can't be read: {problem.strerror}. Check its name.") from None
     if len(data) > LARGEST:
-        raise Refused(f"The mapping “{path.name}” has more than {LARGEST:,} bytes; that is no mapping.")
+        raise Refused(f"The mapping “{path.name}” has more than {LARGEST:,} bytes; choose a mapping.")
     try:
         text = data.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError:

@@ -80,7 +80,7 @@ def _lines(name: str, text: str) -> Iterator[str]:
         if match.end() - match.start() > LONGEST_LINE:
             raise Refused(
                 f"Line {number:,} of “{name}” has {match.end() - match.start():,} characters; no row of a list is so "
-                "long. The file is damaged or is not a table."
+                "long. Choose a file that holds a table."
             )
         yield match[0]
 

@@ -140,7 +140,9 @@ def _cells(joining: Joining, new: set[str]) -> int:
     for each in changes:
         row = joining.change.session.get(_CELLS[each.kind], each.key)
         if row is None:
-            raise Refused("The field work speaks of an item that this register doesn't have; nothing was merged.")
+            raise Refused(
+                "The field work speaks of an item that this register doesn't have. Merge it where its pack was made."
+            )
         taken = [name for name in each.after if _takes(joining, each, row, name, (field, office), new)]
         for name, value in values(row.__table__, {name: each.after[name] for name in taken}).items():
             setattr(row, name, value)
