@@ -109,12 +109,13 @@ def test_work_after_a_stopped_one_goes_on_as_ever(qtbot: QtBot, jobs: Jobs, regi
 def test_closing_stops_longer_work_at_once_and_still_does_the_deeds_asked_for(
     register: Register, messages: RecordedMessages
 ) -> None:
+    others = set(threading.enumerate())
     jobs = Jobs(register, messages, CLOCK, "Asha Pell")
     jobs.run(slowly, lambda _none: None, changes=True)
     jobs.change(lambda change: owner_named(change, "Ridge Joinery"), lambda _id: None)
     jobs.close()
     assert owners(register) == ["Ridge Joinery"]
-    assert not [each.name for each in threading.enumerate() if each.name.startswith("register")]
+    assert set(threading.enumerate()) <= others
 
 
 CLOSED_AT_WORK = """

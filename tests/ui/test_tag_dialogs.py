@@ -179,14 +179,15 @@ def test_the_out_of_service_tag_is_printed_from_the_withdrawn_page(
 
 
 @pytest.fixture
-def asked(desk: Desk, page: RegisterPage, program: Program, settled: Callable[[], None]) -> NewTagDialog:
+def asked(desk: Desk, page: RegisterPage, program: Program, qtbot: QtBot, settled: Callable[[], None]) -> NewTagDialog:
     """The dialog for the first item, with a range of three numbers."""
     with desk.change() as change:
         add_range(change, holder="Asha Pell", prefix="RR-", digits=6, first=100, last=102)
     page.show_wanted(desk.id("RR-1"))
     settled()
+    qtbot.waitUntil(lambda: program.frame.deeds.possible("item.new-tag"))
     program.frame.deeds.do("item.new-tag")
-    settled()
+    qtbot.waitUntil(lambda: page.deeds.tags.dialog is not None)
     dialog = page.deeds.tags.dialog
     assert isinstance(dialog, NewTagDialog)
     return dialog
