@@ -6,6 +6,7 @@
 import os
 import sqlite3
 import threading
+import weakref
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
@@ -271,8 +272,30 @@ def _engine(path: Path, mode: str) -> Engine:
     return engine
 
 
+class _LettingGo(sqlite3.Connection):
+    """A connection that lets go of the file when it is closed, whoever still holds a result that was not read out.
+
+    The traceback of work that was stopped holds such results. Python leaves them open when their connection is closed;
+    SQLite then keeps the file locked for reading, and the next change could not be kept.
+    """
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401 - what the driver takes
+        super().__init__(*args, **kwargs)
+        self._cursors: weakref.WeakSet[sqlite3.Cursor] = weakref.WeakSet()
+
+    def cursor(self, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401 - what the driver takes
+        made = super().cursor(*args, **kwargs)
+        self._cursors.add(made)
+        return made
+
+    def close(self) -> None:
+        for cursor in list(self._cursors):
+            cursor.close()
+        super().close()
+
+
 def _connect(path: Path, mode: str) -> Any:  # noqa: ANN401 - SQLAlchemy's word for a driver's connection
-    return sqlite3.connect(f"{path.as_uri()}?mode={mode}", uri=True, check_same_thread=False)
+    return sqlite3.connect(f"{path.as_uri()}?mode={mode}", uri=True, check_same_thread=False, factory=_LettingGo)
 
 
 def _settle(connection: sqlite3.Connection, _record: object) -> None:

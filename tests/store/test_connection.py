@@ -12,8 +12,9 @@ import sqlalchemy as sa
 
 from register.errors import Refused, Unavailable
 from register.services.places import owner_named
+from register.services.undo import Steps
 from register.store import engine
-from register.store.engine import Change, Register, open_register
+from register.store.engine import Change, Register, create_register, open_register
 from register.store.tables import Owner
 from tests.registers import changing
 
@@ -194,3 +195,31 @@ def stop_half_way(change: Change, stop: threading.Event) -> None:
     owner_named(change, "Ridge Joinery")
     stop.set()
     owner_named(change, "Ridge Boats")
+
+
+def test_a_change_that_is_stopped_at_any_statement_leaves_the_file_free_for_the_next(tmp_path: Path) -> None:
+    register = create_register(tmp_path / "own.register")
+    register.watch(Steps())
+    stopped: list[Unavailable] = []  # each holds the frames of its work, as an answer that waits for the window does
+    statements, last = 0, 0
+
+    def stop_at(*_statement: object) -> None:
+        nonlocal statements
+        statements += 1
+        if statements == last:
+            raise Unavailable("Stopped.")
+
+    sa.event.listen(register.engine, "before_cursor_execute", stop_at)
+    while len(stopped) == last:
+        statements, last = 0, last + 1
+        try:
+            with changing(register) as change:
+                owner_named(change, "Ridge Joinery")
+        except Unavailable as why:
+            stopped.append(why)
+            with closing(sqlite3.connect(tmp_path / "own.register", timeout=0)) as other:
+                other.execute("BEGIN EXCLUSIVE")
+    sa.event.remove(register.engine, "before_cursor_execute", stop_at)
+    assert len(stopped) > 20
+    assert owners(register) == ["Ridge Joinery"]
+    register.close()

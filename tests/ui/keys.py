@@ -61,17 +61,23 @@ class Keys:
         return self._ms
 
     def _awake(self) -> bool:
-        """Whether a window is active; a window manager sees to that, and a display of the tests has none."""
+        """Whether the window in front is active; a window manager sees to that, and a display of the tests has none."""
         if QApplication.activeWindow() is None:
             first = self.opening.first if self.opening.program is None else self.program.frame
             front = QApplication.activeModalWidget() or first
             if front is not None:
                 front.activateWindow()
-        return QApplication.activeWindow() is not None
+        return QApplication.activeWindow() is not None and not self._behind
+
+    @property
+    def _behind(self) -> bool:
+        """Whether a dialog has opened and a display has not yet passed the keyboard on to it."""
+        dialog = QApplication.activeModalWidget()
+        return dialog is not None and QApplication.activeWindow() not in {dialog, QApplication.activePopupWidget()}
 
     @property
     def focus(self) -> QWidget:
-        if QApplication.activeWindow() is None:
+        if QApplication.activeWindow() is None or self._behind:
             self.waits(self._awake)
         widget = QApplication.focusWidget() or QApplication.activeWindow()
         assert widget is not None
