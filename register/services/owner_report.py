@@ -232,7 +232,7 @@ def _record(row: Row[Any], head: ReportedItem, duties: list[Duty], findings: lis
         verdict=Result(row.verdict), why=row.why, findings=tuple(findings),
         set_up=None if row.set_up is None else SetUp(row.set_up), as_found=row.as_found,
         remarks=" ".join(filter(None, [row.remarks, *row.warnings])),
-        superseded=corrected_words(row),
+        superseded=corrected_words(row), id=row.id,
     )  # fmt: skip
 
 

@@ -126,7 +126,8 @@ class RecordRow:
     """One test record with its verdict.
 
     `findings` hold one for each reading and look; `why` is the sentence that names what decided. `as_found` is True
-    where only the verdict came down to us, without readings. `superseded` says by what and why, if so.
+    where only the verdict came down to us, without readings. `superseded` says by what and why, if so; `id` is the
+    record's in the register.
     """
 
     item: ReportedItem
@@ -141,6 +142,7 @@ class RecordRow:
     as_found: bool = False
     superseded: str = ""
     remarks: str = ""
+    id: str = ""
 
 
 @dataclass(frozen=True, slots=True)

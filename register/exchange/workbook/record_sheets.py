@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from register.domain.measures import SYMBOL
 from register.domain.records import Finding
 from register.domain.words import Result
+from register.exchange.workbook.answers import ROW_MARK
 from register.exchange.workbook.cells import Value
 from register.exchange.workbook.columns import Column, Sheet
 from register.exchange.workbook.item_sheets import area_column, key_columns
@@ -114,6 +115,7 @@ def records_sheet(report: OwnerReport) -> Sheet[RecordRow]:
             Column("Tester", 12, CellKind.TEXT, lambda row: row.tester),
             Column("Instrument and set-up", 24, CellKind.TEXT, instrument_words),
             Column("Remarks", 30, CellKind.PROSE, record_remarks),
+            Column(ROW_MARK, 5, CellKind.MARK, lambda row: row.id),
         ),
         rows=report.records,
         marked="Verdict",
@@ -139,6 +141,7 @@ def readings_sheet(report: OwnerReport) -> Sheet[Checked]:
             Column("Limit", 20, CellKind.TEXT, lambda row: row.finding.limit if row.finding else ""),
             Column("Result", 11.5, CellKind.STANDING, _result),
             Column("Where the limit stands", 46, CellKind.PROSE, _source),
+            Column(ROW_MARK, 5, CellKind.MARK, lambda row: row.record.id),
         ),
         rows=tuple(Checked(record, finding) for record in report.records for finding in record.findings),
         marked="Result",
