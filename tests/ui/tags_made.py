@@ -75,7 +75,7 @@ def sizes_of(path: Path) -> list[tuple[float, float]]:
 
 
 def words_of_pdf(path: Path) -> str:
-    """Return the text of a PDF's first page, as far as its letters can be told."""
+    """Return the text of a PDF's first page."""
     document = pypdfium2.PdfDocument(path)
     text = document[0].get_textpage().get_text_bounded()
     document.close()

@@ -1,4 +1,7 @@
-"""The typeface: one family in two cuts, bundled, with figures of equal width everywhere.
+"""The typeface: one family in two cuts, bundled, with figures of equal width everywhere, and a third for codes.
+
+No letter is exchanged for another as the type is set: a PDF could not say which character such a letter stands for, and
+nobody could search for it. So the figures of equal width, the tailed l and the 0 and I of codes are the fonts' own.
 
 Sizes are in the steps of the drawings (13 is body text) and grow with the user's own font size.
 """
@@ -15,10 +18,9 @@ from resources import RESOURCES
 
 TEXT: Final = "Register Text"
 DISPLAY: Final = "Register Display"
+CODE: Final = "Register Code"
 BODY: Final = 13
 _DISPLAY_FROM: Final = 20
-_EVERYWHERE: Final = ("tnum", "cv05")
-_CODE: Final = ("zero", "ss02", "cv08")
 
 
 class _Scale:
@@ -60,15 +62,21 @@ def px(size: float) -> int:
     return round(size * _Scale.factor)
 
 
+def family(*, display: bool, code: bool) -> QFont:
+    """Return the font of large or small type, or of codes, where letters of other scripts are those of the text."""
+    made = QFont(DISPLAY if display else TEXT)
+    if code:
+        made.setFamilies([CODE, TEXT])
+    return made
+
+
 @lru_cache(maxsize=256)
 def font(size: int = BODY, weight: int = 400, *, code: bool = False) -> QFont:
     """Return the font of a step and weight; `code` tells 0 from O and 1 from l, for tags and serial numbers."""
-    made = QFont(DISPLAY if size >= _DISPLAY_FROM else TEXT)
+    made = family(display=size >= _DISPLAY_FROM, code=code)
     made.setPixelSize(max(1, px(size)))
     made.setWeight(QFont.Weight(weight))
     made.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
-    for feature in (*_EVERYWHERE, *(_CODE if code else ())):
-        made.setFeature(QFont.Tag(feature), 1)
     if code:
         made.setLetterSpacing(QFont.SpacingType.AbsoluteSpacing, 0.3)
     return made

@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter
 
-from ui.look.typeface import DISPLAY, TEXT
+from ui.look.typeface import family
 
 LEAST: Final = 1.3
 """The smallest lettering in mm; smaller can't be read, nor printed at 203 dpi."""
@@ -119,10 +119,8 @@ def _width(said: str, weight: int, *, code: bool) -> float:
 
 @lru_cache(maxsize=512)
 def _font(size: int, weight: int, *, code: bool) -> QFont:
-    font = QFont(DISPLAY if size >= _DISPLAY_FROM * _UNITS and size != _MEASURED else TEXT)
+    font = family(display=size >= _DISPLAY_FROM * _UNITS and size != _MEASURED, code=code)
     font.setPixelSize(max(1, size))
     font.setWeight(QFont.Weight(weight))
     font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
-    for feature in ("zero", "ss02", "cv08") if code else ():  # in a PDF such letters can't be searched for
-        font.setFeature(QFont.Tag(feature), 1)
     return font
