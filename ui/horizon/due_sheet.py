@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, QSizeF
+from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QFontMetricsF, QPainter
 
 from register.domain.words import Standing
@@ -17,10 +17,8 @@ from ui.look import draw
 from ui.look.glyphs import STANDING_GLYPHS, glyph
 from ui.look.theme import LIGHT, standing_tone, theme
 from ui.look.typeface import font, unscaled, width
+from ui.paper.printing import PAGE
 from ui.texts import headed
-
-PAGE: Final = QSizeF(595, 842)
-"""A4 in points, the unit in which a page is drawn."""
 
 MARGIN: Final = 40.0
 ACROSS: Final = 595 - 2 * 40.0
@@ -62,6 +60,10 @@ class Pages:
     def count(self) -> int:
         """How many pages there are; an empty list has one that says so."""
         return max(1, len(self.pages))
+
+    def draw(self, painter: QPainter, number: int) -> None:
+        """Draw one page, counted from 0, in points."""
+        draw_page(painter, self, number)
 
 
 def laid_out(due: DueList) -> Pages:

@@ -1,12 +1,26 @@
-"""Puts the pages of a list on paper or into a PDF, one page at a time, so that the window stays alive."""
+"""Puts pages on paper or into a PDF, one page at a time, so that the window stays alive."""
 
 from pathlib import Path
+from typing import Final, Protocol
 
-from PySide6.QtCore import QIODevice, QMarginsF, QObject, QSaveFile, QTimer, Signal
+from PySide6.QtCore import QIODevice, QMarginsF, QObject, QSaveFile, QSizeF, QTimer, Signal
 from PySide6.QtGui import QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPdfWriter
 
 from register.errors import Refused, Unavailable
-from ui.horizon.due_sheet import PAGE, Pages, draw_page
+
+PAGE: Final = QSizeF(595, 842)
+"""A4 in points, the unit in which a page is drawn."""
+
+
+class Pages(Protocol):
+    """What is laid out on pages."""
+
+    @property
+    def count(self) -> int:
+        """How many pages there are, at least one."""
+
+    def draw(self, painter: QPainter, number: int) -> None:
+        """Draw one page, counted from 0, in points."""
 
 
 class Printing(QObject):
@@ -37,11 +51,7 @@ class Printing(QObject):
         if self._next and not self._device.newPage():
             self._finish(whole=False)
             return
-        self._painter.save()
-        size = self._device.pageLayout().paintRectPixels(self._device.logicalDpiX()).size()
-        self._painter.scale(size.width() / PAGE.width(), size.height() / PAGE.height())
-        draw_page(self._painter, self._pages, self._next)
-        self._painter.restore()
+        _draw_page(self._painter, self._device, self._pages, self._next)
         self._next += 1
         self.page_done.emit(self._next)
         if self._next >= self._pages.count:
@@ -65,13 +75,7 @@ class PdfFile(QObject):
 
     def __init__(self, path: Path, pages: Pages, title: str, parent: QObject) -> None:
         super().__init__(parent)
-        self._path = path
-        self._file = QSaveFile(str(path))
-        if not self._file.open(QIODevice.OpenModeFlag.WriteOnly):
-            raise _refused(path)
-        self._writer = QPdfWriter(self._file)
-        full_page(self._writer)
-        self._writer.setTitle(title)
+        self._file, self._writer = _begun(path, title)
         self._printing = Printing(self._writer, pages, self)
         self._printing.page_done.connect(self.page_done)
         self._printing.ended.connect(self._put)
@@ -87,6 +91,41 @@ class PdfFile(QObject):
         if not whole:
             self._file.cancelWriting()
         self.ended.emit(self._file.commit() and whole)
+
+
+def write_pdf(path: Path, pages: Pages, title: str) -> None:
+    """Write a PDF at once, where no window has to stay alive; whole or not at all, Refused or Unavailable then."""
+    file, writer = _begun(path, title)
+    painter = QPainter()
+    whole = painter.begin(writer)
+    for number in range(pages.count) if whole else ():
+        if number and not writer.newPage():
+            whole = False
+            break
+        _draw_page(painter, writer, pages, number)
+    if not (painter.end() and whole):
+        file.cancelWriting()
+    if not file.commit():
+        raise _refused(path)
+
+
+def _begun(path: Path, title: str) -> tuple[QSaveFile, QPdfWriter]:
+    """Return a file beside its place, and the writer of the PDF in it."""
+    file = QSaveFile(str(path))
+    if not file.open(QIODevice.OpenModeFlag.WriteOnly):
+        raise _refused(path)
+    writer = QPdfWriter(file)
+    full_page(writer)
+    writer.setTitle(title)
+    return file, writer
+
+
+def _draw_page(painter: QPainter, device: QPagedPaintDevice, pages: Pages, number: int) -> None:
+    painter.save()
+    size = device.pageLayout().paintRectPixels(device.logicalDpiX()).size()
+    painter.scale(size.width() / PAGE.width(), size.height() / PAGE.height())
+    pages.draw(painter, number)
+    painter.restore()
 
 
 def full_page(device: QPagedPaintDevice) -> None:
