@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, time
 from decimal import Decimal
 from enum import StrEnum
-from typing import Any
+from typing import Any, Final
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
@@ -21,6 +21,7 @@ from register.domain.wear import strokes
 from register.domain.words import Bound, Check, Duty, Kind, Result, SetUp, Standing
 from register.errors import Refused
 from register.services.cases import Case, case
+from register.services.corrections import Corrected, correct_record
 from register.services.items import find_item
 from register.services.out_of_service import Withdrawn, withdrawn_now
 from register.services.places import plan_of
@@ -33,6 +34,9 @@ from register.store.amended import stands
 from register.store.engine import Change
 from register.store.tables import Area, Instrument, Item, Reading, Record, Site, Tag, Tester
 from register.store.types import new_key
+
+WRONG_AT_THE_LOOK: Final = "Wrong at the look: "
+"""So begins what a record says of a look at which something was wrong; the titles follow, and a full stop."""
 
 
 class Outcome(StrEnum):
@@ -54,8 +58,25 @@ class LastPass:
 
 
 @dataclass(frozen=True, slots=True)
+class Wrong:
+    """A record that is to be corrected: what it said, and the worksheet from which the right one starts."""
+
+    record_id: str
+    verdict: Result
+    tested_on: date
+    tested_at: time | None
+    tester: str
+    instrument: str
+    remarks: str
+    sheet: Worksheet
+
+
+@dataclass(frozen=True, slots=True)
 class BenchItem:
-    """One item as it lies on the bench. `record_id` is the id of the record about to be made of it."""
+    """One item as it lies on the bench. `record_id` is the id of the record about to be made of it.
+
+    `corrects` is the record in whose place that one goes; None where it is another test.
+    """
 
     id: str
     tag: str
@@ -74,6 +95,7 @@ class BenchItem:
     plan: ReadingPlan
     last_pass: LastPass | None
     record_id: str
+    corrects: Wrong | None = None
 
     @property
     def duties(self) -> tuple[Duty, ...]:
@@ -81,7 +103,12 @@ class BenchItem:
         return duties_of(self.known.item, self.rulebook)
 
     def worksheet(self) -> Worksheet:
-        """Return an empty worksheet: of every duty that is asked of the item where it is, or of all."""
+        """Return an empty worksheet: of every duty that is asked of the item where it is, or of all.
+
+        Of a correction, return the one that the wrong record makes.
+        """
+        if self.corrects is not None:
+            return self.corrects.sheet
         asked = {due.duty for due in self.known.duties() if not due.terms.relieved}
         duties = tuple(duty for duty in self.duties if duty in asked) or self.duties
         set_up = None
@@ -95,13 +122,14 @@ class BenchItem:
 class Scan:
     """A tag that was scanned or typed, cleaned, and what became of it. `said` is a sentence unless it was just found.
 
-    `item` is set where it is one of the register that can be tested.
+    `item` is set where it is one of the register that can be tested, `record_id` where it was tested today already.
     """
 
     code: str
     outcome: Outcome
     said: str = ""
     item: BenchItem | None = None
+    record_id: str = ""
 
 
 def scan(connection: Connection, typed: str, today: date, at_site: str = "") -> Scan:
@@ -130,11 +158,13 @@ def _found(connection: Connection, code: str, item: BenchItem, today: date, at_s
     if at_site and item.site_id != at_site:
         said = f"{item.tag} belongs to {item.site_name}, {item.area}, not to the site where you work."
         return Scan(code, Outcome.ELSEWHERE, said, item)
-    done = sa.select(Record.verdict).where(Record.item_id == item.id, Record.tested_on == today)
-    verdict = connection.execute(done.order_by(Record.recorded_at.desc(), Record.id.desc()).limit(1)).scalar()
-    if verdict is not None:
-        said = f"{item.tag} was done today already: {verdict}. Test it again only if that is what you mean."
-        return Scan(code, Outcome.DONE_TODAY, said, item)
+    done = sa.select(Record.id, Record.verdict).where(
+        Record.item_id == item.id, Record.tested_on == today, stands(Record.id)
+    )
+    newest = connection.execute(done.order_by(Record.recorded_at.desc(), Record.id.desc()).limit(1)).first()
+    if newest is not None:
+        said = f"{item.tag} was done today already: {newest.verdict}. Test it again only if that is what you mean."
+        return Scan(code, Outcome.DONE_TODAY, said, item, newest.id)
     return Scan(code, Outcome.FOUND, item=item)
 
 
@@ -224,18 +254,38 @@ def save_record(change: Change, done: Finished) -> Recorded:
 
     Its time is the moment of the change, unknown on an earlier day. The same worksheet twice changes nothing.
     """
+    (recorded,) = record_tests(change, [_entry(change, done)])
+    return recorded
+
+
+def save_correction(change: Change, done: Finished, reason: str) -> Corrected:
+    """Keep a test in the place of the record that it corrects, which stays to be seen with the reason; all or nothing.
+
+    It keeps the time of that record where it is of the same day. Refused like `correct_record`.
+    """
+    assert done.item.corrects is not None
+    return correct_record(change, done.item.corrects.record_id, _entry(change, done), reason)
+
+
+def _entry(change: Change, done: Finished) -> RecordEntry:
+    """Note what the rating plate was found to say, and return the test as it is taken in."""
     if done.sheet.item != done.item.known.item:
         change_plate(change, done.item.id, done.sheet.item)
-    today = done.record.tested_on == change.today
-    at = change.at.astimezone().time().replace(microsecond=0) if today else None
-    wrong = done.sheet.wrong_in_look
-    remarks = f"Wrong at the look: {', '.join(wrong)}." if wrong else ""
-    entry = RecordEntry(
-        id=done.item.record_id, tag=done.item.tag, record=replace(done.record, tested_at=at), site=done.item.site,
-        tester=done.tester, instrument=done.instrument, remarks=remarks,
+    seen = done.sheet.wrong_in_look
+    wrong = [f"{WRONG_AT_THE_LOOK}{', '.join(seen)}."] if seen else []
+    corrects = done.item.corrects
+    remarks = [*wrong, corrects.remarks] if corrects is not None and corrects.remarks else wrong
+    return RecordEntry(
+        id=done.item.record_id, tag=done.item.tag, record=replace(done.record, tested_at=_time(change, done)),
+        site=done.item.site, tester=done.tester, instrument=done.instrument, remarks=" ".join(remarks),
     )  # fmt: skip
-    (recorded,) = record_tests(change, [entry])
-    return recorded
+
+
+def _time(change: Change, done: Finished) -> time | None:
+    corrects, on = done.item.corrects, done.record.tested_on
+    if corrects is not None and corrects.tested_on == on:
+        return corrects.tested_at
+    return change.at.astimezone().time().replace(microsecond=0) if on == change.today else None
 
 
 @dataclass(frozen=True, slots=True)

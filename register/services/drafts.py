@@ -13,7 +13,9 @@ from sqlalchemy.engine import Connection
 from register.domain.items import Item
 from register.domain.records import Place
 from register.domain.words import Check, Duty, SetUp
+from register.errors import Refused
 from register.services.bench import BenchItem, on_bench
+from register.services.bench_correction import to_correct
 from register.services.cases import lead_of, lead_row, switch_of, switch_row
 from register.services.projection import REMOVED
 from register.services.settings import setting
@@ -39,6 +41,7 @@ def draft_data(item: BenchItem, sheet: Worksheet) -> dict[str, Any]:
     current = plate.rated_current_a
     return {
         "item": item.id, "record": item.record_id, "tag": item.tag,
+        "corrects": "" if item.corrects is None else item.corrects.record_id,
         "duties": [duty.value for duty in sheet.duties], "look": dict(sheet.look),
         "set_up": sheet.set_up.value if sheet.set_up else "",
         "typed": [
@@ -73,9 +76,10 @@ def _draft(connection: Connection, data: Mapping[str, Any], today: date) -> Draf
         saved = connection.execute(sa.select(Record.id).where(Record.id == record_id)).first()
         if state is None or state == REMOVED or saved is not None:
             return None
-        item = replace(on_bench(connection, item_id, today), record_id=record_id)
-        return Draft(item, _sheet(item, data))
-    except _MISTAKES:
+        wrong = str(data.get("corrects", ""))
+        item = to_correct(connection, wrong, today) if wrong else on_bench(connection, item_id, today)
+        return Draft(replace(item, record_id=record_id), _sheet(item, data))
+    except (Refused, *_MISTAKES):
         return None
 
 

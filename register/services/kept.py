@@ -119,6 +119,18 @@ def findings_of(connection: Connection, record_ids: Collection[str]) -> dict[str
     return found
 
 
+def readings_of(connection: Connection, record_id: str) -> tuple[DomainReading, ...]:
+    """Return what was measured in one record, in its order."""
+    rows = connection.execute(
+        sa.select(Reading.__table__).where(Reading.record_id == record_id).order_by(Reading.number)
+    )
+    found = ((_place(row), _measure(row)) for row in rows)
+    return tuple(
+        DomainReading(at.check, measure, at.outlet, at.half_cycle, at.multiple, at.test_current)
+        for at, measure in found
+    )
+
+
 def first_failed(connection: Connection, record_ids: sa.Select[Any]) -> dict[str, str]:
     """Return of each of these records the first reading that failed, with the limit it was held against, in words."""
     statement: sa.Select[*tuple[Any, ...]] = (

@@ -39,6 +39,8 @@ class Worksheet:
     """What is known of one test so far. `look` says of each point looked at whether it was right.
 
     `typed` holds the text of every cell as it was typed, wrong ones too; `item` is what the rating plate says now.
+    Of a record that is corrected, `extra` are the places of readings that nothing asks for any more, each with a cell
+    of its own, and `kept` those for which no cell can be; they stay with it.
     """
 
     item: Item
@@ -48,6 +50,8 @@ class Worksheet:
     look: Mapping[str, bool] = field(default_factory=dict)
     typed: Mapping[Place, str] = field(default_factory=dict)
     set_up: SetUp | None = None
+    extra: tuple[Place, ...] = ()
+    kept: tuple[Reading, ...] = ()
 
     @property
     def begun(self) -> bool:
@@ -89,7 +93,7 @@ class Worksheet:
         return what_is_asked(self.duties, self.item, self.rulebook, self.plan)
 
     def cells(self) -> tuple[Cell, ...]:
-        """Return every cell that is asked for: the trips outlet by outlet, then the other checks."""
+        """Return every cell, asked for or extra: the trips outlet by outlet, then the other checks."""
         found: dict[Place, Cell] = {}
         for asked in self._asked():
             places = [replace(asked.place, check=check) for check in asked.checks if check is not Check.LOOK]
@@ -97,6 +101,8 @@ class Worksheet:
                 either = tuple(each for each in places if each != place)
                 limit = limit_for(place, self.item, self.rulebook)
                 found.setdefault(place, Cell(place, limit, either))
+        for place in self.extra:
+            found.setdefault(place, Cell(place, limit_for(place, self.item, self.rulebook)))
         return tuple(sorted(found.values(), key=lambda cell: in_working_order(cell.place)))
 
     def with_text(self, place: Place, text: str) -> "Worksheet":
@@ -142,17 +148,18 @@ def live(sheet: Worksheet, on: date, at: time | None = None) -> Live:
     """Judge a worksheet as if the test were done at this moment."""
     cells = sheet.cells()
     readings, faults = _readings(sheet, cells)
+    readings += sheet.kept
     set_up = sheet.set_up if any(each.check in TRIPS for each in readings) else None
     record = TestRecord(sheet.duties, readings, sheet.look_result, on, at, set_up)
     judgement = judge(record, sheet.item, sheet.rulebook, sheet.plan)
     places = {cell.place for cell in cells}
-    found = {_cell_of(each.place, places): each for each in judgement.findings}
+    found = {cell_of(each.place, places): each for each in judgement.findings}
     filled = {Place(each.check, each.outlet, each.half_cycle, each.multiple) for each in readings}
     missing = [
         cell.place
         for cell in cells
         if cell.place not in filled and not any(each in filled for each in cell.either)
-        if not _second(cell)
+        if not _second(cell) and cell.place not in sheet.extra
     ]
     look_missing = sheet.asks_look and sheet.look_result is None
     return Live(record, judgement, cells, found, faults, tuple(missing), look_missing)
@@ -163,8 +170,8 @@ def _second(cell: Cell) -> bool:
     return any(in_working_order(each) < in_working_order(cell.place) for each in cell.either)
 
 
-def _cell_of(place: Place, cells: Collection[Place]) -> Place:
-    """Return the cell of a finding, which names the test current, and the outlet of an item that has just one."""
+def cell_of(place: Place, cells: Collection[Place]) -> Place:
+    """Return the cell of a finding or a kept reading; those name the test current, and the outlet even of a single one."""
     plain = replace(place, test_current=None)
     return plain if plain in cells else replace(plain, outlet=None)
 
