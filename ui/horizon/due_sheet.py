@@ -15,20 +15,18 @@ from ui.dates import shown, shown_long
 from ui.horizon.due_rows import item_words, source_words, why_words
 from ui.look import draw
 from ui.look.glyphs import STANDING_GLYPHS, glyph
-from ui.look.theme import LIGHT, standing_tone, theme
+from ui.look.theme import LIGHT, standing_tone
 from ui.look.typeface import font, unscaled, width
+from ui.paper.drawing import ACROSS, MARGIN, TAG, on_paper, tag, tick_box
 from ui.paper.printing import PAGE
 from ui.texts import headed
 
-MARGIN: Final = 40.0
-ACROSS: Final = 595 - 2 * 40.0
 TOP: Final = 108.0
 """Where the rows begin, below the head of the page."""
 
 BOTTOM: Final = 842 - 44.0
 PLACE: Final = 34.0
 TICK: Final = 22.0
-TAG: Final = 104.0
 WHEN: Final = 92.0
 WORDS: Final = ACROSS - TICK - TAG - WHEN
 LINE: Final = 13.0
@@ -132,25 +130,20 @@ def _rule_height(rule: str) -> float:
 
 def draw_page(painter: QPainter, pages: Pages, number: int) -> None:
     """Draw one page, counted from 0, in points. Paper is always light, whatever the window wears."""
-    kept = theme.tokens
-    theme.tokens = LIGHT
-    try:
-        with unscaled():
-            _head(painter, pages.due)
-            for line in pages.pages[number] if pages.pages else ():
-                if line.row is not None:
-                    _duty(painter, line, line.row, _why(line.row, pages.rules))
-                elif line.rule:
-                    place = QPointF(MARGIN, line.y + 4)
-                    draw.paragraph(painter, place, ACROSS, line.rule, 9, 400, LIGHT.ink2, 1.3)
-                else:
-                    _place(painter, line)
-            if not pages.pages:
-                said = f"Nothing is overdue, and nothing falls due by {shown(pages.due.by)}."
-                draw.text(painter, QRectF(MARGIN, TOP + 20, ACROSS, 20), said, 13)
-            _foot(painter, pages, number)
-    finally:
-        theme.tokens = kept
+    with on_paper():
+        _head(painter, pages.due)
+        for line in pages.pages[number] if pages.pages else ():
+            if line.row is not None:
+                _duty(painter, line, line.row, _why(line.row, pages.rules))
+            elif line.rule:
+                place = QPointF(MARGIN, line.y + 4)
+                draw.paragraph(painter, place, ACROSS, line.rule, 9, 400, LIGHT.ink2, 1.3)
+            else:
+                _place(painter, line)
+        if not pages.pages:
+            said = f"Nothing is overdue, and nothing falls due by {shown(pages.due.by)}."
+            draw.text(painter, QRectF(MARGIN, TOP + 20, ACROSS, 20), said, 13)
+        _foot(painter, pages, number)
 
 
 def _head(painter: QPainter, due: DueList) -> None:
@@ -178,22 +171,13 @@ def _place(painter: QPainter, line: Line) -> None:
 
 def _duty(painter: QPainter, line: Line, row: DueDuty, why: str) -> None:
     x, y = MARGIN, line.y + 7
-    draw.box(painter, QRectF(x, y + 1, 11, 11), None, LIGHT.ink3, 2)
-    _tag(painter, x + TICK, y, row.tag)
+    tick_box(painter, x, y)
+    tag(painter, x + TICK, y, row.tag)
     left = x + TICK + TAG
     draw.text(painter, QRectF(left, y, WORDS - 6, LINE), item_words(row), 11, 500)
     draw.paragraph(painter, QPointF(left, y + LINE), WORDS, why, 9, 400, LIGHT.ink2, 1.3)
     _when(painter, QRectF(x + ACROSS - WHEN, y, WHEN, LINE), row)
     draw.across(painter, MARGIN, MARGIN + ACROSS, line.y + line.high - 1, LIGHT.hair)
-
-
-def _tag(painter: QPainter, x: float, y: float, number: str) -> None:
-    """Draw the tag, its number shortened where it is longer than its column."""
-    room = TAG - 8 - (draw.tag_width("", 15, 10))
-    shown_number = number
-    while shown_number and width(shown_number, 10, 500, code=True) > room:
-        shown_number = shown_number[:-1]
-    draw.tag(painter, x, y - 1, number if shown_number == number else f"{shown_number[:-1]}…", 15, 10, 500, LIGHT.ink3)
 
 
 def _when(painter: QPainter, place: QRectF, row: DueDuty) -> None:
