@@ -2,13 +2,17 @@
 
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from register.domain.words import Standing
-from register.planning.week_rows import PlannedStop, PlannedWeek
+from register.domain.words import Duty, Standing
+from register.planning.site_week import Task
+from register.planning.week_rows import PlannedDay, PlannedStop, PlannedWeek
+from register.planning.workload import time_words
 from register.services.kit import KitLine, kit_of
+from register.services.rulebooks import rulebook
 from register.services.settings import setting
 from register.services.visiting import Visiting, clock_words, visiting_of_all
 from register.services.week_text import stop_words
@@ -18,8 +22,21 @@ from register.store.tables import Item
 
 
 @dataclass(frozen=True, slots=True)
+class DayLine:
+    """A van's day as a whole: when it leaves and is back, how far it goes, and what its rulebooks say to mind."""
+
+    day: date
+    van: str
+    leave: str
+    back: str
+    km: float
+    driving: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class StopLine:
-    """A stop: when, where, how to get in, what is done."""
+    """A stop: when, where, how to get in, what is done. `trips` says that safety switches are made to trip there."""
 
     day: date
     van: str
@@ -34,14 +51,16 @@ class StopLine:
     hazards: str
     work: str
     why: str
+    trips: bool
 
 
 @dataclass(frozen=True, slots=True)
 class ItemLine:
-    """A duty on an item at a stop. `early` says why it is done before it is due."""
+    """A duty on an item at the stop with this place in the day. `early` says why it is done before it is due."""
 
     day: date
     van: str
+    order: int
     site: str
     area: str
     tag: str
@@ -67,6 +86,7 @@ class DaySheets:
 
     firm: str
     week: date
+    days: tuple[DayLine, ...]
     stops: tuple[StopLine, ...]
     items: tuple[ItemLine, ...]
     kit: tuple[KitRow, ...]
@@ -77,19 +97,36 @@ def day_sheets(connection: Connection, week: PlannedWeek) -> DaySheets:
     sites = {row.code: row for row in site_rows(connection)}
     visiting = visiting_of_all(connection)
     described = _descriptions(connection, week)
-    stops, items, kit = [], [], []
+    days, stops, items, kit = [], [], [], []
     for day in week.days:
+        if not day.stops:
+            continue
+        days.append(_day_line(day, [sites[stop.code].rulebook for stop in day.stops]))
         for order, stop in enumerate(day.stops, 1):
             site = sites[stop.code]
             facts = visiting.get(site.id, Visiting())
             stops.append(StopLine(
                 day.day, day.van_name, order, clock_words(stop.arrive), clock_words(stop.leave), stop.code, stop.name,
                 site.address, site.access, facts.contact or site.contact, facts.hazards, stop_words(stop), stop.why,
+                any(task.duty == Duty.OPERATING_TIME for task in _tasks(stop)),
             ))  # fmt: skip
-            items += _item_lines(day.van_name, stop, described)
+            items += _item_lines(day.van_name, order, stop, described)
         kit += [KitRow(day.day, day.van_name, line) for line in kit_of(day.stops)]
     monday = week.draft.asked.monday
-    return DaySheets(setting(connection, "firm", ""), monday, tuple(stops), tuple(items), tuple(kit))
+    firm = setting(connection, "firm", "")
+    return DaySheets(firm, monday, tuple(days), tuple(stops), tuple(items), tuple(kit))
+
+
+def _day_line(day: PlannedDay, rulebooks: list[str]) -> DayLine:
+    cautions = [caution for each in dict.fromkeys(rulebooks) for caution in rulebook(each).cautions]
+    return DayLine(
+        day.day, day.van_name, clock_words(day.leave_base), clock_words(day.back), day.drive_km,
+        time_words(Decimal(day.drive_minutes)), tuple(dict.fromkeys(cautions)),
+    )  # fmt: skip
+
+
+def _tasks(stop: PlannedStop) -> list[Task]:
+    return [*stop.must, *(each.task for each in stop.early)]
 
 
 def site_addresses(connection: Connection) -> dict[str, str]:
@@ -98,19 +135,19 @@ def site_addresses(connection: Connection) -> dict[str, str]:
 
 
 def _descriptions(connection: Connection, week: PlannedWeek) -> dict[str, str]:
-    keys = {t.item for stop in week.stops for t in (*stop.must, *(each.task for each in stop.early))}
+    keys = {task.item for stop in week.stops for task in _tasks(stop)}
     found: dict[str, str] = {}
     for some in chunks(sorted(keys), 500):
         found |= dict(connection.execute(sa.select(Item.id, Item.description).where(Item.id.in_(some))).all())
     return found
 
 
-def _item_lines(van: str, stop: PlannedStop, described: dict[str, str]) -> list[ItemLine]:
+def _item_lines(van: str, order: int, stop: PlannedStop, described: dict[str, str]) -> list[ItemLine]:
     tasks = [(task, "") for task in stop.must] + [(each.task, each.why) for each in stop.early]
     tasks.sort(key=lambda each: (each[0].area, each[0].tag, each[0].duty))
     return [
         ItemLine(
-            stop.day, van, stop.name, task.area, task.tag, described.get(task.item, ""), task.duty, task.due,
+            stop.day, van, order, stop.name, task.area, task.tag, described.get(task.item, ""), task.duty, task.due,
             _standing(task.due, stop.day, early=early), early,
         ) for task, early in tasks
     ]  # fmt: skip

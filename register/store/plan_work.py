@@ -41,7 +41,16 @@ def site_rows(connection: Connection) -> list[Row[Any]]:
 
 
 _SITES: Final = (
-    sa.select(Site.id, Site.code, Site.name, Site.address, Site.access, Owner.name.label("owner"), Owner.contact)
+    sa.select(
+        Site.id,
+        Site.code,
+        Site.name,
+        Site.address,
+        Site.access,
+        Site.rulebook,
+        Owner.name.label("owner"),
+        Owner.contact,
+    )
     .join(Owner, Owner.id == Site.owner_id)
     .order_by(Site.code)
 )
