@@ -1,28 +1,37 @@
 """What holds for all plans: the base, how fast vans get on, lunch, days off, and the drives that the user knows."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from importlib.metadata import version
 from typing import Final
 
 from sqlalchemy.engine import Connection
 
+from register.domain.explain import day_words
+from register.domain.text import clean_text
+from register.errors import Refused
 from register.planning.kept_settings import PlanSettings, drives_from, settings_from
 from register.planning.travel import Leg, Pair
 from register.services.settings import set_setting, setting
 from register.store.engine import Change
 
 COUNTRY: Final = "AU"
+BY_USER: Final = "entered by you"
+MOST_DAYS_OFF: Final = 92
 
 
 @dataclass(frozen=True, slots=True)
 class DayOff:
-    """A day that is not worked, and why. `source` says by which list of holidays, or that the user said so."""
+    """A day that is not worked, and why. `source` says by which list of holidays, or that the user said so.
+
+    `worked` holds for a public holiday on which the vans go out all the same.
+    """
 
     day: date
     why: str
     source: str
+    worked: bool = False
 
 
 def plan_settings(connection: Connection) -> PlanSettings:
@@ -59,6 +68,11 @@ def days_off(connection: Connection, first: date, last: date) -> list[DayOff]:
 
     Saturdays and Sundays are left to the vans' own days. Without a state the national holidays hold.
     """
+    return [each for each in named_days(connection, first, last) if not each.worked]
+
+
+def named_days(connection: Connection, first: date, last: date) -> list[DayOff]:
+    """Return the days off, both ends included, and the holidays that are worked all the same."""
     import holidays
 
     settings = plan_settings(connection)
@@ -66,9 +80,32 @@ def days_off(connection: Connection, first: date, last: date) -> list[DayOff]:
     years = range(first.year, last.year + 1)
     known = holidays.country_holidays(COUNTRY, subdiv=state or None, years=years)
     source = f"holidays {version('holidays')}, {state or COUNTRY}"
-    found = {day: DayOff(day, str(why), source) for day, why in known.items() if day not in settings.days_on}
-    found |= {day: DayOff(day, why or "Day off", "entered by you") for day, why in settings.days_off.items()}
+    found = {day: DayOff(day, str(why), source, day in settings.days_on) for day, why in known.items()}
+    found |= {day: DayOff(day, why or "Day off", BY_USER) for day, why in settings.days_off.items()}
     return [found[day] for day in sorted(found) if first <= day <= last]
+
+
+def add_days_off(change: Change, first: date, last: date, why: str) -> int:
+    """Let no van go out from one day to another, both included; return how many days that are."""
+    count = (last - first).days + 1
+    if not 1 <= count <= MOST_DAYS_OFF:
+        raise Refused(
+            f"From {day_words(first)} until {day_words(last)} are no days off. Give a last day that is not before the"
+            f" first, and at most {MOST_DAYS_OFF} days at once."
+        )
+    kept = plan_settings(change.session.connection())
+    days = {first + timedelta(days=number): clean_text(why) for number in range(count)}
+    keep_plan_settings(change, replace(kept, days_off={**kept.days_off, **days}, days_on=kept.days_on - set(days)))
+    return count
+
+
+def turn_day(change: Change, day: date) -> None:
+    """Work on a day that is off, or have it off again where it is a holiday that is worked."""
+    kept = plan_settings(change.session.connection())
+    own = {other: why for other, why in kept.days_off.items() if other != day}
+    keep_plan_settings(
+        change, replace(kept, days_off=own, days_on=kept.days_on if day in kept.days_off else kept.days_on ^ {day})
+    )
 
 
 def worked_days(connection: Connection, monday: date) -> frozenset[date]:

@@ -116,13 +116,20 @@ def vans(connection: Connection) -> list[VanRow]:
 
 
 def keep_van(change: Change, facts: VanFacts, *, opened: VanRow | None = None) -> str:
-    """Enter a van, or change the one that was opened; return its id. Refused for a name that another has."""
+    """Enter a van, or change the one that was opened; return its id. Refused for a name that another has.
+
+    A van that was taken out of use comes back where a new one gets its name.
+    """
     name = clean_text(facts.name)
     if not name:
         raise Refused("A van needs a name, such as what it is called in the yard.")
-    same = sa.select(VanTable.id).where(VanTable.name == name, VanTable.id != (opened.id if opened else ""))
-    if change.session.scalar(same) is not None:
-        raise Refused(f"There is a van “{name}” already. Choose another name.")
+    same = change.session.scalar(
+        sa.select(VanTable).where(VanTable.name == name, VanTable.id != (opened.id if opened else ""))
+    )
+    if same is not None and (same.ended_on is None or opened is not None):
+        raise Refused(f"There is a van “{name}” already, or there was. Choose another name.")
+    if not facts.days:
+        raise Refused(f"{name} goes out on no day. Choose at least one day of the week.")
     _check_people(facts.people)
     _check_hours(facts.start, facts.until)
     places = [place_from(text) for text in (facts.start_place, facts.end_place)]
@@ -130,14 +137,15 @@ def keep_van(change: Change, facts: VanFacts, *, opened: VanRow | None = None) -
         "name": name, "start": facts.start, "until": facts.until, "crew": facts.people, "days": sorted(facts.days),
         "start_place": str(places[0] or ""), "end_place": str(places[1] or ""),
     }  # fmt: skip
-    if opened is None:
+    if opened is None and same is None:
         last = change.session.scalar(sa.select(sa.func.max(VanTable.position))) or 0
         van = VanTable(position=last + 1, ended_on=None, **row)
         change.session.add(van)
     else:
-        van = change.session.get_one(VanTable, opened.id)
-        check_version(van.name, van.version, opened.version)
-        for column, value in row.items():
+        van = same or change.session.get_one(VanTable, opened.id if opened else "")
+        if opened is not None:
+            check_version(van.name, van.version, opened.version)
+        for column, value in {**row, "ended_on": None}.items():
             setattr(van, column, value)
     change.session.flush()
     audit.log(change, Name.VAN_ADD if opened is None else Name.VAN_CHANGE, van.id, **row)
@@ -159,6 +167,8 @@ def hours_from(text: str) -> Hours:
     if found is None:
         raise Refused(f"“{text}” are no hours. Write them like 07:00-15:30.")
     first, minute, last, minute_to = map(int, found.groups())
+    if max(minute, minute_to) > 59:  # noqa: PLR2004 - the minutes of an hour
+        raise Refused(f"“{text}” are no hours, since an hour has 60 minutes. Write them like 07:00-15:30.")
     hours = first * 60 + minute, last * 60 + minute_to
     _check_hours(*hours)
     return hours
@@ -170,6 +180,15 @@ def days_from(names: list[str]) -> frozenset[int]:
     if wrong:
         raise Refused(f"“{wrong[0]}” is no day of the week. There are: {', '.join(DAY_NAMES)}.")
     return frozenset(map(DAY_NAMES.index, names))
+
+
+def clock_from(text: str) -> int:
+    """Return a time of the day that is typed as `12:00`, in minutes; refused where it is none."""
+    found = re.fullmatch(r"\s*(\d{1,2}):(\d\d)\s*", text)
+    minute = int(found[1]) * 60 + int(found[2]) if found and int(found[2]) < 60 else DAY_MINUTES  # noqa: PLR2004
+    if minute >= DAY_MINUTES:
+        raise Refused(f"“{text}” is no time of the day. Write it like 12:00.")
+    return minute
 
 
 def clock_words(minute: int) -> str:

@@ -13,13 +13,14 @@ from pytestqt.qtbot import QtBot
 
 from register.domain.words import SetUp
 from register.exchange.pack import open_pack, write_pack, write_work
+from register.planning.kept_settings import PlanSettings
 from register.services.editing import item_form
 from register.services.firm import areas, sites
 from register.services.item_card import item_card
 from register.services.place_choices import site_choices
 from register.services.putting_back import WayBack
 from register.services.tags import retagging
-from register.services.visiting import VanFacts, keep_van
+from register.services.visiting import VanFacts, Visiting, keep_van
 from register.services.week import WeekAsk, plan_week
 from register.services.withdrawing import withdrawing
 from register.store.engine import open_register
@@ -192,7 +193,10 @@ OPENERS: dict[str, Callable[[Opener], QDialog | None]] = {
     "ItemDialog": _item,
     "MoveDialog": _move,
     "StopDialog": _stop,
-    "VanDialog": lambda o: o.make("ui.week.van_dialog.VanDialog", nothing),
+    "VanDialog": lambda o: o.make("ui.asking.van.VanDialog", None, nothing),
+    "VisitingDialog": lambda o: o.make("ui.asking.visiting.VisitingDialog", "Yard", Visiting(), nothing),
+    "PaceDialog": lambda o: o.make("ui.firm.plan_dialogs.PaceDialog", PlanSettings(), nothing),
+    "DaysOffDialog": lambda o: o.make("ui.firm.plan_dialogs.DaysOffDialog", TODAY, nothing),
     "Find": _done("find"),
     "Help": lambda o: o.make("ui.help.Help", "horizon"),
     "MakePackDialog": lambda o: o.make("ui.packs.make.MakePackDialog", o.program.desk, o.asked(site_choices)),

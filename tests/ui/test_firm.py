@@ -94,7 +94,7 @@ def test_every_section_is_reached_with_the_arrows_and_shows_itself(
     qtbot: QtBot, page: FirmPage, settled: Settled
 ) -> None:
     seen = [page.front.key]
-    for _next in range(5):
+    for _next in range(6):
         focus = QApplication.focusWidget()
         assert focus is not None
         qtbot.keyClick(focus, Qt.Key.Key_Down)
@@ -103,7 +103,7 @@ def test_every_section_is_reached_with_the_arrows_and_shows_itself(
         qtbot.keyClick(after, Qt.Key.Key_Return)
         settled()
         seen.append(page.front.key)
-    assert seen == ["sites", "people", "tags", "work", "settings", "care"]
+    assert seen == ["sites", "people", "vans", "tags", "work", "settings", "care"]
 
 
 def test_every_field_and_button_of_every_section_has_a_name(page: FirmPage, settled: Settled) -> None:

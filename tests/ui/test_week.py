@@ -18,11 +18,11 @@ from register.services.visiting import VanFacts, Visiting, keep_van, keep_visiti
 from register.services.week_kept import week_visits
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
+from ui.asking.van import VanDialog
 from ui.look.widgets import Words
 from ui.program import Program
 from ui.week.page import WeekPage
 from ui.week.stop_dialog import StopDialog
-from ui.week.van_dialog import VanDialog
 
 LEFT, SHIFT, NONE = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.ShiftModifier, Qt.KeyboardModifier.NoModifier
 MONDAY = date(2026, 11, 30)
@@ -234,6 +234,7 @@ def test_without_a_van_one_is_added_from_the_page_and_the_week_is_planned(
     assert isinstance(page, WeekPage)
     assert not page.desk.deeds.possible("week.keep")
     page.empty.deed.click()
+    settled()
     dialog = program.frame.findChild(VanDialog)
     assert dialog is not None
     add = next(each for each in dialog.findChildren(QPushButton) if each.text().startswith("Add"))

@@ -22,6 +22,7 @@ from ui.firm.section import Section
 from ui.firm.settings_form import SettingsSection
 from ui.firm.sites import SitesSection
 from ui.firm.tags import TagsSection
+from ui.firm.vans import VansSection
 from ui.firm.work import WorkSection
 from ui.look import draw
 from ui.look.theme import colours, theme
@@ -30,7 +31,7 @@ from ui.look.widgets import Words
 from ui.page import Desk, Page
 
 SECTIONS: Final[tuple[type[Section], ...]] = (
-    SitesSection, PeopleSection, TagsSection, WorkSection, SettingsSection, CareSection
+    SitesSection, PeopleSection, VansSection, TagsSection, WorkSection, SettingsSection, CareSection
 )  # fmt: skip
 NARROW: Final = 1200
 

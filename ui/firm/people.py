@@ -4,8 +4,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
-
 from register.domain.words import Result
 from register.services import people
 from register.services.people import InstrumentRow, TesterRow
@@ -13,8 +11,8 @@ from ui.dates import shown
 from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
 from ui.firm.people_dialog import InstrumentDialog, PersonMeant, TesterDialog
-from ui.firm.section import Section, counted
-from ui.look.widgets import Sheet, Words, button
+from ui.firm.section import Section, counted, listed
+from ui.look.widgets import Words, button
 from ui.page import Desk
 from ui.table.model import Column
 
@@ -83,7 +81,7 @@ class PeopleSection(Section):
             ("Instruments", self._of_instruments, self._no_instrument, self.instruments,
              (self._change_instrument, self._add_instrument)),
         ):  # fmt: skip
-            self.column.addWidget(_sheet(title, about, empty, shelf, buttons), 1)
+            self.column.addWidget(listed(title, about, empty, shelf, buttons), 1)
         desk.deeds.leads_to_change(self._add_tester, self._change_tester, self._add_instrument, self._change_instrument)
         self.testers.view.chosen.connect(self.change_tester)
         self.instruments.view.chosen.connect(self.change_instrument)
@@ -151,20 +149,3 @@ class PeopleSection(Section):
 def _about(lines: list[Line]) -> str:
     expired = sum(line.verdict is Result.FAIL for line in lines)
     return f"{len(lines)}, {expired} expired" if expired else f"{len(lines)}" if lines else ""
-
-
-def _sheet(title: str, about: Words, empty: Empty, shelf: Shelf, buttons: tuple[QPushButton, ...]) -> QWidget:
-    sheet = Sheet()
-    column, head = QVBoxLayout(sheet), QHBoxLayout()
-    column.setContentsMargins(1, 10, 1, 4)
-    column.setSpacing(8)
-    head.setContentsMargins(16, 0, 12, 0)
-    head.setSpacing(8)
-    head.addWidget(Words(title, 15, 600))
-    head.addWidget(about, 1)
-    for each in buttons:
-        head.addWidget(each)
-    column.addLayout(head)
-    column.addWidget(shelf.view, 1)
-    column.addWidget(empty, 1)
-    return sheet

@@ -7,7 +7,9 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QVB
 
 from register.errors import Refused, Unavailable
 from ui.asking.dialog import Dialog
-from ui.look.widgets import Words, button
+from ui.firm.empty import Empty
+from ui.firm.lists import Shelf
+from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
 
 
@@ -107,3 +109,21 @@ def counted(number: int, one: str, many: str) -> str:
 def joined(parts: Sequence[str]) -> str:
     """Return the parts that say something, parted by points."""
     return " · ".join(part for part in parts if part)
+
+
+def listed(title: str, about: Words, empty: Empty, shelf: Shelf, buttons: tuple[QPushButton, ...]) -> QWidget:
+    """Return a sheet with a title, a list or what stands where it is empty, and the deeds of the list."""
+    sheet = Sheet()
+    column, head = QVBoxLayout(sheet), QHBoxLayout()
+    column.setContentsMargins(1, 10, 1, 4)
+    column.setSpacing(8)
+    head.setContentsMargins(16, 0, 12, 0)
+    head.setSpacing(8)
+    head.addWidget(Words(title, 15, 600))
+    head.addWidget(about, 1)
+    for each in buttons:
+        head.addWidget(each)
+    column.addLayout(head)
+    column.addWidget(shelf.view, 1)
+    column.addWidget(empty, 1)
+    return sheet

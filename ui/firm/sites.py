@@ -11,6 +11,7 @@ from register.services.firm import AreaRow, Redated, SiteRow
 from register.services.places import add_site
 from register.services.settings import setting
 from register.store.engine import Change
+from ui.asking.visiting import ask_visiting
 from ui.firm.area_dialog import AreaDialog, AreaMeant
 from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
@@ -62,8 +63,8 @@ class SitesSection(Section):
         self.sites = Shelf(SITES, "Sites", lambda row: row.id)
         self.areas = Shelf(AREAS, "Areas of the site", lambda row: row.id)
         self._change, self._add = button("Change site…"), button("Add a site…", "primary")
-        self._owner = button("Change owner…")
-        self.head(self._owner, self._change, self._add)
+        self._owner, self._visits = button("Change owner…"), button("Visits…", hint="How the site is visited")
+        self.head(self._owner, self._visits, self._change, self._add)
         sheet = Sheet()
         within = QVBoxLayout(sheet)
         within.setContentsMargins(1, 4, 1, 4)
@@ -109,10 +110,13 @@ class SitesSection(Section):
         self.sites.view.current_changed.connect(self._chosen)
         self.sites.view.chosen.connect(self.change_site)
         self.areas.view.chosen.connect(self.change_area)
-        self.desk.deeds.leads_to_change(self._add, self._change, self._owner, self._new_area, self._change_area)
+        self.desk.deeds.leads_to_change(
+            self._add, self._change, self._owner, self._visits, self._new_area, self._change_area
+        )
         self._add.clicked.connect(self.add_site)
         self._change.clicked.connect(self.change_site)
         self._owner.clicked.connect(self.change_owner)
+        self._visits.clicked.connect(self.change_visits)
         self._new_area.clicked.connect(self.add_area)
         self._change_area.clicked.connect(self.change_area)
 
@@ -141,7 +145,7 @@ class SitesSection(Section):
             f"{counted(len(rows), 'site', 'sites')} of {counted(owners, 'owner', 'owners')},"
             f" {counted(items, 'item', 'items')}" if rows else ""
         )  # fmt: skip
-        for each in (self._change, self._owner):
+        for each in (self._change, self._owner, self._visits):
             each.setEnabled(bool(rows))
         self._chosen()
 
@@ -228,6 +232,11 @@ class SitesSection(Section):
             lambda change: firm.change_owner(change, owner.id, name=name, contact=contact, version=owner.version),
             partial(self._told, f"{name} was changed."), failed=self.refused,
         )  # fmt: skip
+
+    def change_visits(self) -> None:
+        """Ask how the site under the cursor is visited."""
+        if self.site is not None:
+            ask_visiting(self, self.desk, self.site.id, self.site.facts.name)
 
     def add_area(self) -> None:
         """Ask for a new area of the site under the cursor."""

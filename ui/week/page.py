@@ -11,8 +11,9 @@ from register.errors import Refused
 from register.planning.planned import Difference
 from register.planning.week_rows import PlannedWeek
 from register.services.week import WeekAsk
-from register.services.week_bent import ask_again, bend, leave_out, stop_of, toggle_lock, toggle_pin
+from register.services.week_bent import ask_again, bend, leave_out, toggle_lock, toggle_pin
 from register.services.week_kept import Kept, keep_week
+from ui.asking.van import ask_van
 from ui.dates import shown_with_weekday
 from ui.look.typeface import px
 from ui.page import Desk, Page
@@ -22,8 +23,7 @@ from ui.week.head import Head
 from ui.week.planning import Planner, kept_or_first
 from ui.week.sheet import WeekArea, WeekSheet
 from ui.week.side import Side
-from ui.week.stop_dialog import StopDialog, StopTold, stop_told
-from ui.week.van_dialog import ask_van
+from ui.week.stop_dialog import open_stop
 
 NARROW = 1200
 WEEK = timedelta(days=7)
@@ -184,15 +184,8 @@ class WeekPage(Page):
             self._show(*self._before.pop())
 
     def _open(self, key: str) -> None:
-        week = self.week
-        if week is not None:
-            stop = stop_of(week, key)
-            self.desk.jobs.ask(lambda connection: stop_told(connection, week, stop), self._show_stop)
-
-    def _show_stop(self, told: StopTold) -> None:
-        dialog = StopDialog(self.window(), told)
-        dialog.accepted.connect(partial(self._bend, toggle_pin, told.stop.key))
-        dialog.open()
+        if self.week is not None:
+            open_stop(self, self.desk, self.week, key, partial(self._bend, toggle_pin, key))
 
     def _keep(self) -> None:
         week = self.week
@@ -241,7 +234,8 @@ class WeekPage(Page):
         """Say what the actions do here."""
         return {
             "week.plan": self._plan_again, "week.keep": self._keep, "week.undo": self._undo,
-            "week.van": partial(ask_van, self, self.desk), "week.earlier": partial(self._go, -WEEK),
+            "week.van": partial(ask_van, self, self.desk), "week.vans": partial(self.desk.go, "firm", "vans"),
+            "week.earlier": partial(self._go, -WEEK),
             "week.later": partial(self._go, WEEK), **self.hand_out.offers(),
         }  # fmt: skip
 

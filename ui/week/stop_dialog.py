@@ -1,18 +1,24 @@
 """A stop in full: how to get in, whom to ask, what to mind, the items by area, and what to load."""
 
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from register.domain.words import Duty, spoken
 from register.planning.week_rows import PlannedStop, PlannedWeek
 from register.services.day_sheets import StopLine, day_sheets
 from register.services.kit import kit_of
+from register.services.places import known_site
+from register.services.week_bent import stop_of
 from ui.asking.dialog import Dialog
+from ui.asking.visiting import ask_visiting
 from ui.dates import shown
-from ui.look.widgets import Words
+from ui.look.widgets import Words, button
+from ui.page import Desk
 from ui.week.look import clock, day_name
 
 
@@ -22,6 +28,7 @@ class StopTold:
 
     stop: PlannedStop
     line: StopLine
+    site_id: str
 
 
 def stop_told(connection: Any, week: PlannedWeek, stop: PlannedStop) -> StopTold:  # noqa: ANN401 - the worker's own
@@ -29,7 +36,22 @@ def stop_told(connection: Any, week: PlannedWeek, stop: PlannedStop) -> StopTold
     lines = day_sheets(connection, week).stops
     van = week.draft.asked.vans[stop.van].name
     line = next(each for each in lines if (each.day, each.van, each.code) == (stop.day, van, stop.code))
-    return StopTold(stop, line)
+    return StopTold(stop, line, known_site(connection, stop.code))
+
+
+def open_stop(page: QWidget, desk: Desk, week: PlannedWeek, key: str, pin: Callable[[], None]) -> None:
+    """Show a stop of a week; `pin` pins it where it is, or no longer."""
+
+    def show(told: StopTold) -> None:
+        dialog = StopDialog(page.window(), told)
+        desk.deeds.leads_to_change(dialog.visits)
+        dialog.visits.clicked.connect(dialog.reject)
+        dialog.visits.clicked.connect(lambda: ask_visiting(page, desk, told.site_id, told.stop.name))
+        dialog.accepted.connect(pin)
+        dialog.open()
+
+    stop = stop_of(week, key)
+    desk.jobs.ask(lambda connection: stop_told(connection, week, stop), show)
 
 
 class StopDialog(Dialog):
@@ -45,6 +67,8 @@ class StopDialog(Dialog):
             ("Address", line.address), ("Access", line.access), ("Contact", line.contact), ("Hazards", line.hazards)
         ):  # fmt: skip
             self._part(head, text or "Nobody said.", "ink" if text else "ink3")
+        self.visits = button("How it is visited…", hint="Where it is, its hours, contact and hazards")
+        self.body.addWidget(self.visits, 0, Qt.AlignmentFlag.AlignLeft)
         for area, lines in _by_area(stop).items():
             self._part(area, "\n".join(lines))
         kit = [f"{each.number} × {each.thing}, {each.what_for}" for each in kit_of([stop])]
