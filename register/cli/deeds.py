@@ -10,6 +10,7 @@ from register.cli.questions import print_judgement
 from register.domain.explain import day_words
 from register.domain.words import Duty, WithdrawalReason, spoken
 from register.errors import Refused
+from register.exchange.picture_file import read_picture
 from register.exchange.records_json import judgement_json, read_records
 from register.services.items import find_item
 from register.services.marks import mark_done
@@ -71,11 +72,12 @@ def print_recorded(each: Recorded) -> None:
 def withdraw(call: Context) -> None:
     """Take an item out of service."""
     options = call.options
+    photo = read_picture(Path(options.photo)) if options.photo else b""
     with call.register() as register, call.change(register) as change:
         item = find_item(change.session.connection(), options.tag, site=options.site)
         done = withdraw_item(
             change, item, reason=WithdrawalReason(options.reason), tag_number=options.tag_number,
-            detail=options.detail, told=options.told,
+            detail=options.detail, told=options.told, photo=photo,
         )  # fmt: skip
     if call.json:
         print_json({

@@ -140,13 +140,7 @@ def _add_deeds(command: Callable[[str, Command, str], argparse.ArgumentParser]) 
     correct.add_argument("file", nargs="?", metavar="FILE", help="a JSON file with the right record, or -")
     correct.add_argument("--void", action="store_true", help="nothing stands in its place")
     correct.add_argument("--reason", required=True, metavar="TEXT", help="what was wrong with it")
-    withdraw = command("withdraw", deeds.withdraw, "take an item out of service")
-    withdraw.add_argument("tag", metavar="TAG")
-    withdraw.add_argument("--reason", required=True, choices=[reason.value for reason in WithdrawalReason])
-    withdraw.add_argument("--tag-number", required=True, metavar="N", help="the number of the out-of-service tag")
-    withdraw.add_argument("--detail", default="", metavar="TEXT", help="what is wrong with it")
-    withdraw.add_argument("--told", default="", metavar="NAME", help="who was told at the site")
-    withdraw.add_argument("--site", metavar="CODE", help="where several sites have the tag")
+    _add_withdraw(command("withdraw", deeds.withdraw, "take an item out of service"))
     remove = command("remove", deeds.remove, "take an item off the register for good, keeping its history")
     remove.add_argument("tag", metavar="TAG")
     remove.add_argument("--reason", required=True, metavar="TEXT", help="why, such as disposed of")
@@ -172,6 +166,16 @@ def _add_deeds(command: Callable[[str, Command, str], argparse.ArgumentParser]) 
     answer = command("answer", review.answer_query, "answer an owner's query")
     answer.add_argument("query", metavar="QUERY-ID", help="its id; queries lists them")
     answer.add_argument("text", metavar="TEXT", help="what was done, or what he was told")
+
+
+def _add_withdraw(command: argparse.ArgumentParser) -> None:
+    command.add_argument("tag", metavar="TAG")
+    command.add_argument("--reason", required=True, choices=[reason.value for reason in WithdrawalReason])
+    command.add_argument("--tag-number", required=True, metavar="N", help="the number of the out-of-service tag")
+    command.add_argument("--detail", default="", metavar="TEXT", help="what is wrong with it")
+    command.add_argument("--told", default="", metavar="NAME", help="who was told at the site")
+    command.add_argument("--photo", default="", metavar="FILE", help="a JPEG or PNG picture of it, of 1 MB at most")
+    command.add_argument("--site", metavar="CODE", help="where several sites have the tag")
 
 
 def _add_whereabouts(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:

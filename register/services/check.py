@@ -14,6 +14,7 @@ from register.domain.explain import day_words
 from register.domain.items import environment_of
 from register.errors import Refused
 from register.services.item_texts import stale
+from register.services.photos import photo_faults
 from register.services.projection import DUTY_COLUMNS, IN_SERVICE, REMOVED, WITHDRAWN, Projected, projected
 from register.store import audit, integrity
 from register.store.bulk import chunks
@@ -40,7 +41,7 @@ def check(connection: Connection) -> Checked:
     found = integrity.damage(connection)
     if not found:
         found = list(integrity.faults(connection))
-        for part in (_references, _places, _texts, _dates):
+        for part in (_references, _places, _texts, photo_faults, _dates):
             found += _as_far_as_understood(part(connection))
     end = audit.head(connection)
     counts = {

@@ -10,6 +10,7 @@ from sqlalchemy.engine import Connection
 
 from register.store.amended import Correction
 from register.store.owner_queries import OwnerQuery
+from register.store.photos import WithdrawalPhoto
 from register.store.rows import plain, table_of
 from register.store.tables import (
     Area,
@@ -35,7 +36,7 @@ from register.store.tag_ranges import TagRange
 
 _PRESENT: Final[tuple[type[Table], ...]] = (
     Owner, Site, Area, Tester, Instrument, Item, Tag, Exposure, Override, Record, RecordDuty, Reading, Mark, Duty,
-    Withdrawal, Correction, CodeAside, TagRange, OwnerQuery, ItemText,
+    Withdrawal, WithdrawalPhoto, Correction, CodeAside, TagRange, OwnerQuery, ItemText,
 )  # fmt: skip
 
 _ASIDE: Final[dict[str, frozenset[str]]] = {

@@ -14,6 +14,7 @@ from register.domain.words import Duty, Result, WithdrawalReason
 from register.errors import Refused
 from register.services.cases import Case, case
 from register.services.out_of_service import Withdrawn, needed, withdrawn
+from register.services.photos import add_photo
 from register.services.projection import IN_SERVICE, REMOVED, WITHDRAWN, redate
 from register.store import audit
 from register.store.audit import Name
@@ -45,10 +46,12 @@ def withdraw(
     detail: str = "",
     told: str = "",
     at: time | None = None,
+    photo: bytes = b"",
 ) -> Withdrawn:
     """Take an item out of service today, or complete a withdrawal that a failed test opened.
 
-    Refused for a removed item, without an out-of-service tag number, or where another reason is on record already.
+    Refused for a removed item, without an out-of-service tag number, where another reason is on record already, and
+    for a photo that is no picture.
     """
     item = change.session.get_one(Item, item_id)
     if item.state == REMOVED:
@@ -56,11 +59,8 @@ def withdraw(
     number = _number(change, item, tag_number)
     known = case(change.session.connection(), item_id)
     found = open_withdrawal(change, item_id)
-    if reason is WithdrawalReason.OVERDUE and found is None and not _overdue(known, change.today):
-        raise Refused(
-            f"{item.tag_number} is not overdue on {day_words(change.today)}. Give the reason failed or damaged, or"
-            " leave it in service."
-        )
+    if reason is WithdrawalReason.OVERDUE and found is None:
+        _check_overdue(item, known, change.today)
     if found is None:
         found = _begin(change, item, Moment(change.today, at), reason)
     elif found.reason != reason.value and found.tag_number:
@@ -76,6 +76,8 @@ def withdraw(
         change, Name.WITHDRAWAL_CHANGE, found.id, item=item_id, before=before, tag_number=number, detail=found.detail,
         told=found.told,
     )  # fmt: skip
+    if photo:
+        add_photo(change, found.id, photo)
     redate(change, [item_id])
     return withdrawn(item.tag_number, found, needed(change.session.connection(), found, known))
 
@@ -228,8 +230,14 @@ def _end(change: Change, found: Withdrawal, on: date, end: str, record_id: str |
     audit.log(change, Name.WITHDRAWAL_END, found.id, item=found.item_id, on=on, end=end, record=record_id)
 
 
-def _overdue(known: Case, today: date) -> bool:
-    return any(
+def _check_overdue(item: Item, known: Case, today: date) -> None:
+    """Refuse the reason overdue for an item that isn't."""
+    overdue = any(
         duty.contractors and (duty.first_needed or (duty.due is not None and duty.due < today))
         for duty in known.duties()
     )
+    if not overdue:
+        raise Refused(
+            f"{item.tag_number} is not overdue on {day_words(today)}. Give the reason failed or damaged, or leave it in"
+            " service."
+        )

@@ -16,6 +16,7 @@ from sqlalchemy.engine import Connection
 
 from register.store.bulk import insert_rows, rows_of
 from register.store.engine import Change
+from register.store.session_notes import LAST_EVENT
 from register.store.tables import Event
 from register.store.types import instant_text, new_key
 
@@ -48,6 +49,8 @@ class Name(StrEnum):
     WITHDRAWAL_OPEN = "withdrawal:open"
     WITHDRAWAL_CHANGE = "withdrawal:change"
     WITHDRAWAL_END = "withdrawal:end"
+    PHOTO_ADD = "photo:add"
+    LET_GO = "records:let-go"
     OVERRIDE_ADD = "override:add"
     OVERRIDE_END = "override:end"
     TESTER_ADD = "tester:add"
@@ -62,6 +65,7 @@ class Name(StrEnum):
     WEEK_PLAN = "week:plan"
     INTAKE = "intake:take"
     REVIEW_TAKE = "review:take"
+    BOOK_SEND = "owner-book:send"
     QUERY_ADD = "query:add"
     QUERY_SETTLE = "query:settle"
     REDATE = "register:redate"
@@ -142,6 +146,8 @@ def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]
         seq += 1
         previous = _hash(previous, seq, *facts)
         rows.append((seq, *facts, previous))
+    if rows:
+        change.session.info[LAST_EVENT] = rows[-1][1]
     insert_rows(connection, Event, _COLUMNS, rows)
 
 

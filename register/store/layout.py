@@ -3,9 +3,12 @@
 from dataclasses import dataclass
 from typing import Final
 
+import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-HISTORY: Final = frozenset({"event", "taken_back", "pack", "alembic_version"})
+from register.store.types import SQLITE
+
+HISTORY: Final = frozenset({"event", "taken_back", "pack", "let_go", "alembic_version"})
 """The tables that only tell what happened: nothing of them is ever taken back."""
 
 DERIVED: Final = frozenset({"duty", "item_text"})
@@ -30,6 +33,8 @@ class TableLayout:
 
 def tables(connection: Connection) -> list[TableLayout]:
     """Return every table of ours, each after those that its rows point to."""
+    if connection.dialect.name != SQLITE:
+        return _on_server(connection)
     names = connection.exec_driver_sql(
         "SELECT name FROM main.sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%' ORDER BY name"
     ).scalars()
@@ -41,6 +46,20 @@ def tables(connection: Connection) -> list[TableLayout]:
         for name in free:
             del waiting[name]
     return ordered
+
+
+def _on_server(connection: Connection) -> list[TableLayout]:
+    found = sa.MetaData()
+    found.reflect(connection)
+    return [
+        TableLayout(
+            table.name,
+            tuple(table.columns.keys()),
+            tuple(table.primary_key.columns.keys()),
+            frozenset(column.name for column in table.columns if isinstance(column.type, sa.LargeBinary)),
+        )
+        for table in found.sorted_tables
+    ]
 
 
 def _parents(connection: Connection, name: str) -> set[str]:

@@ -1,5 +1,6 @@
 """Rows as plain JSON values and back: what leaves a register and comes into one is read column by column."""
 
+import base64
 import re
 from collections.abc import Mapping
 from datetime import date, datetime
@@ -11,6 +12,9 @@ from register.store.tables import Table
 from register.store.types import Day, Flag, Instant, Key, Structure, instant_text
 
 LONGEST: Final = 20_000
+MOST_BYTES: Final = 1_000_000
+"""So many bytes a picture has at most."""
+
 _KEY: Final = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 _LARGEST: Final = 2**31
 
@@ -22,7 +26,7 @@ def table_of(model: type[Table]) -> sa.Table:
 
 
 def plain(table: sa.Table, row: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a row's values as JSON holds them: days and moments in ISO 8601."""
+    """Return a row's values as JSON holds them: days and moments in ISO 8601, bytes in base64."""
     return {name: _plain(table.c[name].type, value) for name, value in row.items()}
 
 
@@ -31,6 +35,8 @@ def _plain(kind: Any, value: Any) -> Any:  # noqa: ANN401 - columns of many kind
         return None
     if isinstance(kind, Instant):
         return instant_text(value)
+    if isinstance(kind, sa.LargeBinary):
+        return base64.b64encode(value).decode()
     return value.isoformat() if isinstance(kind, Day) else value
 
 
@@ -63,7 +69,11 @@ def _value(kind: Any, value: Any) -> Any:  # noqa: ANN401 - columns of many kind
         if isinstance(number, bool) or not -_LARGEST < number < _LARGEST:
             raise ValueError(number)
         return number
-    text = _of(value, str)
+    text: str = _of(value, str)
+    return _bytes(text) if isinstance(kind, sa.LargeBinary) else _text(kind, text)
+
+
+def _text(kind: Any, text: str) -> Any:  # noqa: ANN401 - columns of many kinds
     if len(text) > LONGEST or "\0" in text:
         raise ValueError(text[:40])
     if isinstance(kind, Day):
@@ -75,6 +85,12 @@ def _value(kind: Any, value: Any) -> Any:  # noqa: ANN401 - columns of many kind
     if isinstance(kind, Key) and not _KEY.fullmatch(text):
         raise ValueError(text[:40])
     return text
+
+
+def _bytes(text: str) -> bytes:
+    if len(text) > MOST_BYTES * 4 // 3 + 4:
+        raise ValueError(text[:40])
+    return base64.b64decode(text, validate=True)
 
 
 def _of(value: Any, kind: type) -> Any:  # noqa: ANN401 - whatever JSON holds

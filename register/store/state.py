@@ -8,13 +8,14 @@ from sqlalchemy.engine import Connection
 from register.store.bulk import CHUNK
 from register.store.layout import HISTORY, VERSION, tables
 
-_SEPARATE: Final = {"item_text": {"row"}}
-"""Columns that only number rows."""
+_SEPARATE: Final = {"item_text": {"row"}, "photo": {"picture"}}
+"""Columns that only number rows, and pictures, which their digests stand for."""
 
 _ONLY: Final = {
     "held_limit": "id IN (SELECT limit_id FROM reading UNION SELECT look_limit_id FROM record)",
+    "photo": "id IN (SELECT photo_id FROM withdrawal_photo)",
 }
-"""Of limits, those that a record was held against."""
+"""Of limits, those that a record was held against; of photos, those that show something."""
 
 
 def state_hash(connection: Connection) -> str:
@@ -28,7 +29,7 @@ def state_hash(connection: Connection) -> str:
         order = [name for name in table.key if name not in left_out] or columns
         where = f" WHERE {_ONLY[table.name]}" if table.name in _ONLY else ""
         listed, ordered = (", ".join(f'"{name}"' for name in names) for names in (columns, order))
-        statement = f'SELECT {listed} FROM main."{table.name}"{where} ORDER BY {ordered}'  # noqa: S608 - the layout's names
+        statement = f'SELECT {listed} FROM "{table.name}"{where} ORDER BY {ordered}'  # noqa: S608 - the layout's names
         found.update(repr((table.name, columns)).encode())
         result = connection.exec_driver_sql(statement)
         while rows := result.fetchmany(CHUNK):

@@ -18,7 +18,7 @@ RECORD: Final = "record"
 OF_RECORDS: Final = ("record_duty", "reading")
 """The tables whose rows belong to a record and go and come with it."""
 
-_ASIDE: Final = HISTORY | DERIVED | {"held_limit", *OF_RECORDS}
+_ASIDE: Final = HISTORY | DERIVED | {"held_limit", "photo", *OF_RECORDS}
 _GATHER: Final = "CREATE TEMP TABLE step_row (number INTEGER PRIMARY KEY, name TEXT, key TEXT, before TEXT, after TEXT)"
 
 

@@ -9,6 +9,7 @@ from openpyxl import load_workbook
 
 from register.cli.main import main
 from tests.cli.conftest import SHEET, Shell
+from tests.pictures import png
 
 Writer = Callable[..., Path]
 
@@ -99,12 +100,19 @@ def test_judge_needs_no_register(tmp_path: Path, capsys: pytest.CaptureFixture[s
 
 
 def test_a_failing_record_takes_the_item_out_and_only_complete_passes_bring_it_back(
-    yard: Shell, record: Writer
+    yard: Shell, record: Writer, tmp_path: Path
 ) -> None:
     failed = yard.json("record", str(record("310", on="2026-11-20")))[0]
     assert (failed["verdict"], failed["withdrawn"]) == ("fail", True)
     assert failed["dates"]["operating-time"] is None, "a fail moves no date"
-    out = yard.json("withdraw", "YD-0001", "--reason", "failed", "--tag-number", "OUT-7", "--told", "the office")
+    asked = ("withdraw", "YD-0001", "--reason", "failed", "--tag-number", "OUT-7", "--told", "the office", "--photo")
+    large = tmp_path / "large.jpg"
+    with large.open("wb") as file:
+        file.truncate(200_000_000)
+    assert "“large.jpg” has 200 MB; a photo has at most 25 MB." in yard.refused(*asked, str(large))
+    photo = tmp_path / "plug.png"
+    photo.write_bytes(png())
+    out = yard.json(*asked, str(photo))
     assert (out["standing"], out["tag_number"]) == ("withdrawn", "OUT-7")
     assert set(out["still_needed"]) == {"inspection-and-test", "operating-time"}
     assert yard.json("why", "YD-0001")["standing"] == "withdrawn"

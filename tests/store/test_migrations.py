@@ -7,7 +7,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
-from register.store import amended, owner_queries, packs, tag_ranges, upgrade, visits  # noqa: F401 - its tables belong to the layout
+from register.store import amended, let_go, owner_queries, packs, photos, tag_ranges, upgrade, visits  # noqa: F401 - its tables belong to the layout
 from register.store.engine import APPLICATION_ID, READER, Register
 from register.store.tables import Table
 

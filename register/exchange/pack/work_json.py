@@ -22,7 +22,9 @@ from register.errors import Refused
 from register.services.packs.identity import FieldPack
 from register.services.packs.packing import KEPT_WHOLE
 from register.services.packs.work import ADDED, EVENT_COLUMNS, NOT_COMPARED, TAKEN, CellChange, FieldWork
+from register.services.photos import is_picture
 from register.store.audit import Name
+from register.store.photos import Photo
 from register.store.rows import LONGEST, table_of, values
 from register.store.tables import Event
 
@@ -78,7 +80,15 @@ def _row(kind: str, said: Any) -> dict[str, Any]:  # noqa: ANN401 - whatever JSO
         raise ValueError(f"a row of {kind} lacks a column or has one too many")
     values(table, row)
     _check_words(kind, row)
+    if kind == Photo.__tablename__:
+        _check_picture(row)
     return row
+
+
+def _check_picture(row: Mapping[str, Any]) -> None:
+    """Refuse bytes that are not the picture which the row says they are, and nothing else."""
+    if not is_picture(values(_TABLES[Photo.__tablename__], row)):
+        raise ValueError("a photo is not the picture that it says it is")
 
 
 def _change(said: Any) -> CellChange:  # noqa: ANN401 - whatever JSON holds

@@ -17,6 +17,7 @@ from register.services.packs.work import FieldWork
 from register.store.amended import Correction
 from register.store.bulk import chunks, one_of
 from register.store.engine import Change
+from register.store.photos import Photo, WithdrawalPhoto
 from register.store.rows import table_of, values
 from register.store.search import add_texts
 from register.store.tables import (
@@ -119,6 +120,8 @@ def join_rows(joining: Joining) -> None:
     _records(joining)
     _marks(joining)
     joining.insert(Withdrawal, joining.unknown(Withdrawal))
+    joining.insert(Photo, joining.unknown(Photo))
+    _photos(joining)
     _corrections(joining)
     joining.insert(CodeAside, joining.unknown(CodeAside))
 
@@ -229,6 +232,18 @@ def _marks(joining: Joining) -> None:
         elif row["id"] < held:
             first = {"id": row["id"], "told_by": row["told_by"]}
             joining.connection.execute(sa.update(table_of(Mark)).where(same).values(**first))
+
+
+def _photos(joining: Joining) -> None:
+    """Add what pictures show; the same picture of the same withdrawal counts once, as it was added first."""
+    for row in joining.unknown(WithdrawalPhoto):
+        same = sa.and_(
+            WithdrawalPhoto.withdrawal_id == row["withdrawal_id"], WithdrawalPhoto.photo_id == row["photo_id"]
+        )
+        held = joining.connection.execute(sa.select(WithdrawalPhoto.id).where(same)).scalar()
+        if held is None or row["id"] < held:
+            joining.connection.execute(sa.delete(table_of(WithdrawalPhoto)).where(same))
+            joining.insert(WithdrawalPhoto, [row])
 
 
 def _corrections(joining: Joining) -> None:

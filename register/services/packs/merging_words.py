@@ -9,6 +9,7 @@ from register.store.audit import Name
 
 _COUNTED: Final = (
     ("record", "test", "tests"), ("item", "new item", "new items"), ("withdrawal", "withdrawal", "withdrawals"),
+    ("withdrawal_photo", "photo", "photos"),
     ("mark", "duty marked as done", "duties marked as done"), ("correction", "correction", "corrections"),
     ("code_aside", "code set aside", "codes set aside"), ("area", "new area", "new areas"),
 )  # fmt: skip

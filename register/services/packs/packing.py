@@ -23,6 +23,7 @@ from register.store.audit import Name
 from register.store.bulk import insert_rows, rows_of
 from register.store.engine import Change
 from register.store.packs import Pack, PackBase
+from register.store.photos import Photo, WithdrawalPhoto
 from register.store.rows import plain, table_of
 from register.store.search import add_texts
 from register.store.tables import (
@@ -53,7 +54,7 @@ LONGEST_DAYS: Final = 92
 KEPT_WHOLE: Final = (Item, Tag, Withdrawal, TagRange)
 """What a field register keeps word for word as it was packed, because its rows can change there."""
 
-KEPT_BY_KEY: Final = (Area, Tester, Instrument, HeldLimit, Exposure, Record, Mark, Correction)
+KEPT_BY_KEY: Final = (Area, Tester, Instrument, HeldLimit, Exposure, Record, Mark, Correction, Photo, WithdrawalPhoto)
 """What is only ever added to in the field, so that its keys are enough."""
 
 _NOT_SENT: Final = frozenset({"register_id", "pack_secret", "copies_folder", "second_copies_folder", FIELD_PACK})
@@ -188,6 +189,8 @@ def _parts(codes: Sequence[str]) -> list[tuple[type[Table], sa.ColumnElement[boo
         sa.select(Site.owner_id).where(Site.id.in_(sites)), sa.select(Tag.owner_id).where(Tag.item_id.in_(items))
     )
     records = sa.select(Record.id).where(Record.item_id.in_(items))
+    out = sa.select(Withdrawal.id).where(Withdrawal.item_id.in_(items), Withdrawal.ended_on.is_(None))
+    shown = WithdrawalPhoto.withdrawal_id.in_(out)
     replaced = sa.or_(Correction.new_record_id.is_(None), Correction.new_record_id.in_(records))
     targets = sa.or_(Override.target_id.in_(sites), Override.target_id.in_(areas), Override.target_id.in_(items))
     return [
@@ -198,6 +201,7 @@ def _parts(codes: Sequence[str]) -> list[tuple[type[Table], sa.ColumnElement[boo
         (Record, Record.id.in_(records)), (RecordDuty, RecordDuty.item_id.in_(items)),
         (Reading, Reading.record_id.in_(records)), (Mark, Mark.item_id.in_(items)),
         (Withdrawal, Withdrawal.item_id.in_(items)),
+        (Photo, Photo.id.in_(sa.select(WithdrawalPhoto.photo_id).where(shown))), (WithdrawalPhoto, shown),
         (Correction, sa.and_(Correction.record_id.in_(records), replaced)),
     ]  # fmt: skip
 

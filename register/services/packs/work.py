@@ -16,6 +16,7 @@ from register.services.packs.undone import undone_ids
 from register.store.amended import Correction
 from register.store.audit import Name
 from register.store.packs import PackBase
+from register.store.photos import Photo, WithdrawalPhoto
 from register.store.rows import plain, table_of
 from register.store.tables import (
     Area,
@@ -38,7 +39,7 @@ from register.store.tag_ranges import TagRange
 
 ADDED: Final[tuple[type[Table], ...]] = (
     Area, Tester, Instrument, HeldLimit, Item, Tag, Exposure, Record, RecordDuty, Reading, Mark, Withdrawal,
-    Correction, CodeAside,
+    Photo, WithdrawalPhoto, Correction, CodeAside,
 )  # fmt: skip
 """The tables whose new rows come back, in the order in which rows lead to others."""
 
@@ -56,7 +57,7 @@ NOT_COMPARED: Final = {
 TAKEN: Final = frozenset({
     Name.AREA_ADD, Name.ITEM_ADD, Name.ITEM_CHANGE, Name.ITEM_MOVE, Name.ITEM_REMOVE, Name.TAG_ADD, Name.RECORD_ADD,
     Name.RECORD_CORRECT, Name.MARK_ADD, Name.WITHDRAWAL_OPEN, Name.WITHDRAWAL_CHANGE, Name.WITHDRAWAL_END,
-    Name.TESTER_ADD, Name.INSTRUMENT_ADD, Name.CODE_ASIDE, Name.CODE_SETTLE,
+    Name.PHOTO_ADD, Name.TESTER_ADD, Name.INSTRUMENT_ADD, Name.CODE_ASIDE, Name.CODE_SETTLE,
 })  # fmt: skip
 """The events that come back. What else was done in the field is the office's to decide."""
 

@@ -16,6 +16,7 @@ from register.services.packs.identity import field_pack
 from register.services.packs.packing import KEPT_BY_KEY, KEPT_WHOLE, packs_made
 from register.services.packs.work import ADDED
 from register.services.people import keep_tester
+from register.services.photos import photos_of
 from register.services.places import add_tester, area_named, known_site
 from register.services.settings import SECRET, begin, settings
 from register.services.tag_ranges import add_range
@@ -27,6 +28,7 @@ from register.store.layout import tables
 from register.store.tables import Event, Setting
 from tests.desk import QUICK, SLOW, SOUND, TYPE_II, Desk
 from tests.exchange.pack.crew import EXPIRES, MADE, START, Laptop, content, merged, pack_for, sent_back, unpacked
+from tests.pictures import jpeg
 
 
 @pytest.fixture
@@ -136,6 +138,27 @@ def test_work_can_be_sent_back_every_evening(office: Desk, laptop: Laptop, tmp_p
     assert office.withdrawals()[0].tag_number == "OUT-3"
 
 
+def test_photos_go_out_with_a_pack_and_come_back_once(office: Desk, tmp_path: Path) -> None:
+    office.withdraw("YD-0", number="OUT-9", photo=jpeg(48))
+    laptop = unpacked(pack_for(office.register, tmp_path / "b.fieldpack", "YARD"), tmp_path / "b.register")
+    assert len(photos(laptop, "YD-0")) == 1
+    at = laptop.later(600)
+    at.withdraw("YD-1", number="OUT-1", photo=jpeg())
+    at.withdraw("YD-0", number="OUT-9", photo=jpeg(52))
+    office.withdraw("YD-0", number="OUT-9", photo=jpeg(52))
+    work = sent_back(at, tmp_path / "b.fieldwork")
+    assert merged(office.register, work).added["photo"] == 1
+    assert photos(office, "YD-1") == photos(laptop, "YD-1")
+    assert len(photos(office, "YD-0")) == 2
+    assert merged(office.register, work).nothing_new
+    assert office.faults() == ()
+
+
+def photos(desk: Desk, tag: str) -> list[str]:
+    with desk.read() as connection:
+        return [each.id for each in photos_of(connection, desk.id(tag))]
+
+
 def test_both_sides_at_one_item_is_listed_and_nothing_is_lost(office: Desk, laptop: Laptop, tmp_path: Path) -> None:
     laptop.later(600).test("YD-0")
     laptop.later(600).test("YD-1")
@@ -225,6 +248,7 @@ def test_every_table_is_either_sent_back_worked_out_or_the_offices_own(office: D
         "intake",
         "pack",
         "pack_base",
+        "let_go",
         "owner_query",
         "event",
         "taken_back",

@@ -1,5 +1,6 @@
 """What is no whole field pack of this register is refused with one sentence, and nothing is changed by it."""
 
+import base64
 import hashlib
 import json
 import shutil
@@ -15,9 +16,11 @@ import pytest
 from register.errors import Refused, Unavailable
 from register.exchange.pack import container, open_pack
 from register.services.packs.identity import key_of
+from register.services.photos import photo_key
 from register.store.engine import Register, create_register
 from tests.desk import Desk
 from tests.exchange.pack.crew import EXPIRES, MADE, Laptop, copied, merged, pack_for, sent_back, unpacked
+from tests.pictures import png
 
 Spoil = Callable[[Path], None]
 
@@ -195,6 +198,17 @@ def _set(*place: str | int, value: Any) -> Callable[[dict[str, Any], dict[str, A
     return change
 
 
+_DIGEST = hashlib.sha256(png()).hexdigest()
+PHOTO = {
+    "id": photo_key(_DIGEST),
+    "sha256": _DIGEST,
+    "form": "png",
+    "width": 8,
+    "height": 6,
+    "picture": base64.b64encode(png()).decode(),
+}
+
+
 WRONG = {
     "a word that is no verdict": _set("added", "record", 0, "verdict", value="certified"),
     "a day that is none": _set("added", "record", 0, "tested_on", value="2026-02-30"),
@@ -210,6 +224,11 @@ WRONG = {
         "changed", value=[{"kind": "item", "key": "0" * 36, "before": {"next_due": None}, "after": {"next_due": None}}]
     ),
     "a text of a megabyte": _set("added", "record", 0, "remarks", value="x" * 1_000_000),
+    "a photo that is no picture": _set("added", "photo", value=[PHOTO | {"picture": "bm90IG9uZQ=="}]),
+    "a photo of another digest": _set("added", "photo", value=[PHOTO | {"sha256": "0" * 64}]),
+    "a photo that says it is larger": _set("added", "photo", value=[PHOTO | {"width": 99_999}]),
+    "a photo of too many bytes": _set("added", "photo", value=[PHOTO | {"picture": "A" * 1_400_000}]),
+    "a photo that is no base64": _set("added", "photo", value=[PHOTO | {"picture": "<svg/>"}]),
     "an item of nobody": _set("added", "record", 0, "item_id", value="01a222d0-6952-72b2-9e52-79a21bfebe54"),
 }
 

@@ -3,19 +3,17 @@
 import sqlalchemy as sa
 from alembic import op
 
-from register.store.migrations import amended, field_packs, owner_queries, tag_ranges, visits
+from register.store.migrations import amended, field_packs, guards, keeping, owner_queries, tag_ranges, visits
 from register.store.types import Day, Flag, Instant, Key, Structure
 
 revision = "0001"
 down_revision = None
 
-APPEND_ONLY = ("record", "record_duty", "reading", "held_limit", "event", "taken_back")
-LET_GO = {"record": "id", "record_duty": "record_id", "reading": "record_id"}
-"""The tables whose rows may go once their record, whose id this column holds, lies among those taken back."""
-
-SEARCH = (
-    "CREATE VIRTUAL TABLE item_search USING fts5(text, content='item_text', content_rowid='row', tokenize='trigram')"
-)
+APPEND_ONLY = ("record", "record_duty", "reading", "held_limit", "event", "taken_back", "photo", "let_go")
+ELSEWHERE = (("taken_back", "record_id"), ("let_go", "id"))
+LET_GO = {"record": ("id", ELSEWHERE), "record_duty": ("record_id", ELSEWHERE), "reading": ("record_id", ELSEWHERE),
+          "photo": ("id", ELSEWHERE[1:])}  # fmt: skip
+"""The tables whose rows may go once what this column names is kept elsewhere, or is on the list of what was let go."""
 
 
 def upgrade() -> None:
@@ -373,24 +371,6 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index("ix_withdrawal_item_id_ended_on", "withdrawal", ["item_id", "ended_on"], unique=False)
-    for part in (amended, field_packs, tag_ranges, owner_queries, visits):
+    for part in (amended, field_packs, tag_ranges, owner_queries, visits, keeping):
         part.make()
-    op.execute(SEARCH)
-    for table in APPEND_ONLY:
-        for deed in ("UPDATE", "DELETE"):
-            op.execute(
-                f"CREATE TRIGGER {table}_no_{deed.lower()} BEFORE {deed} ON {table}{_unless_kept(table, deed)}"
-                f" BEGIN SELECT RAISE(ABORT, '{table} is only ever added to'); END"
-            )
-    op.execute(
-        "CREATE TRIGGER event_in_order BEFORE INSERT ON event"
-        " WHEN new.seq <> (SELECT coalesce(max(seq), 0) + 1 FROM event)"
-        " BEGIN SELECT RAISE(ABORT, 'events are added in order'); END"
-    )
-
-
-def _unless_kept(table: str, deed: str) -> str:
-    if deed != "DELETE" or table not in LET_GO:
-        return ""
-    kept = f"SELECT 1 FROM taken_back WHERE record_id = old.{LET_GO[table]}"  # noqa: S608 - our own names
-    return f" WHEN NOT EXISTS ({kept})"
+    guards.make(APPEND_ONLY, LET_GO)
