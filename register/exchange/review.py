@@ -75,17 +75,22 @@ def read_returned(path: Path) -> Returned:
     no owner workbook of this program.
     """
     with open_book(path) as book:
-        as_sent = _as_sent(path.name, book)
-        returned = Returned(_sent(path.name, as_sent))
-        found: dict[str, Answer] = {}
-        sheets = {sheet.name: sheet for sheet in book.sheets}
-        for title in as_sent.heads:
-            if title in sheets:
-                _read_sheet(returned, sheets[title], as_sent, found)
-            else:
-                returned.notes.append(f"The sheet “{title}” is gone, and with it whatever was answered in it.")
-        returned.answers = list(found.values())
-        return returned
+        return returned_in(path.name, book)
+
+
+def returned_in(name: str, book: Book) -> Returned:
+    """Return what came back in an open workbook of this name; refused as `read_returned`."""
+    as_sent = _as_sent(name, book)
+    returned = Returned(_sent(name, as_sent))
+    found: dict[str, Answer] = {}
+    sheets = {sheet.name: sheet for sheet in book.sheets}
+    for title in as_sent.heads:
+        if title in sheets:
+            _read_sheet(returned, sheets[title], as_sent, found)
+        else:
+            returned.notes.append(f"The sheet “{title}” is gone, and with it whatever was answered in it.")
+    returned.answers = list(found.values())
+    return returned
 
 
 def _as_sent(name: str, book: Book) -> _AsSent:
@@ -125,7 +130,7 @@ def _sent(name: str, found: _AsSent) -> Sent:
 
 def _read_sheet(returned: Returned, sheet: SheetSource, sent: _AsSent, found: dict[str, Answer]) -> None:
     rows = sheet.rows()
-    heads = _heads(rows)
+    heads = marked_heads(rows)
     if heads is None:
         returned.notes.append(
             f"The sheet “{sheet.name}” has lost its heading row or its hidden column “{ROW_MARK}”. Nothing was read "
@@ -155,8 +160,8 @@ def _read_sheet(returned: Returned, sheet: SheetSource, sent: _AsSent, found: di
         returned.notes.append(f"{gone} of {len(wanted)} rows of “{sheet.name}” are gone. A deleted row says nothing.")
 
 
-def _heads(rows: Iterator[Row]) -> dict[str, int] | None:
-    """Return the place of each heading, leaving the rows at the first one below."""
+def marked_heads(rows: Iterator[Row]) -> dict[str, int] | None:
+    """Return the place of each heading, leaving the rows at the first one below; None where rows have no marks."""
     for count, (_, values) in enumerate(rows):
         heads = {text_of(value): place for place, value in reversed(list(enumerate(values))) if text_of(value)}
         if ROW_MARK in heads:

@@ -5,16 +5,17 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
-import sqlalchemy as sa
-
+from register.domain.rulebook import Rulebook
 from register.errors import Refused
+from register.exchange.own_workbook import is_own, read_own
+from register.exchange.sheets.book import open_book
 from register.exchange.sheets.mapping import Constants, Mapping
-from register.exchange.sheets.preview import Progress, SheetReading, read_sheets
+from register.exchange.sheets.preview import Progress, SheetReading, read_book
 from register.services.intake import DEFAULT_RULEBOOK, IntakeChoices, Taken, take_in
+from register.services.places import rulebook_of_site
 from register.services.rulebooks import rulebook
 from register.store.bulk import many_values
 from register.store.engine import Register
-from register.store.tables import Site
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +37,16 @@ def read_file(
     progress: Progress | None = None,
 ) -> SheetReading:
     """Read one file for a register: what its rows say, how they were read, and what has to be asked first."""
-    classes = _environments(register, choices, mapping)
-    with many_values():
-        return read_sheets(
-            path, mapping=mapping, today=today, environments=classes, constants=_constants(choices), progress=progress
-        )
+    rules = _rules(register, choices, mapping)
+    with many_values(), open_book(path) as book:
+        if is_own(book):
+            return read_own(
+                path.name, book, today=today, classes={each.title: each for each in rules.environments.values()}
+            )
+        return read_book(
+            path.name, book, mapping=mapping, today=today, environments=frozenset(rules.environments),
+            constants=_constants(choices), progress=progress,
+        )  # fmt: skip
 
 
 def take_in_reading(
@@ -87,11 +93,10 @@ def _filled(choices: IntakeChoices, used: Mapping) -> IntakeChoices:
     )
 
 
-def _environments(register: Register, choices: IntakeChoices, mapping: Mapping | None) -> frozenset[str]:
-    """Return the environment classes that the file may name: those of its site's rulebook."""
+def _rules(register: Register, choices: IntakeChoices, mapping: Mapping | None) -> Rulebook:
+    """Return the rulebook of the file's site, whose environment classes the file may name."""
     said = mapping.constants if mapping is not None else None
     code = (choices.site or (said.site if said else "")).upper()
     with register.read() as connection:
-        known = connection.execute(sa.select(Site.rulebook).where(Site.code == code)).scalar()
-    named = known or choices.rulebook or (said.rulebook if said else "") or DEFAULT_RULEBOOK
-    return frozenset(rulebook(named).environments)
+        known = rulebook_of_site(connection, code)
+    return rulebook(known or choices.rulebook or (said.rulebook if said else "") or DEFAULT_RULEBOOK)

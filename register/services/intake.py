@@ -14,6 +14,7 @@ import sqlalchemy as sa
 from register.domain.text import clean_text
 from register.errors import Refused
 from register.services.intake_items import take_items
+from register.services.intake_marks import without_marked
 from register.services.intake_records import take_records
 from register.services.intake_rows import IntakeItem, IntakeRecord, RowProblem, SheetRows
 from register.services.places import NewSite, add_site, site_id
@@ -85,6 +86,8 @@ _LISTED_BY: Final = (Item.next_due, Item.kind, Item.description, Duty.due, Recor
 
 def _take_in(change: Change, rows: SheetRows, choices: IntakeChoices) -> Taken:
     problems = list(rows.problems)
+    unmarked = without_marked(change.session.connection(), rows)
+    rows = unmarked.rows
     items = [_at_site(item, choices) for item in rows.items]
     records = [_at_site(record, choices) for record in rows.records]
     sites = _sites(change, items, records, choices)
@@ -95,8 +98,8 @@ def _take_in(change: Change, rows: SheetRows, choices: IntakeChoices) -> Taken:
     replay(change, tested)
     found_out(change, entered.out_of_service)
     return Taken(
-        new_items=entered.new, changed_items=entered.changed, same_items=entered.same,
-        new_records=len(kept.judged), same_records=kept.same,
+        new_items=entered.new, changed_items=entered.changed, same_items=entered.same + unmarked.items,
+        new_records=len(kept.judged), same_records=kept.same + unmarked.records,
         as_found=sum(each.as_found for each in kept.judged), problems=tuple(problems),
     )  # fmt: skip
 

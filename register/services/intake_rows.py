@@ -31,7 +31,10 @@ class RowProblem:
 
 @dataclass(frozen=True, slots=True)
 class IntakeItem:
-    """One item as a row states it. None and empty mean that the row says nothing of it."""
+    """One item as a row states it. None and empty mean that the row says nothing of it.
+
+    `mark` is the item's key in the register that wrote the file, where one did.
+    """
 
     place: RowPlace
     tag: str
@@ -58,6 +61,7 @@ class IntakeItem:
     out_of_service: bool = False
     """The row says that the item must not be used. A failed test, where there is one, says so by itself."""
     remarks: str = ""
+    mark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +69,7 @@ class IntakeRecord:
     """One test as a row states it.
 
     `as_found` is the result written in the sheet; it stands as *verdict as found* where readings are missing.
+    `mark` is the record's key in the register that wrote the file, where one did.
     """
 
     place: RowPlace
@@ -75,6 +80,7 @@ class IntakeRecord:
     tester: str = ""
     instrument: str = ""
     remarks: str = ""
+    mark: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -107,6 +107,11 @@ def check_environment(rules: str, environment: str) -> None:
         )
 
 
+def rulebook_of_site(connection: Connection, code: str) -> str | None:
+    """Return the id of the rulebook of the site with this code; None where there is no such site."""
+    return connection.execute(sa.select(Site.rulebook).where(Site.code == code)).scalar()
+
+
 def site_id(connection: Connection, code: str) -> str | None:
     """Return the id of the site with this code in any case, or None."""
     return connection.execute(sa.select(Site.id).where(Site.code == clean_text(code).upper())).scalar()

@@ -65,21 +65,41 @@ def read_sheets(
 ) -> SheetReading:
     """Read a workbook or text table.
 
+    Unavailable when there is no such file; else as `read_book`.
+    """
+    with open_book(path) as book:
+        return read_book(
+            path.name, book, mapping=mapping, today=today, environments=environments, constants=constants,
+            progress=progress,
+        )  # fmt: skip
+
+
+def read_book(
+    name: str,
+    book: Book,
+    *,
+    mapping: Mapping | None,
+    today: date,
+    environments: frozenset[str],
+    constants: Constants | None = None,
+    progress: Progress | None = None,
+) -> SheetReading:
+    """Read an open workbook or text table of this name.
+
     `environments` are the classes that an item may have. `constants` go before the mapping's. `progress` is called
     now and then with the number of rows read so far; what it raises stops the reading.
-    Unavailable when there is no such file; Refused, with the cause, when it is damaged, no spreadsheet, or beyond
-    a limit. Rows that can't be taken are problems of the reading, each with its place and reason.
+    Refused, with the cause, when it is damaged, no spreadsheet, or beyond a limit. Rows that can't be taken are
+    problems of the reading, each with its place and reason.
     """
     said = mapping or Mapping()
     said = replace(said, constants=(constants or Constants()).over(said.constants))
-    with open_book(path) as book:
-        rules = DateRules(today, EPOCH_1904 if book.counts_from_1904 else EPOCH_1900, said.allow_old_dates)
-        file = _File(said, tables(environments, said.values), rules, progress)
-        for source in book.sheets:
-            _read_sheet(file, source)
-        if not file.layouts:
-            raise Refused(_nothing_in(path.name, book))
-        _note_file(file, book)
+    rules = DateRules(today, EPOCH_1904 if book.counts_from_1904 else EPOCH_1900, said.allow_old_dates)
+    file = _File(said, tables(environments, said.values), rules, progress)
+    for source in book.sheets:
+        _read_sheet(file, source)
+    if not file.layouts:
+        raise Refused(_nothing_in(name, book))
+    _note_file(file, book)
     return _reading(file)
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import date
+from typing import Final
 
 from register.domain.words import Duty, Standing
 from register.exchange.workbook.answers import answer_columns
@@ -18,6 +19,8 @@ from register.exchange.workbook.wording import (
     word,
 )
 from register.services.report_rows import DueRow, OwnDutyRow, OwnerReport, RegisterRow, WithdrawnRow
+
+REGISTER: Final = "Register"
 
 
 def key_columns(name_width: float = 25) -> tuple[Column[HasItem], ...]:
@@ -37,7 +40,7 @@ def area_column(width: float = 14) -> Column[HasItem]:
 def register_sheet(report: OwnerReport) -> Sheet[RegisterRow]:
     """Return the sheet of all items, with one date column for each contractor's duty that any of them has."""
     return Sheet(
-        title="Register",
+        title=REGISTER,
         table="RegisterItems",
         about="Every item: what it is, where it is, how it stands and when it falls due.",
         empty="No items are kept for this site yet.",

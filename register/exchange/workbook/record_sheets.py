@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Final
 
 from register.domain.measures import SYMBOL
 from register.domain.records import Finding
@@ -22,6 +23,9 @@ from register.exchange.workbook.wording import (
     verdict_word,
 )
 from register.services.report_rows import OwnerReport, RecordRow, ReportedItem
+
+RECORDS: Final = "Test results"
+READINGS: Final = "Readings"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,7 @@ def _source(row: Checked) -> str:
 def records_sheet(report: OwnerReport) -> Sheet[RecordRow]:
     """Return the sheet of test records, each with its verdict and the finding that decided it."""
     return Sheet(
-        title="Test results",
+        title=RECORDS,
         table="TestRecords",
         about="Every test record: who tested what, with which instrument, and what decided the verdict.",
         empty="No test records are kept for these items.",
@@ -126,7 +130,7 @@ def records_sheet(report: OwnerReport) -> Sheet[RecordRow]:
 def readings_sheet(report: OwnerReport) -> Sheet[Checked]:
     """Return the sheet of readings and looks, one row each, with numbers as numbers."""
     return Sheet(
-        title="Readings",
+        title=READINGS,
         table="AllReadings",
         about="Every single reading behind the test results, as the instrument gave it, with its limit.",
         empty="No readings are kept for these items.",

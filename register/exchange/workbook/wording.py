@@ -27,10 +27,13 @@ _OWN_DUTIES: Final = {
     Duty.LOOK_BEFORE_HIRE: "Look it over and see that its tag is in date before it goes out on hire.",
 }
 
-_SET_UPS: Final = {
+SET_UPS: Final = {
     SetUp.TESTER_FEEDS_DEVICE: "tester feeds device",
     SetUp.DEVICE_FEEDS_TESTER: "device feeds tester",
 }
+UNREADABLE: Final = "rated residual current not readable"
+AS_FOUND: Final = "Verdict as found in earlier papers; no readings came with it."
+SUPERSEDED: Final = "Superseded"
 
 
 def capital(text: str) -> str:
@@ -72,7 +75,7 @@ def interval_words(written: str) -> str:
 
 def instrument_words(record: RecordRow) -> str:
     """Return with what a record was measured and how the safety switch was connected to it."""
-    parts = (record.instrument, _SET_UPS[record.set_up] if record.set_up is not None else "")
+    parts = (record.instrument, SET_UPS[record.set_up] if record.set_up is not None else "")
     return capital("; ".join(part for part in parts if part))
 
 
@@ -98,7 +101,7 @@ def rating_words(row: RegisterRow) -> str:
 
 def _switch_words(switch: SafetySwitch) -> list[str]:
     rated = switch.rated_residual_ma
-    parts = ["rated residual current not readable" if rated is None else f"{plain_number(rated)} mA"]
+    parts = [UNREADABLE if rated is None else f"{plain_number(rated)} mA"]
     if switch.type is not None:
         parts.append("general IEC type" if switch.type is SwitchType.IEC else f"type {switch.type.value}")
     if switch.delay is Delay.SELECTIVE:
@@ -142,7 +145,7 @@ def bound_words(finding: Finding) -> str:
 
 def recorded_verdict(record: RecordRow) -> str:
     """Return the verdict of a record, or that another has taken its place."""
-    return "Superseded" if record.superseded else verdict_word(record.verdict)
+    return SUPERSEDED if record.superseded else verdict_word(record.verdict)
 
 
 def record_remarks(record: RecordRow) -> str:
@@ -151,6 +154,6 @@ def record_remarks(record: RecordRow) -> str:
     if record.superseded:
         parts.append(f"{record.superseded} It read: {spoken(record.verdict)}.")
     if record.as_found:
-        parts.append("Verdict as found in earlier papers; no readings came with it.")
+        parts.append(AS_FOUND)
     parts.append(record.remarks)
     return " ".join(part for part in parts if part)
