@@ -1,6 +1,6 @@
 """The commands of the week: plan and forecast."""
 
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -13,10 +13,12 @@ from register.planning.forecast import Trip, WeekLoad
 from register.planning.site_week import Task
 from register.planning.week_rows import PlannedDay, PlannedStop, PlannedWeek
 from register.services.day_sheets import day_sheets, site_addresses
+from register.services.firm import sites
 from register.services.forecast import WhatIf
 from register.services.forecast import forecast as forecast_of
+from register.services.plan_settings import keep_drives, plan_settings
 from register.services.visiting import clock_words
-from register.services.week import PinTo, WeekAsk, plan_week, week_code, week_from
+from register.services.week import PinTo, WeekAsk, coming_week, plan_week, week_code, week_from
 from register.services.week_kept import keep_week, week_visits
 from register.services.week_text import week_lines
 from register.store.engine import Register
@@ -25,7 +27,7 @@ from register.store.engine import Register
 def plan(call: Context) -> None:
     """Plan a week, print it, and where asked for keep it and write its files."""
     options = call.options
-    monday = week_from(options.week) if options.week else _next_week(call.today)
+    monday = week_from(options.week) if options.week else coming_week(call.today)
     ask = WeekAsk(
         monday, dict(map(_pin, options.pin)), frozenset(options.leave_out), options.vans, seed=options.seed,
         effort=options.effort,
@@ -65,11 +67,6 @@ def _write_files(call: Context, register: Register, week: PlannedWeek) -> None:
             write_out(Path(named), written.content)
             if written.left_out:
                 notice(f"{named} lacks {', '.join(written.left_out)}: nobody gave their coordinates.")
-
-
-def _next_week(today: date) -> date:
-    """Return the Monday of the week that is planned where none is named: this one until Thursday, then the next."""
-    return today - timedelta(days=today.weekday()) + timedelta(days=7 if today.weekday() > 3 else 0)  # noqa: PLR2004 - Thursday
 
 
 def _pin(text: str) -> tuple[str, PinTo]:
@@ -123,6 +120,38 @@ def _stop_json(stop: PlannedStop) -> dict[str, Any]:
 
 def _task_json(task: Task) -> dict[str, Any]:
     return {"tag": task.tag, "duty": task.duty, "due": task.due, "area": task.area}
+
+
+def drives(call: Context) -> None:
+    """Take in the drives that the user knows, in place of those before, or forget them."""
+    from register.exchange.week.distances import read_drives
+
+    options = call.options
+    with call.register() as register:
+        if options.forget:
+            with call.change(register) as change:
+                keep_drives(change, {})
+            if call.json:
+                print_json({"drives": 0})
+            else:
+                print("No drives are known any more; all are worked out over the globe.")
+            return
+        if options.file is None:
+            raise Refused("Which drives? Name a sheet of them, or say --forget.")
+        with register.read() as connection:
+            codes, pace = [row.code for row in sites(connection)], plan_settings(connection).pace
+        found = read_drives(Path(options.file), codes, pace)
+        if not options.dry_run:
+            with call.change(register) as change:
+                keep_drives(change, found.legs)
+    if call.json:
+        print_json({
+            "drives": len(found.legs), "places": found.places, "holes": found.holes, "first_hole": found.first_hole,
+            "problems": [{"line": each.line, "why": each.why} for each in found.wrong], "kept": not options.dry_run,
+        })  # fmt: skip
+        return
+    for said in (*found.lines, *map(str, found.wrong), "Nothing was kept." if options.dry_run else "Kept."):
+        print(said)
 
 
 def forecast(call: Context) -> None:

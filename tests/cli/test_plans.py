@@ -80,3 +80,26 @@ def test_a_forecast_is_printed_and_given_as_json(db: Path, capsys: pytest.Captur
     ]
     assert run(db, "forecast", "--weeks", "4") == 0
     assert "DEPOT" in capsys.readouterr().out
+
+
+def test_drives_are_taken_in_tried_and_forgotten(db: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    sheet = tmp_path / "drives.csv"
+    sheet.write_text("from,to,minutes,km\nBASE,DEPOT,90,70\nDEPOT,HERE,3,4\n", encoding="utf-8")
+    assert run(db, "drives", str(sheet), "--dry-run") == 0
+    said = capsys.readouterr().out
+    assert "Line 3: “HERE” is no site of this register." in said
+    assert said.endswith("Nothing was kept.\n")
+    assert run(db, "drives", str(sheet), "--json") == 0
+    told = json.loads(capsys.readouterr().out)
+    assert (told["drives"], told["holes"], told["kept"]) == (1, 2, True)
+    assert told["problems"][0]["line"] == 3
+    asked = ("plan", "--week", "2026-W48", "--effort", "0.1", "--leave-out", "YARD", "--json")
+    assert run(db, *asked) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["totals"]["drive_minutes"] == 180
+    assert run(db, "drives", "--forget") == 0
+    capsys.readouterr()
+    assert run(db, *asked) == 0
+    assert json.loads(capsys.readouterr().out)["totals"]["drive_minutes"] < 20
+    assert run(db, "drives") == 1
+    assert "Name a sheet of them" in capsys.readouterr().err

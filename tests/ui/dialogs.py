@@ -119,7 +119,7 @@ def _about(o: Opener) -> About:
 
 def _withdraw(o: Opener) -> QDialog:
     about = o.asked(withdrawing, o.desk.id("RR-2"), TODAY)
-    return o.make("ui.asking.withdraw.WithdrawDialog", about, nothing)
+    return o.make("ui.asking.withdraw.WithdrawDialog", o.program.desk, about, nothing)
 
 
 def _move(o: Opener) -> QDialog:
@@ -162,6 +162,13 @@ def _stop(o: Opener) -> QDialog:
     return o.make("ui.week.stop_dialog.StopDialog", told)
 
 
+def _day_sheets(o: Opener) -> QDialog:
+    with o.desk.change() as change:
+        keep_van(change, VanFacts("Van 1"))
+    week = o.asked(plan_week, TODAY, WeekAsk(TODAY, effort=0))
+    return o.make("ui.week.day_dialog.DayDialog", o.program.desk, week)
+
+
 def _take_in(o: Opener) -> QDialog:
     return o.make("ui.sheets.take_in.TakeInDialog", o.program.desk, SAMPLES / DEPOT, o.asked(site_choices))
 
@@ -193,9 +200,11 @@ OPENERS: dict[str, Callable[[Opener], QDialog | None]] = {
     "ItemDialog": _item,
     "MoveDialog": _move,
     "StopDialog": _stop,
+    "DayDialog": _day_sheets,
     "VanDialog": lambda o: o.make("ui.asking.van.VanDialog", None, nothing),
     "VisitingDialog": lambda o: o.make("ui.asking.visiting.VisitingDialog", "Yard", Visiting(), nothing),
     "PaceDialog": lambda o: o.make("ui.firm.plan_dialogs.PaceDialog", PlanSettings(), nothing),
+    "DrivesDialog": lambda o: o.make("ui.firm.drives_dialog.DrivesDialog", 3, nothing, nothing, nothing),
     "DaysOffDialog": lambda o: o.make("ui.firm.plan_dialogs.DaysOffDialog", TODAY, nothing),
     "Find": _done("find"),
     "Help": lambda o: o.make("ui.help.Help", "horizon"),

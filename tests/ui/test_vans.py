@@ -2,14 +2,15 @@
 
 from collections.abc import Callable
 from datetime import date
+from pathlib import Path
 
 import pytest
 from PySide6.QtWidgets import QApplication, QLineEdit, QPlainTextEdit, QPushButton
 from pytestqt.qtbot import QtBot
 
-from register.planning.travel import Place
+from register.planning.travel import Leg, Place
 from register.services.places import known_site
-from register.services.plan_settings import days_off, keep_plan_settings, named_days, plan_settings
+from register.services.plan_settings import days_off, drives, keep_plan_settings, named_days, plan_settings
 from register.services.visiting import VanFacts, keep_van, vans, visiting
 from register.services.week import WeekAsk, plan_week
 from tests.desk import Desk
@@ -18,6 +19,7 @@ from ui.asking.dialog import Dialog
 from ui.asking.fields import Field
 from ui.asking.van import VanDialog
 from ui.asking.visiting import VisitingDialog
+from ui.firm.drives_dialog import DrivesDialog
 from ui.firm.page import FirmPage
 from ui.firm.plan_dialogs import DaysOffDialog, PaceDialog
 from ui.firm.sites import SitesSection
@@ -238,3 +240,36 @@ def test_the_week_leads_to_vans_and_to_how_a_stop_is_visited(
     front = program.frame.front
     assert isinstance(front, FirmPage)
     assert isinstance(front.front, VansSection)
+
+
+def test_drives_are_taken_in_from_a_sheet_and_forgotten(
+    section: VansSection, desk: Desk, settled: Settled, messages: RecordedMessages, tmp_path: Path
+) -> None:
+    wrong, right = tmp_path / "wrong.csv", tmp_path / "right.csv"
+    wrong.write_text("colour,taste\nred,sweet\n")
+    right.write_text("from,to,km,minutes\nBASE,YARD,12,20\nYARD,NOWHERE,3,4\n")
+    section.change_drives()
+    dialog = opened(DrivesDialog, settled)
+    assert isinstance(dialog, DrivesDialog)
+    messages.files += [wrong]
+    dialog.pick.click()
+    settled()
+    assert not dialog.keep.isEnabled()
+    messages.files += [right]
+    dialog.pick.click()
+    settled()
+    assert dialog.found.text().startswith("1 drive between 2 places")
+    assert dialog.wrong.text().startswith("Line 3: “NOWHERE” is no site")
+    dialog.keep.click()
+    settled()
+    with desk.read() as connection:
+        assert drives(connection) == {("", "YARD"): Leg(12, 20)}
+    assert "1 drive of your own" in section.about.text()
+    section.change_drives()
+    dialog = opened(DrivesDialog, settled)
+    assert isinstance(dialog, DrivesDialog)
+    dialog.forget.click()
+    settled()
+    with desk.read() as connection:
+        assert drives(connection) == {}
+    assert messages.failures == []

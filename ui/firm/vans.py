@@ -3,15 +3,20 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
+from pathlib import Path
 from typing import Any, Final
 
 from register.domain.words import Result
+from register.exchange.week.distances import DrivesRead, read_drives
 from register.planning.kept_settings import PlanSettings
+from register.planning.travel import Leg, Pair
+from register.services.firm import sites
 from register.services.plan_settings import (
     BY_USER,
     DayOff,
     add_days_off,
     drives,
+    keep_drives,
     keep_plan_settings,
     named_days,
     plan_settings,
@@ -21,6 +26,7 @@ from register.services.visiting import VanRow, clock_words, end_van, vans
 from ui.asking.days import SHORT
 from ui.asking.van import ask_van
 from ui.dates import shown, shown_with_weekday
+from ui.firm.drives_dialog import DrivesDialog
 from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
 from ui.firm.plan_dialogs import DaysMeant, DaysOffDialog, PaceDialog
@@ -30,6 +36,7 @@ from ui.page import Desk
 from ui.table.model import Column
 
 YEAR: Final = timedelta(days=366)
+SHEETS: Final = "Sheets (*.csv *.xlsx)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,16 +96,16 @@ class VansSection(Section):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self._settings = PlanSettings()
+        self._settings, self._known_drives = PlanSettings(), 0
         self.vans = Shelf(VANS, "Vans", lambda row: row.id)
         self.days = Shelf(DAYS, "Days off", lambda line: line.row.day.isoformat())
-        self._pace = button("Base, pace and lunch…")
+        self._pace, self._drives = button("Base, pace and lunch…"), button("Drives…", hint="Drives you know")
         self._add, self._change = button("Add a van…", "primary"), button("Change van…")
         self._end, self._off, self._turn = button("Van is gone…"), button("Add days off…"), button("Work that day")
         self._of_vans, self._of_days = (Words("", 12, 400, "ink2", elide=True) for _each in range(2))
         self._no_van = Empty("No van yet", "A week is planned for the vans that there are. Add one with “Add a van…”.")
         self._no_day = Empty("No day off", "Days on which nobody goes out come here; the state's holidays too.")
-        self.head(self._pace)
+        self.head(self._drives, self._pace)
         for title, about, empty, shelf, buttons in (
             ("Vans", self._of_vans, self._no_van, self.vans, (self._end, self._change, self._add)),
             ("Days off", self._of_days, self._no_day, self.days, (self._turn, self._off)),
@@ -107,7 +114,10 @@ class VansSection(Section):
         self._connect()
 
     def _connect(self) -> None:
-        self.desk.deeds.leads_to_change(self._pace, self._add, self._change, self._end, self._off, self._turn)
+        self.desk.deeds.leads_to_change(
+            self._pace, self._drives, self._add, self._change, self._end, self._off, self._turn
+        )
+        self._drives.clicked.connect(self.change_drives)
         self.vans.view.chosen.connect(self.change_van)
         self.days.view.chosen.connect(self.turn)
         self.days.view.current_changed.connect(self._say_turn)
@@ -129,7 +139,7 @@ class VansSection(Section):
         self.desk.jobs.ask(question, self._take)
 
     def _take(self, found: Found) -> None:
-        self._settings = found.settings
+        self._settings, self._known_drives = found.settings, found.drives
         lines = [_line(row) for row in found.days]
         for rows, shelf, empty in ((found.vans, self.vans, self._no_van), (lines, self.days, self._no_day)):
             shelf.show(rows)
@@ -197,6 +207,24 @@ class VansSection(Section):
             lambda change: keep_plan_settings(change, kept), partial(self._told, "Base, pace and lunch are kept."),
             failed=self.refused,
         )  # fmt: skip
+
+    def change_drives(self) -> None:
+        """Ask for a sheet of drives."""
+        dialog = DrivesDialog(
+            self.window(), self._known_drives, lambda: self.desk.messages.open_file("Drives you know", SHEETS),
+            lambda path: self._read_drives(dialog, path), self._keep_drives,
+        )  # fmt: skip
+        self.open(dialog)
+
+    def _read_drives(self, dialog: DrivesDialog, path: Path) -> None:
+        def question(connection: Any) -> DrivesRead:  # noqa: ANN401 - the worker's own
+            return read_drives(path, [row.code for row in sites(connection)], self._settings.pace)
+
+        self.desk.jobs.ask(question, dialog.show_read, failed=lambda why: dialog.refuse(str(why)))
+
+    def _keep_drives(self, legs: dict[Pair, Leg]) -> None:
+        said = f"{counted(len(legs), 'drive is', 'drives are')} kept." if legs else "No drives of yours any more."
+        self.desk.jobs.change(lambda change: keep_drives(change, legs), partial(self._told, said), failed=self.refused)
 
     def _told(self, said: str, _nothing: object = None) -> None:
         if self.dialog is not None:
