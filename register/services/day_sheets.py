@@ -27,6 +27,7 @@ class DayLine:
 
     day: date
     van: str
+    stops: int
     leave: str
     back: str
     km: float
@@ -120,7 +121,7 @@ def day_sheets(connection: Connection, week: PlannedWeek) -> DaySheets:
 def _day_line(day: PlannedDay, rulebooks: list[str]) -> DayLine:
     cautions = [caution for each in dict.fromkeys(rulebooks) for caution in rulebook(each).cautions]
     return DayLine(
-        day.day, day.van_name, clock_words(day.leave_base), clock_words(day.back), day.drive_km,
+        day.day, day.van_name, len(day.stops), clock_words(day.leave_base), clock_words(day.back), day.drive_km,
         time_words(Decimal(day.drive_minutes)), tuple(dict.fromkeys(cautions)),
     )  # fmt: skip
 

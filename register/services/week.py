@@ -70,6 +70,11 @@ def week_from(text: str) -> date:
         raise Refused(f"“{text}” is no week. Write the year and the week's number, like 2026-W49.") from None
 
 
+def coming_week(today: date) -> date:
+    """Return the Monday of the week that is planned where none is named: this one until Thursday, then the next."""
+    return today - timedelta(days=today.weekday()) + timedelta(days=7 if today.weekday() > 3 else 0)  # noqa: PLR2004 - Thursday
+
+
 def week_code(monday: date) -> str:
     """Return a week as it is written: `2026-W49`."""
     year, number, _ = monday.isocalendar()
