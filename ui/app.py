@@ -4,8 +4,10 @@ import argparse
 import os
 import sys
 import tempfile
+from collections.abc import Callable
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import Final
 
 from register.domain.tag_words import TagKind
 from register.errors import Refused, Unavailable
@@ -21,8 +23,8 @@ def main(argv: list[str] | None = None) -> int:
     try:
         if options.demo:
             return _demo(today, options.out or Path(tempfile.mkdtemp(prefix="retest-register-")))
-        if options.write == "tags":
-            return _write_tags(options, today)
+        if options.write in _ORDERS:
+            return _ORDERS[options.write](options, today)
         if options.write:
             return _write(options.write, options.db, options.out, today)
         from ui.window import run_window
@@ -40,16 +42,17 @@ def command_line() -> argparse.ArgumentParser:
     parser.add_argument("--demo", action="store_true", help="do the main job on an invented contractor's registers")
     parser.add_argument(
         "--write",
-        choices=("pictures", "manual", "tags"),
-        help="without a window: a picture of every page, the parts of the manual that are made, or tags as a PDF",
+        choices=("pictures", "manual", *_ORDERS),
+        help="without a window: a picture of every page, the made parts of the manual, tags or day sheets as a PDF",
     )
-    parser.add_argument("--out", type=Path, metavar="PATH", help="the folder (or, for tags, the PDF) that is written")
+    parser.add_argument("--out", type=Path, metavar="PATH", help="the folder (or, for tags and day sheets, the PDF)")
     tags = parser.add_argument_group("tags", "what --write tags writes, on which labels")
     tags.add_argument("tags", nargs="*", metavar="TAG", help="the items, by their tags")
     tags.add_argument("--site", default="", metavar="CODE", help="all items at a site instead")
     tags.add_argument("--kind", choices=tuple(TagKind), help="which sort of tag (default: what each item needs)")
     tags.add_argument("--stock", default="", metavar="NAME", help="the format of the labels (default: the firm's)")
     tags.add_argument("--start", type=int, default=1, metavar="N", help="the first free place on the sheet")
+    parser.add_argument("--week", default="", metavar="WEEK", help="the week of the day sheets, such as 2026-W49")
     return parser
 
 
@@ -108,3 +111,20 @@ def _write_tags(options: argparse.Namespace, today: date) -> int:
     for each in refused:
         print(each, file=sys.stderr)
     return 0
+
+
+def _write_day_sheets(options: argparse.Namespace, today: date) -> int:
+    """Write the day sheets of a week as a PDF."""
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    from ui.week.unattended import write_day_pages
+
+    if options.db is None or options.out is None:
+        raise Refused("To write day sheets, name a register with --db and the PDF with --out.")
+    print(write_day_pages(options.db, today, options.week, options.out))
+    return 0
+
+
+_ORDERS: Final[dict[str, Callable[[argparse.Namespace, date], int]]] = {
+    "tags": _write_tags, "day-sheets": _write_day_sheets,
+}  # fmt: skip
+"""What is written as it is ordered on the command line."""

@@ -21,6 +21,9 @@ DISPLAY: Final = "Register Display"
 CODE: Final = "Register Code"
 BODY: Final = 13
 _DISPLAY_FROM: Final = 20
+_CODE_SPACING: Final = 103
+"""In percent: a spacing in pixels would be far wider on paper, which has more of them."""
+
 
 
 class _Scale:
@@ -78,7 +81,7 @@ def font(size: int = BODY, weight: int = 400, *, code: bool = False) -> QFont:
     made.setWeight(QFont.Weight(weight))
     made.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
     if code:
-        made.setLetterSpacing(QFont.SpacingType.AbsoluteSpacing, 0.3)
+        made.setLetterSpacing(QFont.SpacingType.PercentageSpacing, _CODE_SPACING)
     return made
 
 
