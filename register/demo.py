@@ -1,7 +1,7 @@
 """The whole job on an invented contractor's spreadsheets: from what he has to what an owner is told."""
 
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -43,6 +43,7 @@ from register.services.week import WeekAsk, plan_week, week_code
 from register.services.week_kept import keep_week
 from register.services.week_text import week_lines
 from register.services.withdrawals import withdraw
+from register.stopping import go_on
 from register.store.engine import Change, Register, create_register, open_register
 from resources import RESOURCES
 
@@ -90,15 +91,10 @@ class DemoReport:
     faults: tuple[str, ...]
 
 
-def _go_on() -> None:
-    """Never stop."""
-
-
-def run_demo(today: date, out: Path, *, at: datetime, go_on: Callable[[], None] = _go_on) -> DemoReport:
+def run_demo(today: date, out: Path, *, at: datetime) -> DemoReport:
     """Do the whole job in a folder: the sheets, the register and the workbooks are in it afterwards.
 
-    A sample register of an earlier demo is made anew; refused where another file stands in its place. `go_on` is
-    called before each spreadsheet and workbook; what it raises stops the demo.
+    A sample register of an earlier demo is made anew; refused where another file stands in its place.
     """
     sheets = out / "spreadsheets"
     with _writing(out):
@@ -111,7 +107,6 @@ def run_demo(today: date, out: Path, *, at: datetime, go_on: Callable[[], None] 
             _set_up(change, plan)
         left_out = 0
         for sheet in made:
-            go_on()
             said, mapping = IntakeChoices(site=sheet.site_code), _mapping(sheet.style)
             reading = read_file(register, sheet.path, said, today=today, mapping=mapping)
             done = take_in_reading(register, sheet.path, reading, said, actor=ACTOR, at=at, today=today)
@@ -119,8 +114,8 @@ def run_demo(today: date, out: Path, *, at: datetime, go_on: Callable[[], None] 
         with register.read() as connection:
             overdue = _overdue(connection, today)
         failed = _fail_and_withdraw(register, sheets / plan["demo"]["record"], plan["demo"], at, today)
-        week = _plan_next_week(register, at, today, go_on)
-        books = _workbooks(register, [sheet.site_code for sheet in made], out, today, go_on)
+        week = _plan_next_week(register, at, today)
+        books = _workbooks(register, [sheet.site_code for sheet in made], out, today)
         with register.read() as connection:
             found = check(connection)
     finally:
@@ -243,9 +238,7 @@ def _fail_and_withdraw(
     return demo["tag"], judgement.verdict.value, judgement.why
 
 
-def _plan_next_week(
-    register: Register, at: datetime, today: date, go_on: Callable[[], None]
-) -> tuple[str, tuple[str, ...]]:
+def _plan_next_week(register: Register, at: datetime, today: date) -> tuple[str, tuple[str, ...]]:
     """Plan the week after this one, keep it in the register, and return which it is and the plan in words."""
     ask = WeekAsk(today + timedelta(days=7), effort=PLAN_EFFORT)
     with register.read() as connection:
@@ -255,13 +248,10 @@ def _plan_next_week(
     return week_code(ask.monday), tuple(week_lines(week))
 
 
-def _workbooks(
-    register: Register, codes: list[str], out: Path, today: date, go_on: Callable[[], None]
-) -> dict[str, str]:
+def _workbooks(register: Register, codes: list[str], out: Path, today: date) -> dict[str, str]:
     """Write the owner workbook of every site and return their paths by the site's code."""
     written = {}
     for code in codes:
-        go_on()
         with register.read() as connection:
             report = owner_report(connection, known_site(connection, code), today)
         path = out / "owners" / f"{code.lower()}-{today.isoformat()}.xlsx"

@@ -6,7 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QCloseEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QCloseEvent, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QHBoxLayout,
@@ -25,7 +25,7 @@ from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours, theme
 from ui.look.typeface import px, width
-from ui.look.widgets import FocusRing, Painted, Words
+from ui.look.widgets import FocusRing, Painted, Words, button
 from ui.pages import Maker
 
 if TYPE_CHECKING:  # the frame stands before a page can be made
@@ -219,25 +219,41 @@ class Banner(QWidget):
 
 
 class StatusLine(QWidget):
-    """The line below: what was done last at the left, which register this is at the right."""
+    """The line below: what was done last at the left, which register this is at the right.
+
+    Longer work that no dialog waits for stands before what was done last, with the button that cancels it.
+    """
 
     def __init__(self) -> None:
         super().__init__()
+        self._work = Words("", 11, 500, "ink")
+        self.cancel = button("Cancel   Esc", "quiet", name="Cancel what is under way")
+        self.cancel.setFixedHeight(px(24))
         self._done = Words("", 11, 500, "ink2", elide=True)
         self._about = Words("", 11, 400, "ink3")
         self._safety = Words("", 11, 500, "ink3")
         row = QHBoxLayout(self)
         row.setContentsMargins(24, 0, 24, 0)
         row.setSpacing(18)
+        row.addWidget(self._work)
+        row.addWidget(self.cancel)
         row.addWidget(self._done, 1)
         row.addWidget(self._safety)
         row.addWidget(self._about)
         self.setFixedHeight(px(28))
+        self.show_work("")
         theme.changed.connect(self.update)
 
     def tell(self, said: str) -> None:
         """Say what was done."""
         self._done.say(said)
+
+    def show_work(self, said: str) -> None:
+        """Name the work that is under way; none takes it away."""
+        self._work.say(f"{said}…")
+        self._work.setVisible(bool(said))
+        self.cancel.setVisible(bool(said))
+        self._done.setVisible(not said)
 
     def safe(self, said: str, more: str, *, calm: bool) -> None:
         """Say how safe the register is: in a few words, and in its tip in full."""
@@ -340,6 +356,13 @@ class Frame(QMainWindow):
     def pages(self) -> "Sequence[Page]":
         """The pages that were shown so far."""
         return list(self._pages.values())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Let Esc cancel what is under way, where nothing in front has a use for it."""
+        if event.key() == Qt.Key.Key_Escape and self.deeds.possible("work.cancel"):
+            self.deeds.do("work.cancel")
+        else:
+            super().keyPressEvent(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.may_close():

@@ -7,17 +7,22 @@ import logging
 import threading
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
+from register.errors import Refused, Unavailable
 from register.services.undo import Steps
+from register.stopping import Stopped, go_on, stopped_by
 from register.store.engine import Change, Register
 from ui.messages import Messages
 
 _Answer = TypeVar("_Answer")
+SLOW_MS: Final = 400
+"""Work that takes longer is told of, with the way to cancel it."""
+
 log = logging.getLogger(__name__)
 
 
@@ -29,17 +34,36 @@ class Clock:
     now: Callable[[], datetime]
 
 
+@dataclass(eq=False, slots=True)
+class _Work:
+    """One piece of work: who gets its answer or why there is none, and what ends it early.
+
+    Of work that keeps nothing the answer is of no use to anybody once it was stopped. `said` names work that the
+    status line tells of; a `deed` is done once it was asked for, even where the window closes.
+    """
+
+    then: Callable[[Any], None]
+    failed: Callable[[Exception], None] | None
+    keeps: bool = True
+    changes: bool = False
+    deed: bool = False
+    said: str = ""
+    stop: threading.Event = field(default_factory=threading.Event)
+
+
 class Jobs(QObject):
     """Runs work on the register, one piece after the other, away from the window's thread.
 
-    `steps` are the changes that can be undone. Signals: `changed` after each change that was kept; `copied`
-    when there are other copies of the register; `busy` with whether work has been under way for a while.
+    Each piece comes with an event that cancels it: it ends at its next step, and nothing of it is kept.
+
+    `steps` are the changes that can be undone. Signals: `changed` after each change that was kept; `copied` when
+    there are other copies of the register; `under_way` with the name of longer work, empty when it has ended.
     """
 
     changed = Signal()
     copied = Signal()
-    busy = Signal(bool)
-    _done = Signal(object, object, object)
+    under_way = Signal(str)
+    _done = Signal(object, object)
 
     def __init__(self, register: Register, messages: Messages, clock: Clock, actor: str) -> None:
         super().__init__()
@@ -50,11 +74,10 @@ class Jobs(QObject):
         self.steps = Steps()
         register.watch(self.steps)
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="register")
-        self._open = 0
+        self._open: list[_Work] = []
         self._closed = False
-        self._stops: dict[threading.Event, bool] = {}
-        self._slow = QTimer(singleShot=True, interval=400)
-        self._slow.timeout.connect(self._tell_busy)
+        self._slow = QTimer(singleShot=True, interval=SLOW_MS)
+        self._slow.timeout.connect(self._tell)
         self._done.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
 
     @property
@@ -84,12 +107,12 @@ class Jobs(QObject):
     @property
     def idle(self) -> bool:
         """Whether nothing is under way."""
-        return self._open == 0
+        return not self._open
 
     @property
     def at_risk(self) -> bool:
         """Whether longer work is under way that would be dropped by closing now."""
-        return any(self._stops.values())
+        return any(work.changes and not work.deed for work in self._open)
 
     def ask(
         self,
@@ -100,16 +123,14 @@ class Jobs(QObject):
     ) -> threading.Event:
         """Run a question on a connection that sees one state, and give its answer to `then` on this thread.
 
-        Setting the event that is returned stops a question whose answer nobody waits for any more.
+        Setting the event that is returned stops a question whose answer nobody waits for any more: nobody is told.
         """
-        stop = threading.Event()
 
         def work() -> _Answer:
             with self._register.read() as connection:
                 return question(connection)
 
-        self._submit(work, then, failed, stop)
-        return stop
+        return self._submit(work, _Work(then, failed, keeps=False))
 
     def change(
         self,
@@ -117,7 +138,7 @@ class Jobs(QObject):
         then: Callable[[_Answer], None],
         *,
         failed: Callable[[Exception], None] | None = None,
-    ) -> None:
+    ) -> threading.Event:
         """Run a deed in one transaction, give its answer to `then`, and tell everybody that the register changed."""
 
         def work() -> _Answer:
@@ -125,7 +146,7 @@ class Jobs(QObject):
             with self._register.change(actor=self._actor, at=moment, today=self._clock.today) as change:
                 return deed(change)
 
-        self._submit(work, then, failed, None, changes=True)
+        return self._submit(work, _Work(then, failed, changes=True, deed=True))
 
     def rehearse(
         self,
@@ -133,7 +154,7 @@ class Jobs(QObject):
         then: Callable[[_Answer], None],
         *,
         failed: Callable[[Exception], None] | None = None,
-    ) -> None:
+    ) -> threading.Event:
         """Run a deed in a transaction that is dropped, and give `then` what the deed would have answered."""
 
         def work() -> _Answer:
@@ -142,7 +163,7 @@ class Jobs(QObject):
             ) as change:
                 return deed(change)
 
-        self._submit(work, then, failed, threading.Event())
+        return self._submit(work, _Work(then, failed, keeps=False))
 
     def run(
         self,
@@ -151,14 +172,19 @@ class Jobs(QObject):
         *,
         failed: Callable[[Exception], None] | None = None,
         changes: bool = False,
+        keeps: bool = True,
+        said: str = "",
     ) -> threading.Event:
         """Run longer work that opens its own transactions, such as taking in a file or writing a workbook.
 
-        Setting the event that is returned stops it at its next step, with nothing of it kept.
+        Without `keeps` it is a rehearsal. `said` names work that no dialog waits for, such as "Checking the register".
         """
-        stop = threading.Event()
-        self._submit(lambda: work(self._register), then, failed, stop, changes=changes)
-        return stop
+        return self._submit(lambda: work(self._register), _Work(then, failed, keeps=keeps, changes=changes, said=said))
+
+    def cancel(self) -> None:
+        """Cancel the longer work that is told of."""
+        for work in self._named():
+            work.stop.set()
 
     def close(self, last: Callable[[Register], object] | None = None) -> None:
         """Stop questions and longer work, finish the deeds that were asked for, then let go of the register.
@@ -166,58 +192,58 @@ class Jobs(QObject):
         `last` is work that is done after all else, and before the register is let go.
         """
         self._closed = True
-        for stop in self._stops:
-            stop.set()
+        for work in self._open:
+            if not work.deed:
+                work.stop.set()
         done = self._pool.submit(last, self._register) if last is not None else None
         self._pool.shutdown(wait=True)
         self._register.close()
         if done is not None and (error := done.exception()) is not None:
             log.error("what was to be done last was not: %s", error)
 
-    def _tell_busy(self) -> None:
-        self.busy.emit(not self.idle)
+    def _named(self) -> list[_Work]:
+        return [work for work in self._open if work.said]
 
-    def _submit(
-        self, work: Callable[[], Any], then: Callable[[Any], None], failed: Callable[[Exception], None] | None,
-        stop: threading.Event | None, *, changes: bool = False,
-    ) -> None:  # fmt: skip
-        """Queue work. A deed has no `stop`: once asked for it is done."""
+    def _tell(self) -> None:
+        """Tell what is under way."""
+        named = self._named()
+        self.under_way.emit(named[0].said if named else "")
+
+    def _submit(self, task: Callable[[], Any], work: _Work) -> threading.Event:
+        """Queue work, and return what cancels it."""
         if self._closed:
-            return
-        heeded = stop or threading.Event()
-        if stop is not None:
-            self._stops[stop] = changes
+            return work.stop
 
         def heeding() -> Any:  # noqa: ANN401 - whatever the work answers
-            self._register.heed(heeded)
-            try:
-                self._register.go_on()
-                return work()
-            finally:
-                self._register.heed(threading.Event())
+            with stopped_by(work.stop):
+                go_on()
+                return task()
 
-        self._open += 1
-        self._slow.start()
+        self._open.append(work)
+        if work.said:
+            self._slow.start()
         future = self._pool.submit(heeding)
-        future.add_done_callback(lambda done: self._done.emit(done, then, (failed, changes, stop)))
+        future.add_done_callback(lambda done: self._done.emit(done, work))
+        return work.stop
 
-    def _deliver(self, done: "Future[Any]", then: Callable[[Any], None], rest: tuple[Any, bool, Any]) -> None:
-        failed, changes, stop = rest
-        self._stops.pop(stop, None)
-        self._open -= 1
-        if self._open == 0:
-            self._slow.stop()
-            self._tell_busy()
+    def _deliver(self, done: "Future[Any]", work: _Work) -> None:
+        self._open.remove(work)
+        if work.said:
+            self._tell()
         error = done.exception()
         if self._closed:
-            if error is not None and stop is None:
+            if error is not None and work.deed:
                 self._messages.failure(error)
-            return
-        if error is None:
-            if changes:
+        elif work.stop.is_set() and not work.keeps:
+            if error is not None and not isinstance(error, Refused | Unavailable):
+                self._messages.failure(error)
+        elif error is None:
+            if work.changes:
                 self.changed.emit()
-            then(done.result())
-        elif failed is not None and isinstance(error, Exception):
-            failed(error)
+            work.then(done.result())
+        elif work.failed is not None and isinstance(error, Exception):
+            work.failed(error)
+        elif isinstance(error, Stopped):
+            self._messages.tell(str(error))
         else:
             self._messages.failure(error)

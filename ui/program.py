@@ -90,8 +90,17 @@ def _offer(program: Program) -> None:
     frame, deeds = program.frame, program.frame.deeds
     deeds.offer("find", lambda: Find(frame, deeds, program.jobs, partial(frame.go, "register")).open())
     deeds.offer("quit", partial(_close, frame))
+    deeds.offer("work.cancel", program.jobs.cancel, enabled=False)
+    frame.status.cancel.clicked.connect(partial(deeds.do, "work.cancel"))
+    program.jobs.under_way.connect(partial(_tell_work, frame))
     frame.may_close = partial(_may_close, program)
     Undoing(frame, deeds, program.jobs, program.messages)
+
+
+def _tell_work(frame: Frame, said: str) -> None:
+    """Say what takes its time, and let it be cancelled."""
+    frame.status.show_work(said)
+    frame.deeds.enable("work.cancel", enabled=bool(said))
 
 
 def _close(frame: Frame) -> None:

@@ -33,7 +33,8 @@ class Safekeeping(QObject):
         """Copy the register, unless nothing changed since the last copy; a fault is said in the status line."""
         jobs = self._program.jobs
         if not jobs.only_looking:
-            jobs.run(partial(copy_if_changed, now=jobs.now()), self._copied, failed=self._failed)
+            said = "Copying the register"
+            jobs.run(partial(copy_if_changed, now=jobs.now()), self._copied, failed=self._failed, said=said)
 
     def refresh(self) -> None:
         """Say how safe the register is at present."""

@@ -11,6 +11,7 @@ from typing import Final
 from PySide6.QtCore import QObject, QStandardPaths, Qt, Signal
 
 from register.errors import Unavailable
+from register.stopping import stopped_by
 
 REMOVAL: Final = (
     "Remove the sample register",
@@ -47,10 +48,6 @@ def make_sample(folder: Path, today: date, at: datetime, stop: threading.Event) 
     """Make the sample register of a day, unless it is there already; those of other days give way to it."""
     from register.demo import run_demo
 
-    def go_on() -> None:
-        if stop.is_set():
-            raise Unavailable("Making the sample was stopped. Open it again when you want it.")
-
     path, mark = folder / "demo.register", folder / "made"
     if path.exists() and mark.exists():
         return path
@@ -58,7 +55,8 @@ def make_sample(folder: Path, today: date, at: datetime, stop: threading.Event) 
         for other in folder.parent.glob("20*"):
             shutil.rmtree(other, ignore_errors=True)
         folder.mkdir(parents=True)
-        run_demo(today, folder, at=at, go_on=go_on)
+        with stopped_by(stop):
+            run_demo(today, folder, at=at)
         mark.touch()
     except OSError as error:
         raise Unavailable(

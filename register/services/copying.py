@@ -14,6 +14,7 @@ from sqlalchemy.engine import Connection
 
 from register.errors import Unavailable
 from register.services.settings import setting
+from register.stopping import Stopped
 from register.store import audit, copies
 from register.store.copies import Copy
 from register.store.engine import Register
@@ -61,7 +62,10 @@ def folder_beside(path: Path) -> Path:
 
 
 def copy_now(register: Register, now: datetime, *, before: str = "") -> Made:
-    """Make a checked copy in each place, whatever was copied before."""
+    """Make a checked copy in each place, whatever was copied before.
+
+    Stopped after a good copy was made, it tells of that one, and of the place that got none.
+    """
     with register.read() as connection:
         path, places = _file_of(connection), copy_places(connection)
     made: list[Copy] = []
@@ -71,6 +75,11 @@ def copy_now(register: Register, now: datetime, *, before: str = "") -> Made:
             if path is not None and folder == folder_beside(path):
                 _make(folder)
             made.append(copies.make_copy(register, folder, now, before=before))
+        except Stopped:
+            if not made:
+                raise
+            faults.append(f"Copying was stopped before there was one in {folder}.")
+            break
         except Unavailable as why:
             faults.append(str(why))
     return Made(tuple(made), tuple(faults))

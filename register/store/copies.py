@@ -10,14 +10,20 @@ from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import Final
 
 from sqlalchemy.engine import Connection
 
 from register.errors import Refused, Unavailable
+from register.stopping import Stopped, go_on
 from register.store import audit
 from register.store.engine import Register
+from register.store.faults import heed_in_statements
 from register.store.kept_copies import ENDING, copies_in, copy_name, to_let_go
 from register.store.types import SQLITE
+
+_PAGES: Final = 1_000
+"""So many pages of the file are copied in one step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +42,8 @@ def make_copy(register: Register, folder: Path, at: datetime, *, before: str = "
     `before` says what the copy is made before, such as `before-merge`; it becomes part of the name. Copies that are
     not needed any more are let go once the new one is good.
 
-    Unavailable, with the copies that are there untouched, where the folder can't be written, the drive is full, or
-    the copy is not what the register is.
+    Unavailable, with the copies that are there untouched, where the folder can't be written, the drive is full, the
+    copy is not what the register is, or the work was stopped.
     """
     source = _file_of(register)
     if not folder.is_dir():
@@ -51,10 +57,11 @@ def make_copy(register: Register, folder: Path, at: datetime, *, before: str = "
         rows, head = _copied(register, temporary)
         _check(temporary, rows, head)
         settle(temporary)
+        go_on()
         temporary.replace(path)
         settle(folder)
     except (OSError, sqlite3.Error) as error:
-        raise Unavailable(_sentence(folder, error)) from error
+        raise _told(folder, error) from error
     finally:
         _drop(temporary)
     _thin(folder, source.stem, at, path)
@@ -107,9 +114,9 @@ def _write(source: sqlite3.Connection, target: Path) -> None:
     """Write every page; what goes wrong here is told of the copy's drive, not of the register's."""
     try:
         with closing(sqlite3.connect(target)) as copy:
-            source.backup(copy)
+            source.backup(copy, pages=_PAGES, progress=lambda *_pages: go_on())
     except sqlite3.Error as error:
-        raise Unavailable(_sentence(target.parent, error)) from error
+        raise _told(target.parent, error) from error
 
 
 def _head(connection: Connection) -> str:
@@ -124,6 +131,7 @@ def _rows(connection: sqlite3.Connection) -> dict[str, int]:
 def _check(copy: Path, rows: dict[str, int], head: str) -> None:
     """Open the copy as it will be opened one day, without writing, and hold it against what was counted."""
     with closing(sqlite3.connect(f"{copy.resolve().as_uri()}?mode=ro", uri=True)) as connection:
+        heed_in_statements(connection)
         said = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
         last = connection.execute("SELECT hash FROM event ORDER BY seq DESC LIMIT 1").fetchone()
         same = _rows(connection) == rows and (last[0] if last else audit.FIRST) == head
@@ -156,8 +164,13 @@ def _drop(temporary: Path) -> None:
             continue
 
 
-def _sentence(folder: Path, error: OSError | sqlite3.Error) -> str:
+def _told(folder: Path, error: OSError | sqlite3.Error) -> Unavailable:
+    """Return what stands in the way, for whoever asked for the copy."""
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    return Stopped() if code == sqlite3.SQLITE_INTERRUPT else Unavailable(_sentence(folder, error, code))
+
+
+def _sentence(folder: Path, error: OSError | sqlite3.Error, code: int) -> str:
     kept = "Older copies were left as they are."
     if code == sqlite3.SQLITE_FULL or getattr(error, "errno", 0) == errno.ENOSPC:
         return f"The drive of {folder} is full, so no copy was made. {kept} Free some space or choose another folder."

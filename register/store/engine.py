@@ -5,7 +5,6 @@
 
 import os
 import sqlite3
-import threading
 import weakref
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -20,7 +19,8 @@ from sqlalchemy.engine import Connection, Engine
 from sqlalchemy.orm import Session
 
 from register.errors import Damaged, Refused, Unavailable
-from register.store.faults import DAMAGED, NOT_OURS, told
+from register.stopping import go_on
+from register.store.faults import DAMAGED, NOT_OURS, heed_in_statements, told
 
 APPLICATION_ID: Final = 0x52745267
 """Marks a SQLite file as a register of this program."""
@@ -88,25 +88,12 @@ class Register:
         self.engine = engine
         self.name = name
         self.only_looking = only_looking
-        self._stop = threading.Event()
         self._watcher: Watcher | None = None
-        sa.event.listen(engine, "before_cursor_execute", self._before_statement)
+        sa.event.listen(engine, "before_cursor_execute", _before_statement)
 
     def watch(self, watcher: Watcher) -> None:
         """Tell a watcher of every change from here on that is kept."""
         self._watcher = watcher
-
-    def heed(self, stop: threading.Event) -> None:
-        """Let the work from here on end at its next step once `stop` is set, with nothing of it kept."""
-        self._stop = stop
-
-    def go_on(self) -> None:
-        """Raise Unavailable where the work was told to stop."""
-        if self._stop.is_set():
-            raise Unavailable("The work was stopped; nothing of it was kept. Start it again when you want it.")
-
-    def _before_statement(self, *_statement: object) -> None:
-        self.go_on()
 
     @contextmanager
     def read(self) -> Iterator[Connection]:
@@ -298,9 +285,15 @@ def _connect(path: Path, mode: str) -> Any:  # noqa: ANN401 - SQLAlchemy's word 
     return sqlite3.connect(f"{path.as_uri()}?mode={mode}", uri=True, check_same_thread=False, factory=_LettingGo)
 
 
+def _before_statement(*_statement: object) -> None:
+    """Let every statement be a step of longer work."""
+    go_on()
+
+
 def _settle(connection: sqlite3.Connection, _record: object) -> None:
     """Set up one connection and read every setting back."""
     connection.isolation_level = None  # transactions are begun by `_begin`, DDL included
+    heed_in_statements(connection)
     for name, wanted in SETTINGS.items():
         connection.execute(f"PRAGMA {name}={wanted}")
         found = connection.execute(f"PRAGMA {name}").fetchone()[0]

@@ -9,6 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy.orm.exc import StaleDataError
 
 from register.errors import Damaged, Refused, Unavailable
+from register.stopping import Stopped, is_stopped
 
 _IN_USE: Final = "The register {name} is in use by another program. Close that one, or try again in a moment."
 _NOT_TEXT: Final = "Could not decode to UTF-8"
@@ -42,6 +43,15 @@ _BY_CODE: Final = {
 }
 
 
+_STEP: Final = 50_000
+"""So many operations of SQLite's own machine are a step of longer work: some milliseconds."""
+
+
+def heed_in_statements(connection: sqlite3.Connection) -> None:
+    """Let even a single long statement on a connection end when the work of its thread is told to stop."""
+    connection.set_progress_handler(is_stopped, _STEP)
+
+
 @contextmanager
 def told(name: str) -> Iterator[None]:
     """Turn what the database reports into the sentence for the user; anything unknown stays our fault and is raised."""
@@ -65,6 +75,8 @@ def told(name: str) -> Iterator[None]:
 def _tell(name: str, error: BaseException | None) -> None:
     """Raise the sentence for what the database reports; do nothing where there is none."""
     code = getattr(error, "sqlite_errorcode", None)
+    if code == sqlite3.SQLITE_INTERRUPT:
+        raise Stopped from error
     sentence = _BY_CODE.get(code & 0xFF) if code is not None else None
     if sentence is None and str(error).startswith(_NOT_TEXT):
         sentence = DAMAGED

@@ -4,6 +4,7 @@ import sqlite3
 import subprocess
 import sys
 import threading
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -13,6 +14,7 @@ import sqlalchemy as sa
 from register.errors import Refused, Unavailable
 from register.services.places import owner_named
 from register.services.undo import Steps
+from register.stopping import Stopped, stopped_by
 from register.store import engine
 from register.store.engine import Change, Register, create_register, open_register
 from register.store.tables import Owner
@@ -184,11 +186,33 @@ def test_what_no_sentence_is_known_for_is_raised_as_a_fault_of_the_program(regis
 
 def test_work_that_is_told_to_stop_ends_at_its_next_step_and_leaves_nothing(register: Register) -> None:
     stop = threading.Event()
-    register.heed(stop)
-    with pytest.raises(Unavailable, match="The work was stopped; nothing of it was kept"), changing(register) as change:
+    with (
+        pytest.raises(Stopped, match="The work was stopped; nothing of it was kept"),
+        stopped_by(stop),
+        changing(register) as change,
+    ):
         stop_half_way(change, stop)
-    register.heed(threading.Event())
     assert owners(register) == []
+
+
+def test_a_single_long_statement_ends_too_when_its_work_is_told_to_stop(register: Register) -> None:
+    stop = threading.Event()
+    counting = "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + stop(i) FROM n) SELECT count(*) FROM n"
+    with pytest.raises(Stopped), stopped_by(stop), register.read() as connection:
+        driver = connection.connection.driver_connection
+        assert isinstance(driver, sqlite3.Connection)
+        driver.create_function("stop", 1, stop_at_thousand(stop))
+        connection.exec_driver_sql(counting)
+    assert owners(register) == []
+
+
+def stop_at_thousand(stop: threading.Event) -> Callable[[int], int]:
+    def count(number: int) -> int:
+        if number == 1_000:
+            stop.set()
+        return 1
+
+    return count
 
 
 def stop_half_way(change: Change, stop: threading.Event) -> None:

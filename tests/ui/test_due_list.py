@@ -165,7 +165,7 @@ def test_paper_is_light_whatever_the_window_wears(due: DueList, count: int) -> N
 def test_a_list_too_long_for_paper_is_left_to_a_workbook(watcher: Watcher, due: DueList) -> None:
     dialog = watcher.dialog()
 
-    dialog._show([dialog._gathering], many(due, 5_001))
+    dialog._show(many(due, 5_001))
 
     assert "too long for paper: choose one site, or save it as a workbook" in words_of(dialog)
     assert [each.isEnabled() for each in (dialog._pdf, dialog._print, dialog._book)] == [False, False, True]

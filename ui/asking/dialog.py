@@ -1,5 +1,6 @@
 """A dialog over the window: the page is dimmed, the title says the deed, Enter answers nothing, so a scanner can't."""
 
+import threading
 from collections.abc import Callable
 from typing import Final
 
@@ -7,6 +8,8 @@ from PySide6.QtCore import QEvent, QObject, QPoint, QRectF, QSize, Qt, QTimer
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
+from register.errors import Refused, Unavailable
+from ui.jobs import SLOW_MS
 from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import Tone, colours, theme
@@ -41,7 +44,11 @@ class Veil(QWidget):
 
 
 class Dialog(QDialog):
-    """What every dialog has: a title, the item that it is about, a body that scrolls, buttons named by their deeds."""
+    """What every dialog has: a title, the item that it is about, a body that scrolls, buttons named by their deeds.
+
+    Leaving it lets go of what it still gathers from the register. While its deed is under way, the way out cancels the
+    deed instead; one that was cancelled or refused leaves the dialog open, with all that was typed.
+    """
 
     def __init__(self, window: QWidget, title: str, *, wide: int = WIDE) -> None:
         super().__init__(window, Qt.WindowType.Dialog | Qt.WindowType.FramelessWindowHint)
@@ -74,6 +81,11 @@ class Dialog(QDialog):
         self._foot.setSpacing(8)
         self._column.addLayout(self._foot)
         self._ring = FocusRing(self)
+        self._asked_for = threading.Event()
+        self._cancel: Callable[[], object] | None = None
+        self.cancelled = False
+        self._slow = QTimer(self, singleShot=True, interval=SLOW_MS)
+        self._slow.timeout.connect(self._show_work)
         self.finished.connect(self._leave)
         theme.changed.connect(self.update)
 
@@ -95,8 +107,62 @@ class Dialog(QDialog):
         if not self.gone:
             super().accept()
 
+    def reject(self) -> None:
+        """Leave everything as it is; where the deed is under way already, cancel it and stay."""
+        cancel = self._cancel
+        if cancel is None:
+            super().reject()
+        elif not self.cancelled:
+            self.cancelled = True
+            self._show_work()
+            cancel()
+
     def _leave(self, _answer: int) -> None:
         self.gone = True
+        self._slow.stop()
+        self._asked_for.set()
+
+    def gathers(self, stop: threading.Event) -> None:
+        """Wait for what was asked of the register; nobody waits any more for what was asked before."""
+        self._asked_for.set()
+        self._asked_for = stop
+
+    @property
+    def at_work(self) -> bool:
+        """Whether the deed is under way."""
+        return self._cancel is not None
+
+    def works(self, cancel: Callable[[], object]) -> None:
+        """Wait for the deed, which `cancel` ends at its next step; it can't be done a second time meanwhile."""
+        self.complain("")
+        self._cancel, self.cancelled = cancel, False
+        self._deed_button.setEnabled(False)
+        self._slow.start()
+
+    def refused(self, error: Exception) -> bool:
+        """Say why the deed was not done, and let it be tried again; False where that is a fault of the program."""
+        if self.at_work:
+            self._rest()
+        if self.gone or not isinstance(error, Refused | Unavailable):
+            return False
+        self.complain(str(error))
+        return True
+
+    def _show_work(self) -> None:
+        """Let nothing be done but cancelling."""
+        self._slow.stop()
+        self._inside.setEnabled(False)
+        self._way_out.setText("Cancel   Esc")
+        self._way_out.setFocus()
+        self._hint.say("Cancelling…" if self.cancelled else "At work… Esc cancels it.", "ink2")
+
+    def _rest(self) -> None:
+        self._slow.stop()
+        self._cancel = None
+        self._inside.setEnabled(True)
+        self._deed_button.setEnabled(True)
+        self._way_out.setText(self._way_out_said)
+        self._hint.say(self._hint_said, "ink3")
 
     def about(self, tag: str, description: str, place: str) -> None:
         """Show under the title which item this is about."""
@@ -110,14 +176,16 @@ class Dialog(QDialog):
     def answers(self, *, leave: str, verb: str, key: str, deed: Callable[[], None], hint: str = "") -> QPushButton:
         """Put the two buttons below: one leaves everything as it is, the other does the deed; return the latter."""
         self.body.addStretch(1)
-        self._foot.addWidget(Words(hint, 12, 400, "ink3", wrap=True), 1)
-        left = button(f"{leave}   Esc")
-        left.clicked.connect(self.reject)
+        self._hint_said, self._way_out_said = hint, f"{leave}   Esc"
+        self._hint, self._way_out = Words(hint, 12, 400, "ink3", wrap=True), button(self._way_out_said)
+        self._foot.addWidget(self._hint, 1)
+        self._way_out.clicked.connect(self.reject)
         done = button(f"{verb}   {key.replace('Return', 'Enter').replace('+', ' ')}", "primary")
         done.setShortcut(key)
         done.clicked.connect(deed)
-        self._foot.addWidget(left)
+        self._foot.addWidget(self._way_out)
         self._foot.addWidget(done)
+        self._deed_button = done
         return done
 
     def complain(self, why: str) -> None:

@@ -9,6 +9,8 @@ from register.services.care import Care
 from register.services.check import Checked, check
 from register.services.copying import Made, Safety, copy_now, safety
 from register.services.history import LATEST, Happened, history
+from register.stopping import Stopped
+from register.store.engine import Register
 from ui.dates import shown, shown_time
 from ui.firm.lists import Shelf
 from ui.firm.section import Section, counted
@@ -146,7 +148,8 @@ class CareSection(Section):
     def make_copy(self) -> None:
         """Copy the register into the folders that the settings name, or into one beside it."""
         self.copy_button.setEnabled(False)
-        self.desk.jobs.run(partial(copy_now, now=self.desk.jobs.now()), self._made, failed=self._not_made)
+        copy = partial(copy_now, now=self.desk.jobs.now())
+        self.desk.jobs.run(copy, self._made, failed=self._not_made, said="Copying the register")
 
     def _made(self, made: Made) -> None:
         self.copy_button.setEnabled(True)
@@ -161,6 +164,9 @@ class CareSection(Section):
 
     def _not_made(self, error: Exception) -> None:
         self.copy_button.setEnabled(True)
+        if isinstance(error, Stopped):
+            self.desk.messages.tell("Copying was cancelled; the copies that are there were left as they were.")
+            return
         self.copied.say("cross", "No copy was made", str(error))
         self.desk.messages.failure(error)
 
@@ -168,7 +174,7 @@ class CareSection(Section):
         """Check the register: the file, its history, and every date against records and rules."""
         self._check.setEnabled(False)
         self.checked.say("unknown", "Checking…", "The file, its history, and every date.")
-        self.desk.jobs.ask(check, self._checked, failed=self._not_checked)
+        self.desk.jobs.run(_check, self._checked, failed=self._not_checked, said="Checking the register")
 
     def _checked(self, found: Checked) -> None:
         self._check.setEnabled(True)
@@ -188,6 +194,9 @@ class CareSection(Section):
 
     def _not_checked(self, error: Exception) -> None:
         self._check.setEnabled(True)
+        if isinstance(error, Stopped):
+            self.checked.say("unknown", "Not checked: the check was cancelled", "It says nothing of the register.")
+            return
         self.checked.say("cross", "The check could not be done", str(error))
         self.desk.messages.failure(error)
 
@@ -195,6 +204,11 @@ class CareSection(Section):
         event = self.events.current
         if isinstance(event, Happened) and event.item_id is not None:
             self.desk.go("register", event.item_id)
+
+
+def _check(register: Register) -> Checked:
+    with register.read() as connection:
+        return check(connection)
 
 
 def _size(size: int) -> str:

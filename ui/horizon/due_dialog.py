@@ -1,6 +1,5 @@
 """Asks which sites and until when, shows the list of what falls due as it is printed, and writes it."""
 
-import threading
 from functools import partial
 from pathlib import Path
 from typing import Any, Final
@@ -29,9 +28,7 @@ class DueDialog(PaperDialog):
         super().__init__(window, desk, "List what falls due", thing="The list")
         self._horizon = horizon
         self._due: DueList | None = None
-        self._gathering = threading.Event()
         self._build(horizon, choice)
-        self.finished.connect(self._gathering_ends)
         self._gather()
 
     def _build(self, horizon: Horizon, choice: Choice) -> None:
@@ -51,7 +48,6 @@ class DueDialog(PaperDialog):
         self._book.clicked.connect(self._ask_book)
 
     def _gather(self) -> None:
-        self._gathering.set()  # nobody waits for the list that was asked for before
         self._due = None
         self.show_pages(None)
         self._said.say("The list is being gathered.")
@@ -61,19 +57,9 @@ class DueDialog(PaperDialog):
             self._horizon.today,
         )
         question = partial(due_list, today=today, by=week.last, site=site or None, place=self._site.currentText())
-        asked: list[threading.Event] = []
-        self._gathering = self._desk.jobs.ask(
-            question, partial(self._show, asked), failed=partial(self._not_gathered, asked)
-        )
-        asked.append(self._gathering)
+        self.gathers(self._desk.jobs.ask(question, self._show, failed=self.failed))
 
-    def _not_gathered(self, asked: list[threading.Event], error: Exception) -> None:
-        if not asked[0].is_set():
-            self.failed(error)
-
-    def _show(self, asked: list[threading.Event], due: DueList) -> None:
-        if asked[0].is_set() or self.gone:
-            return
+    def _show(self, due: DueList) -> None:
         self._due = due
         duties = "1 duty" if len(due.rows) == 1 else f"{len(due.rows):,} duties"
         said = f"{duties} on {due.items:,} {'item' if due.items == 1 else 'items'}, by site and area."
@@ -105,14 +91,11 @@ class DueDialog(PaperDialog):
         path = self.ask_path("xlsx", "Workbook (*.xlsx)") if due is not None else None
         if due is None or path is None:
             return
-        self._book.setEnabled(False)
-        self._desk.jobs.run(partial(_written, due, path), self._book_done, failed=self.failed)
+        self.works(self._desk.jobs.run(partial(_written, due, path), self._book_done, failed=self.failed).set)
+        self.enable()
 
     def _book_done(self, written: WrittenList) -> None:
         self.end(written.path)
-
-    def _gathering_ends(self) -> None:
-        self._gathering.set()
 
 
 def _written(due: DueList, path: Path, _register: Any) -> WrittenList:  # noqa: ANN401 - the register is not needed

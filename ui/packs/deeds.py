@@ -84,7 +84,7 @@ def _back(program: Program) -> None:
     path = chosen if chosen.suffix == WORK_ENDING else chosen.with_name(chosen.name + WORK_ENDING)
     jobs.run(
         lambda register: write_work(register, path, actor=actor, at=moment(), today=today),
-        lambda sent: _sent(program, path, *sent), changes=True,
+        lambda sent: _sent(program, path, *sent), changes=True, said="Writing the field work",
     )  # fmt: skip
 
 

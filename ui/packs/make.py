@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -9,10 +10,11 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.text import clean_text
 from register.domain.words import Standing
-from register.errors import Refused, Unavailable
+from register.errors import Refused
 from register.exchange.pack import PACK_ENDING, write_pack
 from register.services.finding import SiteChoice
 from register.services.packs.identity import FieldPack
+from register.store.engine import Register
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field, beside
 from ui.dates import shown, typed
@@ -44,9 +46,7 @@ class MakePackDialog(Dialog):
         said = "All that these sites have goes along: items, tests, withdrawals, places, people, instruments."
         more = "The seal tells mix-ups and damage. It keeps no thief out: whoever has the file can read it."
         self.body.addWidget(Block("elsewhere", lambda: standing_tone(Standing.REMOVED), "ink", said, more))
-        self._write = self.answers(
-            leave="Leave it", verb="Save…", key="Alt+S", deed=self._ask_where, hint="Enter is off here."
-        )
+        self._write = self.answers(leave="Leave it", verb="Save…", key="Alt+S", deed=self._ask_where, hint="Enter is off here.")
         self.sites.setFocus()
 
     def _ask_where(self) -> None:
@@ -77,22 +77,18 @@ class MakePackDialog(Dialog):
     def _save(self, path: Path, holder: str, day: date) -> None:
         jobs, codes = self._desk.jobs, self.sites.ticked
         moment, today, actor = jobs.moment, jobs.today, jobs.actor
-        self._write.setEnabled(False)
-        self.complain("")
-        jobs.run(
-            lambda register: write_pack(
-                register, path, sites=codes, holder=holder, expires_on=day, actor=actor, at=moment(), today=today
-            ),
-            lambda made: self._done(made, path), failed=self._failed, changes=True,
-        )  # fmt: skip
 
-    def _done(self, made: FieldPack, path: Path) -> None:
+        def work(register: Register) -> FieldPack:
+            return write_pack(
+                register, path, sites=codes, holder=holder, expires_on=day, actor=actor, at=moment(), today=today
+            )
+
+        self.works(jobs.run(work, partial(self._done, path), failed=self._failed, changes=True).set)
+
+    def _done(self, path: Path, made: FieldPack) -> None:
         self._desk.messages.tell(f"The field pack for {made.holder} is in {path}: {counted(made.items, 'item')}.")
         self.accept()
 
     def _failed(self, error: Exception) -> None:
-        if isinstance(error, Refused | Unavailable) and not self.gone:
-            self._write.setEnabled(True)
-            self.complain(str(error))
-        else:
+        if not self.refused(error):
             self._desk.messages.failure(error)

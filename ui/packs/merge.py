@@ -1,6 +1,5 @@
 """Merging field work: what would come and what clashes is shown first, and kept only when somebody says so."""
 
-import threading
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
@@ -9,12 +8,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QAbstractItemView, QTableWidget, QTableWidgetItem, QWidget
 
 from register.domain.words import Result, Standing
-from register.errors import Refused, Unavailable
 from register.exchange.pack import merge_file
 from register.services.copying import copy_before
 from register.services.packs.joining import Clash
 from register.services.packs.merging import Expired, Merged
 from register.services.packs.merging_words import added_words, left_out_words
+from register.stopping import Stopped
 from register.store.engine import Register
 from ui.asking.dialog import Block, Dialog
 from ui.look.theme import standing_tone, verdict_tone
@@ -33,7 +32,6 @@ class MergeDialog(Dialog):
         super().__init__(window, f"Merge {path.name}", wide=760)
         self._desk, self._path = desk, path
         self._rehearsed: Merged | None = None
-        self._stop = threading.Event()
         self.sum = Words("Reading…", 16, 600)
         self.news = Words("", 13, 500, wrap=True)
         self.left_out = Words("", 12, 400, "ink2", wrap=True)
@@ -50,7 +48,6 @@ class MergeDialog(Dialog):
             hint="Nothing is kept before you say so. The same file twice adds nothing.",
         )  # fmt: skip
         self.late.clicked.connect(self._allow_late)
-        self.finished.connect(self._stopped)
         self._show(None)
         self.late.hide()
         self._rehearse()
@@ -69,7 +66,6 @@ class MergeDialog(Dialog):
     def _merge(self) -> None:
         if self._rehearsed is None:
             return
-        self.merge.setEnabled(False)
         self._run(dry_run=False)
 
     def _run(self, *, dry_run: bool) -> None:
@@ -80,12 +76,12 @@ class MergeDialog(Dialog):
             fault = "" if dry_run else copy_before(register, moment(), "merge")
             return merge_file(register, path, actor=actor, at=moment(), today=today, late=late, dry_run=dry_run), fault
 
-        then = (lambda done: self._show(done[0])) if dry_run else self._merged
-        self._stop = jobs.run(work, then, failed=self._failed, changes=not dry_run)
+        if dry_run:
+            self.gathers(jobs.run(work, lambda done: self._show(done[0]), failed=self._failed, keeps=False))
+        else:
+            self.works(jobs.run(work, self._merged, failed=self._failed, changes=True).set)
 
     def _show(self, found: Merged | None) -> None:
-        if self.gone:
-            return
         self._rehearsed = found
         clashes: Sequence[Clash] = () if found is None else found.clashes
         self.news.setVisible(found is not None)
@@ -122,9 +118,10 @@ class MergeDialog(Dialog):
         self.accept()
 
     def _failed(self, error: Exception) -> None:
-        if self._stop.is_set() and isinstance(error, Unavailable):
+        if isinstance(error, Stopped):
+            self.refused(error)
             return
-        if not isinstance(error, Refused | Unavailable) or self.gone:
+        if not self.refused(error):
             self._desk.messages.failure(error)
             return
         self._show(None)
@@ -132,11 +129,6 @@ class MergeDialog(Dialog):
         self.news.hide()
         if isinstance(error, Expired):
             self.late.show()
-        self.complain(str(error))
-
-    def _stopped(self, _answer: int) -> None:
-        """Let go of a rehearsal that is under way."""
-        self._stop.set()
 
 
 HEADS: Final = ("Tag", "What stands now")

@@ -49,7 +49,6 @@ class PaperDialog(Dialog):
         self._earlier.clicked.connect(partial(self._turn, -1))
         self._later.clicked.connect(partial(self._turn, 1))
         self._print.clicked.connect(self._ask_print)
-        self.finished.connect(self._stop)
 
     def lay_out(self, asked: list[QWidget], ways: list[QPushButton], hint: str) -> None:
         """Put what is asked beside the preview, and further ways to take the pages along above printing."""
@@ -81,7 +80,7 @@ class PaperDialog(Dialog):
     @property
     def free(self) -> bool:
         """Whether nothing is being written."""
-        return self._writing is None
+        return not self.at_work
 
     def enable(self) -> None:
         """Let be done what can be done: everything needs pages, turning one needs one to turn to."""
@@ -118,11 +117,10 @@ class PaperDialog(Dialog):
 
     def failed(self, error: Exception) -> None:
         """Say in the dialog why something could not be done."""
-        if isinstance(error, Refused | Unavailable) and not self.gone:
-            self.enable()
-            self.complain(str(error))
-        else:
+        if not self.refused(error):
             self._desk.messages.failure(error)
+        elif not self.gone:
+            self.enable()
 
     def _turn(self, way: int) -> None:
         self._page += way
@@ -169,6 +167,7 @@ class PaperDialog(Dialog):
         self._writing = writing
         writing.page_done.connect(self._tell_page)
         writing.ended.connect(partial(self._ended, done))
+        self.works(writing.stop)
         self.enable()
 
     def _tell_page(self, number: int) -> None:
@@ -177,17 +176,11 @@ class PaperDialog(Dialog):
 
     def _ended(self, done: str, whole: bool) -> None:  # noqa: FBT001 - a signal's
         self._writing = None
-        if self.gone:
-            return
         if whole:
             self._desk.messages.tell(done)
             self.accept()
+        elif self.cancelled:
+            self.failed(Unavailable(f"{self._thing} could not be written whole, because you cancelled it."))
         else:
-            self.complain(
-                f"{self._thing} could not be written whole. Choose another place, or free some space, and try again."
-            )
-            self.enable()
-
-    def _stop(self) -> None:
-        if self._writing is not None:
-            self._writing.stop()
+            said = "could not be written whole. Choose another place, or free some space, and try again."
+            self.failed(Unavailable(f"{self._thing} {said}"))

@@ -72,7 +72,7 @@ class OwnerAnswersDialog(Dialog):
             except (Refused, Unavailable) as reason:
                 return _Tried(None, None, str(reason))
 
-        jobs.run(work, lambda tried: None if self.gone else self._show(tried), failed=self._desk.messages.failure)
+        self.gathers(jobs.run(work, self._show, failed=self._desk.messages.failure, keeps=False))
 
     def _show(self, tried: _Tried) -> None:
         self._tried = tried
@@ -137,12 +137,11 @@ class OwnerAnswersDialog(Dialog):
         if returned is None or not chosen:
             self.complain("Nothing is ticked, so there is nothing to take in.")
             return
-        self._take.setEnabled(False)
 
         def deed(change: Change) -> Reviewed:
             return review(change, returned.sent, returned.answers, wanted=lambda step: step.key in chosen)
 
-        self._desk.jobs.change(deed, self._done, failed=self._failed)
+        self.works(self._desk.jobs.change(deed, self._done, failed=self._failed).set)
 
     def _done(self, done: Reviewed) -> None:
         steps = "1 answer" if done.done == 1 else f"{done.done:,} answers"
@@ -150,10 +149,7 @@ class OwnerAnswersDialog(Dialog):
         self.accept()
 
     def _failed(self, error: Exception) -> None:
-        if isinstance(error, Refused | Unavailable) and not self.gone:
-            self._take.setEnabled(True)
-            self.complain(str(error))
-        else:
+        if not self.refused(error):
             self._desk.messages.failure(error)
 
 

@@ -3,18 +3,15 @@
 import re
 import unicodedata
 from collections.abc import Sequence
-from pathlib import Path
 
 from PySide6.QtWidgets import QWidget
 
 from register.domain.words import Standing
-from register.errors import Refused, Unavailable
 from register.exchange.workbook import WrittenWorkbook, write_owner_workbook
 from register.services.finding import SiteChoice
 from register.services.owner_report import owner_report
 from register.services.owner_reports import OwnerChoice, report_on_all
 from register.services.report_rows import OwnerReport
-from register.store.engine import Register
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field
 from ui.look.widgets import PickBox, Words
@@ -35,7 +32,6 @@ class OwnerBookDialog(Dialog):
         super().__init__(window, "Write the owner workbook")
         self._desk = desk
         self._report: OwnerReport | None = None
-        self._round = 0
         self._site = PickBox()
         for site in sites:
             self._site.addItem(f"{site.name} ({site.code})", site.id)
@@ -54,14 +50,10 @@ class OwnerBookDialog(Dialog):
         self._gather()
 
     def _gather(self) -> None:
-        self._round += 1
         self._report = None
-        asked, site, today = self._round, self._site.currentData(), self._desk.jobs.today
+        site, today = self._site.currentData(), self._desk.jobs.today
         report = report_on_all if site in self._owners else owner_report
-        self._desk.jobs.ask(
-            lambda connection: report(connection, site, today),
-            lambda report: self._show(report) if asked == self._round and not self.gone else None,
-        )
+        self.gathers(self._desk.jobs.ask(lambda connection: report(connection, site, today), self._show))
 
     def _show(self, report: OwnerReport) -> None:
         self._report = report
@@ -83,18 +75,18 @@ class OwnerBookDialog(Dialog):
         if path is None:
             return
         target = path if path.suffix.lower() == ".xlsx" else path.with_name(f"{path.name}.xlsx")
-        self._write.setEnabled(False)
-        self._desk.jobs.run(lambda register: _written(register, report, target), self._done, failed=self._failed)
+        self.works(
+            self._desk.jobs.run(
+                lambda _register: write_owner_workbook(report, target), self._done, failed=self._failed
+            ).set
+        )
 
     def _done(self, written: WrittenWorkbook) -> None:
         self._desk.messages.tell(f"The owner workbook is in {written.path}.")
         self.accept()
 
     def _failed(self, error: Exception) -> None:
-        if isinstance(error, Refused | Unavailable) and not self.gone:
-            self._write.setEnabled(True)
-            self.complain(str(error))
-        else:
+        if not self.refused(error):
             self._desk.messages.failure(error)
 
 
@@ -102,7 +94,3 @@ def _file_word(name: str) -> str:
     """Return a name as it can stand in a file's name on any computer and in any mail."""
     plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
     return re.sub("[^a-z0-9]+", "-", plain).strip("-") or "register"
-
-
-def _written(_register: Register, report: OwnerReport, path: Path) -> WrittenWorkbook:
-    return write_owner_workbook(report, path)

@@ -1,6 +1,5 @@
 """Taking in a spreadsheet: which site it is of, what would come in, and every row that would not."""
 
-import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,6 +18,7 @@ from register.services.finding import SiteChoice
 from register.services.intake import IntakeChoices
 from register.services.intake_rows import RowProblem
 from register.services.rulebooks import rulebook, rulebook_ids
+from register.stopping import go_on
 from register.store.engine import Register
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, beside
@@ -47,11 +47,8 @@ class TakeInDialog(Dialog):
         self._desk, self._path = desk, path
         self._mapping: Mapping | None = None
         self._tried = _Tried(None, None)
-        self._round = 0
-        self._stop = threading.Event()
         self._build(sites)
         self._connect()
-        self.finished.connect(self._stopped)
         self._choose()
 
     def _build(self, sites: Sequence[SiteChoice]) -> None:
@@ -130,16 +127,14 @@ class TakeInDialog(Dialog):
         if not choices.site:
             self._show(_Tried(None, None, "Name the site, and what would come in is shown here."))
             return
-        self._round += 1
-        self._stop.set()
-        asked, mapping, path = self._round, self._mapping, self._path
+        mapping, path = self._mapping, self._path
         self._said.say("Reading…", "ink2")
         moment, today = self._desk.jobs.moment, self._desk.jobs.today
 
         def work(register: Register) -> _Tried:
             try:
                 reading = read_file(
-                    register, path, choices, today=today, mapping=mapping, progress=lambda _rows: register.go_on()
+                    register, path, choices, today=today, mapping=mapping, progress=lambda _rows: go_on()
                 )
                 if reading.questions:
                     return _Tried(reading, None, " ".join(reading.questions))
@@ -150,20 +145,7 @@ class TakeInDialog(Dialog):
                 return _Tried(None, None, str(reason))
             return _Tried(reading, taken)
 
-        self._stop = self._desk.jobs.run(
-            work,
-            lambda tried: self._show(tried) if asked == self._round and not self.gone else None,
-            failed=self._not_read,
-        )
-
-    def _not_read(self, error: Exception) -> None:
-        """A rehearsal that was stopped is said nothing of; anything else is a fault."""
-        if not isinstance(error, Unavailable):
-            self._desk.messages.failure(error)
-
-    def _stopped(self, _answer: int) -> None:
-        """Let go of what is under way for this dialog."""
-        self._stop.set()
+        self.gathers(self._desk.jobs.run(work, self._show, failed=self._desk.messages.failure, keeps=False))
 
     def _show(self, tried: _Tried) -> None:
         self._tried = tried
@@ -185,15 +167,13 @@ class TakeInDialog(Dialog):
         reading, choices, path = self._tried.taken.reading, self._choices(), self._path
         jobs, actor = self._desk.jobs, self._desk.jobs.actor
         moment, today = jobs.moment, jobs.today
-        self._take.setEnabled(False)
-        self.complain("")
-        self._said.say("Taking in… Esc stops it, with nothing of it kept.", "ink2")
+        self._said.say("Taking in…", "ink2")
 
         def work(register: Register) -> tuple[FileTaken, str]:
             fault = copy_before(register, moment(), "import")
             return take_in_reading(register, path, reading, choices, actor=actor, at=moment(), today=today), fault
 
-        self._stop = jobs.run(work, self._taken, failed=self._failed, changes=True)
+        self.works(jobs.run(work, self._taken, failed=self._failed, changes=True).set)
 
     def _taken(self, done: tuple[FileTaken, str]) -> None:
         taken, fault = done[0].taken, done[1]
@@ -206,13 +186,8 @@ class TakeInDialog(Dialog):
         self.accept()
 
     def _failed(self, error: Exception) -> None:
-        if self.gone and self._stop.is_set() and isinstance(error, Unavailable):
-            self._desk.messages.tell(f"{self._path.name} was not taken in; nothing of it was kept.")
-        elif isinstance(error, Refused | Unavailable) and not self.gone:
-            self._take.setEnabled(True)
-            self._show(self._tried)
-            self.complain(str(error))
-        else:
+        self._show(self._tried)
+        if not self.refused(error):
             self._desk.messages.failure(error)
 
     def _use_mapping(self) -> None:

@@ -7,9 +7,9 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Qt, Signal
 
-from register.errors import Unavailable
 from register.planning.week_rows import PlannedWeek
 from register.services.week import WeekAsk, kept_week, plan_week
+from register.stopping import go_on
 from register.store.engine import Register
 from ui.jobs import Jobs
 
@@ -52,7 +52,7 @@ class Planner(QObject):
 
             def progress(done: int, of: int) -> None:
                 nonlocal shown
-                register.go_on()
+                go_on()
                 share = done * 100 // max(of, 1)
                 if share != shown:
                     shown = share
@@ -64,7 +64,7 @@ class Planner(QObject):
                     first_plan=lambda week: self._first.emit(run, week),
                 )  # fmt: skip
 
-        self._stop = self._jobs.run(work, lambda week: self._take(run, week), failed=lambda why: self._fail(run, why))
+        self._stop = self._jobs.run(work, self._take, failed=self._fail, keeps=False)
 
     def stop(self) -> None:
         """Stop looking for a better plan; the one that was found first stays."""
@@ -81,15 +81,13 @@ class Planner(QObject):
         if self.busy and run is self._run:
             self.went.emit(share)
 
-    def _take(self, run: object, week: PlannedWeek) -> None:
-        if self.busy and run is self._run:
-            self._stop = None
-            self.found.emit(week, True)  # noqa: FBT003 - a signal's
+    def _take(self, week: PlannedWeek) -> None:
+        self._stop = None
+        self.found.emit(week, True)  # noqa: FBT003 - a signal's
 
-    def _fail(self, run: object, why: Exception) -> None:
-        if run is self._run and (self.busy or not isinstance(why, Unavailable)):
-            self._stop = None
-            self.failed.emit(why)
+    def _fail(self, why: Exception) -> None:
+        self._stop = None
+        self.failed.emit(why)
 
 
 def kept_or_first(today: date, monday: date) -> Callable[[Any], tuple[PlannedWeek, bool]]:

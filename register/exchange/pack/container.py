@@ -20,6 +20,7 @@ from typing import Any, BinaryIO, Final
 
 from register.errors import Refused, Unavailable
 from register.services.packs.identity import FieldPack
+from register.stopping import go_on
 from register.store.upgrade import HEAD
 
 PACK_ENDING: Final = ".fieldpack"
@@ -110,6 +111,7 @@ def _chunks_of(content: bytes | Path) -> Iterator[bytes]:
         return
     with content.open("rb") as file:
         while chunk := file.read(_CHUNK):
+            go_on()
             yield chunk
 
 
@@ -126,6 +128,7 @@ def _seal_of(file: BinaryIO, size: int, key: str) -> str:
     file.seek(0)
     left = size - _DIGITS
     while left > 0 and (chunk := file.read(min(_CHUNK, left))):
+        go_on()
         made.update(chunk)
         left -= len(chunk)
     return made.hexdigest()
@@ -175,6 +178,7 @@ class Container:
     def _chunks(self) -> Iterator[bytes]:
         with _inside(self.path, self.form) as archive, archive.open(self.form.part) as part:
             while chunk := part.read(_CHUNK):
+                go_on()
                 yield chunk
 
 
