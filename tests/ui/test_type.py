@@ -11,7 +11,7 @@ from ui.look.typeface import font, width
 
 LINES = (
     "0123456789 .,:; (A)-[B] l I O 08:30 – 10:45",  # noqa: RUF001 - dashes are a part of what is printed
-    "RCD-000123 l1I0O ß -37.90 28.4 ms >19.99 MΩ",
+    "RCD-000123 l1I0O ß -37.9 28.4 ms 19 MΩ",
     "fi fl ffi → × ≤ ≥ Ω Über naïve ‘x’ … Łódź",  # noqa: RUF001 - as it is typed
     "!\"#$%&'()*+,-./:;<=>?@[]^_`{|}~ABCXYZabcxyz",
 )  # fmt: skip
