@@ -16,7 +16,9 @@ from register.services.amended import Undone, undone_records
 from register.services.cases import case
 from register.services.owner_queries import OpenQuery, open_queries
 from register.services.past_readings import CardRecord, History, past_readings
+from register.services.photos import Shown, photos_of
 from register.services.questions import DutyAnswer, ItemAnswer, item_answer
+from register.services.repairs import Repair, repairs
 from register.services.replacing import Succession, succession
 from register.services.rulebooks import rulebook
 from register.store.tables import Item, Owner, Site, Tag, Withdrawal
@@ -56,7 +58,7 @@ class CardWithdrawal:
 class ItemCard:
     """All that the card of an item shows. `records` are the newest first, `histories` the most telling first.
 
-    `undone` are the records that an undo took back.
+    `undone` are the records that an undo took back, `repairs` what was reported, `photos` the pictures of it.
     """
 
     item: ItemAnswer
@@ -72,6 +74,8 @@ class ItemCard:
     succession: Succession
     undone: tuple[Undone, ...] = ()
     queries: tuple[OpenQuery, ...] = ()
+    repairs: tuple[Repair, ...] = ()
+    photos: tuple[Shown, ...] = ()
 
 
 def item_card(connection: Connection, item_id: str, on: date) -> ItemCard:
@@ -92,6 +96,8 @@ def item_card(connection: Connection, item_id: str, on: date) -> ItemCard:
         undone=undone_records(connection, item_id),
         queries=tuple(open_queries(connection, item_id)),
         succession=succession(connection, item_id),
+        repairs=repairs(connection, item_id),
+        photos=photos_of(connection, item_id),
         removed_on=connection.execute(sa.select(Item.removed_on).where(Item.id == item_id)).scalar_one(),
     )
 

@@ -13,7 +13,7 @@ from register.errors import Refused
 JPEG: Final = "jpeg"
 PNG: Final = "png"
 LARGEST: Final = 1_000_000
-"""So many bytes a kept picture has at most; a window makes larger ones smaller."""
+"""So many bytes a kept picture has at most; the window makes larger ones smaller."""
 
 MOST_PIXELS: Final = 12_000_000
 """So many pixels a kept picture has at most."""
@@ -47,12 +47,12 @@ class _NoPictureError(Exception):
     """The bytes break off, or are not as a picture must be."""
 
 
-def picture_of(content: bytes) -> Picture:
+def picture_of(content: bytes, *, largest: int = LARGEST, most_pixels: int = MOST_PIXELS) -> Picture:
     """Return the picture that bytes hold. Refused, with a sentence, where they hold none or too large a one."""
-    if len(content) > LARGEST:
+    if len(content) > largest:
         raise Refused(
-            f"The photo has {len(content) / 1e6:.1f} MB; at most {LARGEST / 1e6:.0f} MB is kept. Make it smaller, or"
-            " add it in the window, which does so."
+            f"The photo has {len(content) / 1e6:.1f} MB; at most {largest / 1e6:.0f} MB is kept. Make it smaller, and"
+            " give it again."
         )
     try:
         form, width, height, kept = _walked(content)
@@ -60,10 +60,10 @@ def picture_of(content: bytes) -> Picture:
         raise Refused(
             "The photo is no whole JPEG or PNG picture, so it was not taken. Choose another file, or take it again."
         ) from None
-    if width * height > MOST_PIXELS:
+    if width * height > most_pixels:
         raise Refused(
-            f"The photo has {width:,} × {height:,} pixels, more than {MOST_PIXELS / 1e6:.0f} million. Make it smaller,"
-            " or add it in the window, which does so."
+            f"The photo has {width:,} × {height:,} pixels, more than {most_pixels / 1e6:.0f} million. Make it smaller,"
+            " and give it again."
         )
     return Picture(form, width, height, kept)
 

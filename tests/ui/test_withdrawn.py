@@ -101,16 +101,18 @@ def test_an_item_is_removed_for_good_with_a_reason(
 
 
 def test_the_notice_is_a_sheet_of_one_page_and_a_place_that_can_not_be_written_is_said(
-    page: WithdrawnPage, program: Program, messages: RecordedMessages, tmp_path: Path
+    page: WithdrawnPage, program: Program, messages: RecordedMessages, tmp_path: Path, settled: Callable[[], None]
 ) -> None:
     messages.files = [tmp_path / "notice.pdf"]
     program.frame.deeds.do("withdrawn.notice")
+    settled()
     made = (tmp_path / "notice.pdf").read_bytes()
     assert made.startswith(b"%PDF")
     assert made.count(b"/Type /Page\n") == 1
     assert messages.told[-1].endswith("is in notice.pdf.")
     messages.files = [tmp_path / "none" / "notice.pdf"]
     program.frame.deeds.do("withdrawn.notice")
+    settled()
     (refused,) = messages.failures
     assert isinstance(refused, Unavailable)
     assert "notice.pdf can't be written" in str(refused)

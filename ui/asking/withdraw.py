@@ -11,9 +11,11 @@ from register.domain.words import WithdrawalReason
 from register.services.withdrawing import Withdrawing
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import ChoiceRow, Choices, Field, beside
+from ui.asking.photo import PhotoLine
 from ui.look.theme import colours
 from ui.look.typeface import font, px
 from ui.look.widgets import Words
+from ui.page import Desk
 
 _MEANS: Final = {
     WithdrawalReason.FAILED: "Leaves the plan, stays on every list as withdrawn.",
@@ -32,12 +34,13 @@ class Withdrawn:
     tag_number: str
     told: str
     note: str
+    photo: bytes = b""
 
 
 class WithdrawDialog(Dialog):
     """Asks for what a withdrawal needs; `deed` gets the answer and does it. Alt+W confirms, Esc leaves."""
 
-    def __init__(self, window: QWidget, about: Withdrawing, deed: Callable[[Withdrawn], None]) -> None:
+    def __init__(self, window: QWidget, desk: Desk, about: Withdrawing, deed: Callable[[Withdrawn], None]) -> None:
         super().__init__(window, "Take this item out of service")
         self._about, self._deed = about, deed
         self.about(about.tag, about.description, about.place)
@@ -57,7 +60,9 @@ class WithdrawDialog(Dialog):
         hint = "On the item now." if about.given else "Next on the roll; scan to change it."
         self.number_field = Field("Out-of-service tag number", self.number, hint if about.number else "")
         self.body.addLayout(beside(self.number_field, Field("Who was told", self.told, "Asked to repair or dispose.")))
-        self.body.addWidget(Field("Note for the owner", self.note))
+        self.photo = PhotoLine(desk, self._say_of_photo)
+        self.photo_field = Field("Photo", self.photo)
+        self.body.addLayout(beside(Field("Note for the owner", self.note), self.photo_field))
         self._means = Block("open", lambda: colours().withdrawn, "withdrawn")
         self.body.addWidget(self._means)
         self.answers(
@@ -68,6 +73,9 @@ class WithdrawDialog(Dialog):
         self._explain()
         self.number.setFocus()
         self.number.selectAll()
+
+    def _say_of_photo(self, why: str) -> None:
+        self.photo_field.complain(why)
 
     def _explain(self) -> None:
         reason = self.choices.chosen
@@ -81,9 +89,12 @@ class WithdrawDialog(Dialog):
             self.number.setFocus()
             return
         self.number_field.complain("")
+        if self.photo.reading:
+            self.photo_field.complain("The photo is still being read. Withdraw it in a moment.")
+            return
         assert isinstance(reason, WithdrawalReason)
-        note = clean_text(self.note.toPlainText())
-        self._deed(Withdrawn(self._about.item_id, reason, number, clean_text(self.told.text()), note))
+        note, told = clean_text(self.note.toPlainText()), clean_text(self.told.text())
+        self._deed(Withdrawn(self._about.item_id, reason, number, told, note, self.photo.content))
 
 
 def _choices(about: Withdrawing) -> Choices:

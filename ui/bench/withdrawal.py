@@ -26,7 +26,7 @@ class TakingOut:
         self._desk.jobs.ask(partial(withdrawing, item_id=item_id, today=today), self._open)
 
     def _open(self, about: Withdrawing) -> None:
-        self._dialog = WithdrawDialog(self._page.window(), about, partial(self._keep, about.tag))
+        self._dialog = WithdrawDialog(self._page.window(), self._desk, about, partial(self._keep, about.tag))
         self._dialog.finished.connect(self._closed)
         self._dialog.open()
 
@@ -51,5 +51,6 @@ class TakingOut:
 
 def _take_out(said: Withdrawn, change: Change) -> str:
     return withdraw(
-        change, said.item_id, reason=said.reason, tag_number=said.tag_number, detail=said.note, told=said.told
-    ).tag_number
+        change, said.item_id, reason=said.reason, tag_number=said.tag_number, detail=said.note, told=said.told,
+        photo=said.photo,
+    ).tag_number  # fmt: skip

@@ -28,6 +28,7 @@ from ui.look.theme import colours
 from ui.look.typeface import px
 from ui.look.widgets import Chip, Painted, Sheet, Words, button
 from ui.register_page import card_parts as parts
+from ui.register_page import kept_parts as kept
 from ui.register_page.chart import Chart
 
 WIDE: Final = 390
@@ -109,6 +110,9 @@ class Card(Sheet):
             column.addSpacing(14)
             column.addWidget(parts.out_block(card.withdrawal))
         if card.item.standing is Standing.REMOVED:
+        if now := kept.photos_now(card):
+            column.addSpacing(10)
+            column.addLayout(kept.photos_part(now))
             column.addSpacing(14)
             column.addWidget(parts.removed_block(card))
         if card.succession.replaces is not None or card.succession.replaced_by is not None:
@@ -128,10 +132,7 @@ class Card(Sheet):
             column.addWidget(Histories(card.histories))
         _ruled(column)
         self._records(column, card)
-        _ruled(column)
-        column.addWidget(Words("Tags", 13, 600))
-        column.addSpacing(8)
-        column.addWidget(parts.tags_part(card.tags))
+        _put_history(column, card)
         column.addStretch(1)
         return inside
 
@@ -230,6 +231,23 @@ class Histories(QWidget):
 def _ruled(column: QVBoxLayout) -> None:
     column.addSpacing(14)
     column.addWidget(parts.Rule())
+def _headed(column: QVBoxLayout, title: str, part: QLayout) -> None:
+    """Put a part with its title below a hairline."""
+    _ruled(column)
+    column.addWidget(Words(title, 13, 600))
+    column.addSpacing(8)
+    column.addLayout(part)
+
+
+def _put_history(column: QVBoxLayout, card: ItemCard) -> None:
+    """Put below the records what else is kept of the item: repairs, earlier photos, tags."""
+    if card.repairs:
+        _headed(column, "Repairs", kept.repairs_part(card.repairs))
+    if before := kept.photos_before(card):
+        _headed(column, "Earlier photos", kept.photos_part(before))
+    _headed(column, "Tags", parts.stacked(parts.tags_part(card.tags)))
+
+
     column.addSpacing(12)
 
 

@@ -117,7 +117,12 @@ def out_block(out: CardWithdrawal) -> QWidget:
     needed = " and ".join(out.needed)
     back = f"A pass of {needed} brings it back." if needed else "Its next pass brings it back."
     told = f"Told: {out.told}." if out.told else ""
-    return Block("open", lambda: colours().withdrawn, "withdrawn", said, " ".join(filter(None, [out.why, back, told])))
+    more = " ".join(filter(None, [_ended(out.why), back, told]))
+    return Block("open", lambda: colours().withdrawn, "withdrawn", said, more)
+
+
+def _ended(said: str) -> str:
+    return said if not said or said.endswith((".", "!", "?")) else f"{said}."
 
 
 def removed_block(card: ItemCard) -> QWidget:

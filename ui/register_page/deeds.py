@@ -182,13 +182,14 @@ class ItemDeeds(QObject):
             self._desk.jobs.ask(lambda at: withdrawing(at, card.item.item_id, today), self._ask_withdrawal)
 
     def _ask_withdrawal(self, about: Withdrawing) -> None:
-        self._open(WithdrawDialog(self._page.window(), about, partial(self._withdraw, about)))
+        self._open(WithdrawDialog(self._page.window(), self._desk, about, partial(self._withdraw, about)))
 
     def _withdraw(self, about: Withdrawing, said: Withdrawn) -> None:
         def take_out(change: Change) -> None:
             withdraw(
-                change, said.item_id, reason=said.reason, tag_number=said.tag_number, detail=said.note, told=said.told
-            )
+                change, said.item_id, reason=said.reason, tag_number=said.tag_number, detail=said.note, told=said.told,
+                photo=said.photo,
+            )  # fmt: skip
 
         self._change(take_out, lambda _none: self._done(f"{about.tag} taken out of service, tag {said.tag_number}."))
 

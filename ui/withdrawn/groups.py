@@ -267,6 +267,10 @@ class OutView(QTableView):
         for place in (wanted or rows)[:1]:
             self.selectRow(place)
 
+    def show_current(self) -> None:
+        """Bring the item under the cursor into sight."""
+        self.scrollTo(self.currentIndex())
+
     def _tell(self, _now: QModelIndex, _before: QModelIndex) -> None:
         self.current_changed.emit()
 

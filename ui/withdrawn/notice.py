@@ -9,6 +9,7 @@ from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
 
 from register.errors import Unavailable
 from register.services.withdrawn_list import OutRow
+from ui.asking.photo import draw_picture, image_of
 from ui.dates import shown
 from ui.look import draw, theme
 
@@ -16,6 +17,7 @@ PAGE: Final = QRectF(0, 0, 595, 842)
 """A4 in points, the unit in which the sheet is drawn."""
 
 MARGIN: Final = 56.0
+PHOTO_WIDE, PHOTO_HIGH = 180.0, 135.0
 CAUTIONS: Final = (
     "Do not use it, and do not open it yourself. Keep it where nobody plugs it in by mistake.",
     "Repair is licensed work in many places; local codes decide. After a repair it must be tested before it is used.",
@@ -23,17 +25,17 @@ CAUTIONS: Final = (
 )
 
 
-def draw_notice(painter: QPainter, row: OutRow, firm: str, today: date) -> None:
-    """Draw the sheet in points on an A4 page. Paper is always light."""
+def draw_notice(painter: QPainter, row: OutRow, firm: str, today: date, photo: bytes = b"") -> None:
+    """Draw the sheet in points on an A4 page, with a photo if there is one. Paper is always light."""
     kept = theme.theme.tokens
     theme.theme.tokens = theme.LIGHT
     try:
-        _draw(painter, row, firm, today)
+        _draw(painter, row, firm, today, photo)
     finally:
         theme.theme.tokens = kept
 
 
-def _draw(painter: QPainter, row: OutRow, firm: str, today: date) -> None:
+def _draw(painter: QPainter, row: OutRow, firm: str, today: date, photo: bytes) -> None:
     tokens, across, y = theme.LIGHT, PAGE.width() - 2 * MARGIN, MARGIN
     draw.text(painter, QRectF(MARGIN, y, across, 18), firm or "The contractor", 12, 500, tokens.ink2)
     draw.text(painter, QRectF(MARGIN, y, across, 18), shown(today), 12, 400, tokens.ink2, draw.RIGHT)
@@ -43,10 +45,15 @@ def _draw(painter: QPainter, row: OutRow, firm: str, today: date) -> None:
     wide = draw.tag(painter, MARGIN, y, row.tag, 28, 15, 600, tokens.ink2)
     draw.text(painter, QRectF(MARGIN + wide + 12, y, across - wide - 12, 28), row.description, 15, 600)
     y += 44
+    beside = PHOTO_WIDE + 20 if photo else 0.0
+    if photo:
+        draw_picture(painter, QRectF(MARGIN + across - PHOTO_WIDE, y, PHOTO_WIDE, PHOTO_HIGH), image_of(photo))
+    below = y + PHOTO_HIGH if photo else y
     for head, said in _facts(row):
-        draw.text(painter, QRectF(MARGIN, y, 140, 20), head, 12, 500, tokens.ink3)
-        y = max(y + 20, draw.paragraph(painter, QPointF(MARGIN + 150, y + 1), across - 150, said, 13, 400)) + 6
-    y += 12
+        draw.text(painter, QRectF(MARGIN, y, 110, 20), head, 12, 500, tokens.ink3)
+        wide = across - 120 - beside
+        y = max(y + 20, draw.paragraph(painter, QPointF(MARGIN + 120, y + 1), wide, said, 13, 400)) + 6
+    y = max(y, below) + 12
     draw.across(painter, MARGIN, MARGIN + across, y, tokens.rule)
     y += 18
     draw.text(painter, QRectF(MARGIN, y, across, 20), "What to do now", 15, 600)
@@ -80,8 +87,8 @@ def _facts(row: OutRow) -> list[tuple[str, str]]:
     return found
 
 
-def write_notice(path: Path, row: OutRow, firm: str, today: date) -> None:
-    """Write the sheet as a PDF; Unavailable where that can't be done."""
+def write_notice(path: Path, row: OutRow, firm: str, today: date, photo: bytes = b"") -> None:
+    """Write the sheet as a PDF, with a photo if there is one; Unavailable where that can't be done."""
     try:
         path.open("wb").close()
     except OSError as error:
@@ -94,5 +101,5 @@ def write_notice(path: Path, row: OutRow, firm: str, today: date) -> None:
     writer.setTitle(f"Out of service: {row.tag}")
     painter = QPainter(writer)
     painter.scale(writer.width() / PAGE.width(), writer.height() / PAGE.height())
-    draw_notice(painter, row, firm, today)
+    draw_notice(painter, row, firm, today, photo)
     painter.end()

@@ -3,15 +3,17 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 from typing import Final, TypeVar
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt, QTimer
 from PySide6.QtGui import QColor, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QMenu, QStackedWidget, QVBoxLayout, QWidget
 
 from register.domain.words import WithdrawalReason
 from register.errors import Unavailable
 from register.services.item_list import has_items
+from register.services.photos import Shown, photos_of
 from register.services.settings import setting
 from register.services.withdrawals import remove
 from register.services.withdrawn_list import OutRow, out_of_service
@@ -26,6 +28,7 @@ from ui.page import Desk, Page
 from ui.tags.deeds import TagDeeds
 from ui.withdrawn.groups import OutModel, OutView, lines_of
 from ui.withdrawn.notice import write_notice
+from ui.withdrawn.photos import PhotoStrip
 
 REASONS: Final = {
     WithdrawalReason.FAILED: "Failed a test",
@@ -101,10 +104,13 @@ class WithdrawnPage(Page):
         column.setSpacing(0)
         column.addLayout(self._head)
         column.addWidget(sheet, 1)
+        self._photos = PhotoStrip()
+        column.addWidget(self._photos)
 
     def _connect(self) -> None:
         deeds = self.desk.deeds
         self._view.current_changed.connect(self._enable)
+        self._view.current_changed.connect(self._look)
         deeds.leads_to_change(self._test, self._remove)
         self._view.chosen.connect(partial(deeds.do, "item.test"))
         self._test.clicked.connect(partial(deeds.do, "item.test"))
@@ -123,6 +129,7 @@ class WithdrawnPage(Page):
         way = QBoxLayout.Direction
         beside = self.width() >= px(ROOM)
         self._head.setDirection(way.LeftToRight if beside else way.TopToBottom)
+        self._photos.fit(self)
         super().resizeEvent(event)
 
     def refresh(self) -> None:
@@ -168,6 +175,7 @@ class WithdrawnPage(Page):
         self._chips()
         self._inside.setCurrentIndex(0 if rows else 1)
         self._empty.show_for(self._filter_words(), len(self._rows))
+        self._look()
         self._enable()
 
     def _chips(self) -> None:
@@ -225,6 +233,19 @@ class WithdrawnPage(Page):
         for each in (self._test, self._remove, self._notice):
             each.setEnabled(some)
 
+    def _look(self) -> None:
+        """Show the photos of the item under the cursor."""
+        row = self._view.current_row()
+        if row is None:
+            self._photos.hide()
+        else:
+            self.desk.jobs.ask(partial(photos_of, item_id=row.item_id), partial(self._show_photos, row))
+
+    def _show_photos(self, row: OutRow, photos: Sequence[Shown]) -> None:
+        if self._view.current_row() == row:
+            self._photos.show_photos(row, photos)
+            QTimer.singleShot(0, self._view, self._view.show_current)
+
     def _test_now(self) -> None:
         row = self._view.current_row()
         if row is not None:
@@ -256,8 +277,12 @@ class WithdrawnPage(Page):
         path = self.desk.messages.save_file("Notice for the owner", f"out-of-service-{row.tag}.pdf", "PDF (*.pdf)")
         if path is None:
             return
+        self.desk.jobs.ask(partial(photos_of, item_id=row.item_id), partial(self._write_notice, path, row))
+
+    def _write_notice(self, path: Path, row: OutRow, photos: Sequence[Shown]) -> None:
+        newest = next((each.content for each in photos if each.on >= row.since), b"")
         try:
-            write_notice(path, row, self._firm, self.desk.jobs.today)
+            write_notice(path, row, self._firm, self.desk.jobs.today, newest)
         except Unavailable as reason:
             self.desk.messages.failure(reason)
         else:
