@@ -78,7 +78,7 @@ ACTIONS: Final = (
     Action("week.later", "The week after", "Week", "Ctrl+PgDown"),
     Action("week.van", "Add a van…", "Week", writes=True),
     Action("week.vans", "Vans, days off and pace", "Week"),
-    Action("week.sheets", "Write the day sheets…", "Week", "", "a plan"),
+    Action("week.sheets", "Day sheets…", "Week", "Ctrl+D", "a plan"),
     Action("week.calendar", "Write a calendar…", "Week", "", "a week that is kept"),
     Action("week.gpx", "Write the routes as GPX…", "Week", "", "a plan"),
     Action("week.geojson", "Write the routes as GeoJSON…", "Week", "", "a plan"),

@@ -4,23 +4,25 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
+from PySide6.QtWidgets import QWidget
+
 from register.exchange.files import write_out
 from register.exchange.week.calendar import calendar_of
-from register.exchange.week.day_sheet import write_day_sheets
 from register.exchange.week.route_files import Written, geojson_of, gpx_of
 from register.planning.week_rows import PlannedWeek
-from register.services.day_sheets import day_sheets, site_addresses
+from register.services.day_sheets import site_addresses
 from register.services.week import week_code
 from register.services.week_kept import week_visits
 from register.store.engine import Register
 from ui.page import Desk
+from ui.week.day_dialog import DayDialog
 
 
 class HandOut:
     """Writes the files of the week that is shown."""
 
-    def __init__(self, desk: Desk) -> None:
-        self._desk = desk
+    def __init__(self, page: QWidget, desk: Desk) -> None:
+        self._page, self._desk = page, desk
         self.week: PlannedWeek | None = None
 
     def offers(self) -> dict[str, Callable[[], None]]:
@@ -37,17 +39,8 @@ class HandOut:
         return self._desk.messages.save_file(title, name, f"{kind} (*.{ending})")
 
     def _sheets(self) -> None:
-        week = self.week
-        if week is None or (path := self._place("Write the day sheets", "Workbook", "xlsx")) is None:
-            return
-
-        def write(register: Register) -> str:
-            with register.read() as connection:
-                sheets = day_sheets(connection, week)
-            write_day_sheets(sheets, path)
-            return f"{path.name}: {len(sheets.stops)} stops, {len(sheets.items)} duties."
-
-        self._desk.jobs.run(write, self._desk.messages.tell)
+        if self.week is not None:
+            DayDialog(self._page.window(), self._desk, self.week).open()
 
     def _calendar(self) -> None:
         week = self.week
@@ -61,7 +54,7 @@ class HandOut:
             write_out(path, calendar_of(visits, addresses, at=at))
             return f"{path.name}: {len(visits)} visits."
 
-        self._desk.jobs.run(write, self._desk.messages.tell)
+        self._run(write, "Writing the calendar")
 
     def _routes(self, kind: str, ending: str, made: Callable[[PlannedWeek], Written]) -> None:
         week = self.week
@@ -74,4 +67,7 @@ class HandOut:
             lacks = f" It lacks {', '.join(written.left_out)}: nobody gave their coordinates."
             return f"{path.name} is written.{lacks if written.left_out else ''}"
 
-        self._desk.jobs.run(write, self._desk.messages.tell)
+        self._run(write, f"Writing the routes as {kind}")
+
+    def _run(self, write: Callable[[Register], str], said: str) -> None:
+        self._desk.jobs.run(write, self._desk.messages.tell, said=said)

@@ -44,7 +44,7 @@ class WeekPage(Page):
         self._before: list[tuple[PlannedWeek, bool]] = []
         self._comes = False
         self.planner = Planner(self, desk.jobs)
-        self.hand_out = HandOut(desk)
+        self.hand_out = HandOut(self, desk)
         self._build()
         self._connect()
 
