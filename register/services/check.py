@@ -130,6 +130,7 @@ def _dates(connection: Connection) -> Iterator[str]:
         asked = {duty: row for _key, duty, *row in each.duties}
         for duty in sorted({*asked, *kept[item_id]}):
             yield from _duty_faults(f"{number}, {duty}", kept[item_id].get(duty), asked.get(duty))
+    yield from (f"A duty is kept of an item that does not exist: {stray}." for stray in sorted(kept.keys() - items))
 
 
 _DUTIES: Final = tuple(getattr(Duty, name) for name in DUTY_COLUMNS)

@@ -23,7 +23,10 @@ WITHDRAWN: Final = "withdrawn"
 REMOVED: Final = "removed"
 
 MANY: Final = 4_000
-"""After so many changed rows it is quicker to write all duties anew, and the indexes over dates at the end."""
+"""After so many changed rows it is quicker to make the indexes over dates at the end.
+
+Where that many differ at the very start, every duty is written anew too: emptying a table takes no time.
+"""
 
 DUTY_COLUMNS: Final = (
     "item_id", "duty", "site_id", "contractors", "planned", "interval", "last_done", "due", "first_needed",
@@ -58,18 +61,18 @@ def redate(change: Change, item_ids: Collection[str] | None = None) -> int:
     connection = change.session.connection()
     overrides, alike = overrides_in_force(connection), _Alike()
     items = rows = 0
-    anew = False
+    bare = anew = False
     with many_values(), ExitStack() as stack:
         for among in spans(connection, item_ids):
-            if not anew and item_ids is None and rows > MANY:
-                anew = True
+            schedules = list(_projected(connection, among, overrides, alike, _KEPT))
+            found = _Differences({} if anew else _kept(connection, among), schedules)
+            if not bare and item_ids is None and rows + found.rows > MANY:
+                bare, anew = True, rows == 0
                 stack.enter_context(without_indexes(connection, Duty.due, Item.next_due))
-            found = _Differences({} if anew else _kept(connection, among))
-            if anew:
-                connection.execute(sa.delete(Duty).where(among(Duty.item_id)))
-            for wanted, kept in _projected(connection, among, overrides, alike, _KEPT):
-                items += 1
-                found.compare(wanted, kept)
+                if anew:
+                    connection.execute(sa.delete(Duty))
+                    found = _Differences({}, schedules)
+            items += len(schedules)
             rows += found.write(connection)
     change.session.expire_all()
     return items
@@ -92,24 +95,27 @@ def _kept(connection: Connection, among: Among) -> dict[str, tuple[_Row, ...]]:
 class _Differences:
     """What is kept of some items' schedule against what records and rules say: most of it seldom differs."""
 
-    def __init__(self, kept: dict[str, tuple[_Row, ...]]) -> None:
-        self._kept = kept
+    def __init__(self, kept: dict[str, tuple[_Row, ...]], schedules: list[tuple[Projected, _Row]]) -> None:
+        """Compare the schedules, each with the values of `_KEPT`, with the duties that are kept of these items."""
         self._gone: list[_Row] = []
         self._fresh: list[_Row] = []
         self._changed: list[_Row] = []
         self._dated: list[_Row] = []
         self._moved: list[_Row] = []
+        for wanted, on_item in schedules:
+            duties = kept.get(wanted.item_id, ())
+            if not duties:
+                self._fresh += wanted.duties
+            elif duties != wanted.duties:
+                self._compare(wanted.duties, {row[1]: row for row in duties})
+            dates = (wanted.environment, wanted.next_due, wanted.untested)
+            if on_item != dates:
+                self._moved.append((*dates, wanted.item_id))
 
-    def compare(self, wanted: Projected, kept: _Row) -> None:
-        """Compare one item's schedule with what is kept of it; `kept` are the values of `_KEPT`."""
-        duties = self._kept.get(wanted.item_id, ())
-        if not duties:
-            self._fresh += wanted.duties
-        elif duties != wanted.duties:
-            self._compare(wanted.duties, {row[1]: row for row in duties})
-        dates = (wanted.environment, wanted.next_due, wanted.untested)
-        if kept != dates:
-            self._moved.append((*dates, wanted.item_id))
+    @property
+    def rows(self) -> int:
+        """How many rows differ."""
+        return sum(map(len, (self._gone, self._fresh, self._changed, self._dated, self._moved)))
 
     def _compare(self, duties: tuple[_Row, ...], before: dict[str, _Row]) -> None:
         for row in duties:

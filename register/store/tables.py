@@ -311,7 +311,8 @@ class Mark(Keyed, Table):
 class Duty(Table):
     """The projection: when each duty of each item falls due. Rewritten with whatever changes it.
 
-    `planned` is false for items that no visit is planned for: removed, in store, withdrawn for failure.
+    `planned` is false for items that no visit is planned for: removed, in store, withdrawn for failure. It has no
+    foreign keys: its rows come from those of items and sites, and a table without any is emptied at once.
     """
 
     __tablename__ = "duty"
@@ -322,9 +323,9 @@ class Duty(Table):
         ),
         {"sqlite_strict": True, "sqlite_with_rowid": False},
     )
-    item_id: Mapped[str] = _to("item.id", primary_key=True)
+    item_id: Mapped[str] = mapped_column(Key(), primary_key=True)
     duty: Mapped[str] = mapped_column(primary_key=True)
-    site_id: Mapped[str] = _to("site.id")
+    site_id: Mapped[str] = mapped_column(Key())
     contractors: Mapped[bool]
     planned: Mapped[bool]
     interval: Mapped[str]

@@ -175,6 +175,10 @@ WRONG = [
         ],
     ),
     (
+        "INSERT INTO duty VALUES ('i', 'operating-time', 's', 1, 1, 'P6M', NULL, NULL, 0)",
+        ["A duty is kept of an item that does not exist: i."],
+    ),
+    (
         "UPDATE duty SET due = 'soon' WHERE duty = 'operating-time'",
         ["What the register keeps can't be understood any further: Invalid isoformat string: 'soon'."],
     ),

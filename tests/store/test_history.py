@@ -221,8 +221,8 @@ def test_an_event_without_a_zone_is_refused(register: Register) -> None:
             "A row of area points to a row of site that does not exist.",
         ),
         (
-            "INSERT INTO duty VALUES ('i', 'operating-time', 's', 1, 1, 'P6M', NULL, NULL, 0)",
-            "A row of duty points to a row of item that does not exist.",
+            "INSERT INTO tag (id, item_id, owner_id, number) VALUES ('t', 'i', 'o', 'BW-1')",
+            "A row of tag points to a row of item that does not exist.",
         ),
     ],
 )

@@ -199,8 +199,6 @@ def upgrade() -> None:
         sa.Column("last_done", Day(), nullable=True),
         sa.Column("due", Day(), nullable=True),
         sa.Column("first_needed", Flag(), nullable=False),
-        sa.ForeignKeyConstraint(["item_id"], ["item.id"], name=op.f("fk_duty_item_id_item")),
-        sa.ForeignKeyConstraint(["site_id"], ["site.id"], name=op.f("fk_duty_site_id_site")),
         sa.PrimaryKeyConstraint("item_id", "duty", name=op.f("pk_duty")),
         sqlite_strict=True,
         sqlite_with_rowid=False,
