@@ -2,6 +2,8 @@
 
 - gr17 (TSPLIB, optimum 2085): the matrix as it stands in the source package of tsplib95 0.7.1, tests/data/gr17.tsp.
 - burma14 (3323) and berlin52 (7542), TSPLIB: coordinates and optima typed from memory.
+- eil51 (optimum 426), TSPLIB: coordinates and optimum as two public repositories keep them alike, eil51.tsp of
+  LucasMGutierrez/TSP_ACO and a copy within a program; tsplib95 0.7.1 does not carry it.
 - RC208 (Solomon): tests/data/RC208.vrp of the source package of PyVRP 0.14.1, with its best known cost 776.1 under the
   DIMACS convention: distances cut to one decimal, which are the driving times too.
 - Los Angeles to New York: the worked example of Ed Williams's Aviation Formulary, 0.623585 radians; from memory.
@@ -36,6 +38,10 @@ BERLIN52 = """565 575 25 185 345 750 945 685 845 655 880 660 25 230 525 1000 580
 200 1530 5 845 680 725 370 145 665 415 635 510 875 560 365 300 465 520 585 480 415 835 625 975 580 1215 245 1320 315
 1250 400 660 180 410 250 420 555 575 665 1150 1160 700 580 685 595 685 610 770 610 795 645 720 635 760 650 475 960
 95 260 875 920 700 500 555 815 830 485 1170 65 830 610 605 625 595 360 1340 725 1740 245"""
+
+EIL51 = """37 52 49 49 52 64 20 26 40 30 21 47 17 63 31 62 52 33 51 21 42 41 31 32 5 25 12 42 36 16 52 41 27 23 17 33
+13 13 57 58 62 42 42 57 16 57 8 52 7 38 27 68 30 48 43 67 58 48 58 27 37 69 38 46 46 10 61 33 62 63 63 69 32 22 45 35
+59 15 5 6 10 17 21 10 5 64 30 15 39 10 32 39 25 32 25 55 48 28 56 37 30 40"""
 
 
 def numbers(text: str) -> list[float]:
@@ -93,8 +99,9 @@ def length(problem: Problem, routes: Routes) -> int:
         (lower_rows(GR17), 2085),
         (geographic(pairs(BURMA14)), 3323),
         (euclidean(pairs(BERLIN52)), 7542),
+        (euclidean(pairs(EIL51)), 426),
     ],
-    ids=["gr17", "burma14", "berlin52"],
+    ids=["gr17", "burma14", "berlin52", "eil51"],
 )
 def test_tours_are_within_a_hundredth_of_the_shortest_and_the_bound_is_below_it(matrix: Matrix, optimum: int) -> None:
     problem = problem_of(matrix)
