@@ -79,11 +79,17 @@ DEFAULTS: Final[Table] = _table(
 class Minutes:
     """How long each check takes on an item of each kind, in minutes; a check that is not named takes none.
 
-    `own` says that the firm put its own figures in place of the defaults.
+    `kinds` are those of which the firm gave figures of its own, `learnt` those whose figures its records taught.
     """
 
     table: Table = field(default_factory=lambda: DEFAULTS)
-    own: bool = False
+    kinds: frozenset[Kind] = frozenset()
+    learnt: frozenset[Kind] = frozenset()
+
+    @property
+    def own(self) -> bool:
+        """Whether any figure is the firm's, entered or learnt, in place of a usual one."""
+        return bool(self.kinds or self.learnt)
 
     def of(self, kind: Kind, duty: Duty) -> Decimal:
         """Return the minutes that one duty on one item of a kind takes; none for a duty of the user's own."""
@@ -104,7 +110,7 @@ def minutes_from(own: object | None) -> Minutes:
     for kind, row in own.items():
         for check, said in row.items():
             table[_kind(kind)][_check(check)] = _number(said, f"Minutes of the {check} of a {kind}", MOST_MINUTES)
-    return Minutes(table, own=True)
+    return Minutes(table, frozenset(map(Kind, own)))
 
 
 def crew_hours_from(own: object | None) -> Decimal:

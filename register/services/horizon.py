@@ -12,7 +12,8 @@ from sqlalchemy.engine import Connection
 
 from register.domain.wear import strokes
 from register.domain.words import Duty, Kind
-from register.planning.workload import Minutes, crew_hours_from, minutes_from
+from register.planning.workload import Minutes, crew_hours_from
+from register.services.minutes import minutes_in_force
 from register.services.questions import DueDuty, due_rows
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
@@ -123,10 +124,7 @@ def weeks_from(today: date) -> tuple[Week, ...]:
 
 def horizon(connection: Connection, today: date) -> Horizon:
     """Return the horizon as on a day."""
-    weeks, own_hours, own_minutes = (
-        weeks_from(today), setting(connection, "crew_hours"), setting(connection, "minutes")
-    )  # fmt: skip
-    minutes = minutes_from(own_minutes)
+    weeks, own_hours, minutes = weeks_from(today), setting(connection, "crew_hours"), minutes_in_force(connection)
     ahead = _ahead(connection, today, weeks, minutes)
     overdue = {each.site: each for each in overdue_work(connection, today)}
     never_done = undated_work(connection)
@@ -147,7 +145,7 @@ def due_in(
     connection: Connection, today: date, first: date, last: date, *, site: str | None = None, limit: int = SHOWN
 ) -> DueThen:
     """Return the contractor's duties that fall due within some days, both included, at one site or at all."""
-    minutes = minutes_from(setting(connection, "minutes"))
+    minutes = minutes_in_force(connection)
     items, counts = counted_within(connection, first, last, site)
     work = sum((Work(n, n * minutes.of(Kind(kind), Duty(duty))) for (kind, duty), n in counts.items()), Work())
     rows = duties_within(connection, first, last, site, limit)

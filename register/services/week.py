@@ -20,9 +20,8 @@ from register.planning.site_week import Premises, Task
 from register.planning.travel import place_from
 from register.planning.week import draft
 from register.planning.week_rows import PlannedWeek, week_of
-from register.planning.workload import minutes_from
+from register.services.minutes import minutes_in_force
 from register.services.plan_settings import drives, plan_settings, worked_days
-from register.services.settings import setting
 from register.services.visiting import VanRow, Visiting, vans, visiting_of_all
 from register.services.week_kept import kept_routes, week_visits
 from register.store.plan_work import site_rows, work_until
@@ -150,7 +149,7 @@ def week_question(connection: Connection, today: date, ask: WeekAsk) -> Asked:
 
 def premises(connection: Connection, until: date) -> tuple[Premises, ...]:
     """Return every site that has work until a day, as a planner sees it."""
-    minutes = minutes_from(setting(connection, "minutes"))
+    minutes = minutes_in_force(connection)
     each = {(kind.value, duty.value): float(minutes.of(kind, duty)) for kind in Kind for duty in Duty}
     tasks: defaultdict[str, list[Task]] = defaultdict(list)
     every: dict[str, Interval | None] = {}

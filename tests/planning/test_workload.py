@@ -54,7 +54,7 @@ def test_the_firms_own_minutes_stand_in_place_of_one_check_and_leave_the_others(
 
 @pytest.mark.parametrize("nothing", [None, {}])
 def test_without_own_minutes_the_defaults_hold(nothing: object) -> None:
-    assert minutes_from(nothing) == Minutes(DEFAULTS, own=False)
+    assert minutes_from(nothing) == Minutes(DEFAULTS)
 
 
 @pytest.mark.parametrize(

@@ -1,13 +1,16 @@
-"""Vans, days off, pace and how a site is visited: entered by keyboard, what is wrong said beside its field."""
+"""Vans, days off, pace, drives, minutes, visits: what is wrong is said beside its field, and what was typed stays."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, time
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 from PySide6.QtWidgets import QApplication, QLineEdit, QPlainTextEdit, QPushButton
 from pytestqt.qtbot import QtBot
 
+from register.domain.words import Kind
+from register.planning.learnt import Learnt
 from register.planning.travel import Leg, Place
 from register.services.places import known_site
 from register.services.plan_settings import days_off, drives, keep_plan_settings, named_days, plan_settings
@@ -24,6 +27,7 @@ from ui.firm.page import FirmPage
 from ui.firm.plan_dialogs import DaysOffDialog, PaceDialog
 from ui.firm.sites import SitesSection
 from ui.firm.vans import VansSection
+from ui.firm.work import WorkSection, learnt_words
 from ui.program import Program
 from ui.week.page import WeekPage
 from ui.week.stop_dialog import StopDialog
@@ -273,3 +277,23 @@ def test_drives_are_taken_in_from_a_sheet_and_forgotten(
     with desk.read() as connection:
         assert drives(connection) == {}
     assert messages.failures == []
+
+
+def test_minutes_learnt_from_records_stand_beside_the_usual_ones(
+    program: Program, desk: Desk, settled: Settled
+) -> None:
+    program.frame.go("firm", "work")
+    settled()
+    page = program.frame.front
+    assert isinstance(page, FirmPage)
+    work = page.front
+    assert isinstance(work, WorkSection)
+    assert not work.learnt[Kind.PORTABLE_SAFETY_SWITCH].isVisible()
+    for number in range(21):
+        desk.item(f"T-{number}")
+        desk.test(f"T-{number}", at=time(8 + number // 6, number % 6 * 10))
+    work.refresh()
+    settled()
+    assert work.learnt[Kind.PORTABLE_SAFETY_SWITCH].text() == "10 min (learnt from 20)"
+    assert work.learnt[Kind.PORTABLE_SAFETY_SWITCH].isVisible()
+    assert "yours hold" in learnt_words(Learnt(Decimal("10.0"), Decimal(2), 20), own=True)

@@ -9,7 +9,9 @@ from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
 from register.domain.words import Check, Kind, spoken
 from register.errors import Refused
+from register.planning.learnt import LEAST_TIMINGS, Learnt
 from register.planning.workload import DEFAULTS, MOST_MINUTES, SOURCE, minutes_from
+from register.services.minutes import learnt_minutes
 from register.services.settings import BY_NAME, set_setting, setting
 from register.store.engine import Change
 from ui.asking.fields import Field
@@ -46,6 +48,7 @@ class WorkSection(Section):
         self.hours.setMaximumWidth(px(120))
         self.hours_field = Field(HOURS.label, self.hours, HOURS.help)
         self.cells = {(kind, check): QLineEdit() for kind in DEFAULTS for check in CHECKS if check in DEFAULTS[kind]}
+        self.learnt: dict[Kind, Words] = {}
         self._wrong = Words("", 12, 500, "overdue", wrap=True)
         self._wrong.hide()
         self.setMaximumWidth(px(840))
@@ -80,7 +83,7 @@ class WorkSection(Section):
             words.setContentsMargins(0, 0, 12, 0)
             grid.addWidget(words, 0, place)
         for line, kind in enumerate(DEFAULTS, start=1):
-            grid.addWidget(Words(headed(kind), 13, 500), line, 0)
+            grid.addLayout(self._named(kind), line, 0)
             for place, check in enumerate(CHECKS, start=1):
                 if (kind, check) in self.cells:
                     grid.addWidget(self._dressed(kind, check), line, place)
@@ -94,6 +97,16 @@ class WorkSection(Section):
         column.addLayout(grid)
         return sheet
 
+    def _named(self, kind: Kind) -> QVBoxLayout:
+        """Return the name of a kind with, below it, what was learnt about it."""
+        column = QVBoxLayout()
+        column.setSpacing(1)
+        column.addWidget(Words(headed(kind), 13, 500))
+        self.learnt[kind] = Words("", 11, 500, "accent")
+        self.learnt[kind].hide()
+        column.addWidget(self.learnt[kind])
+        return column
+
     def _dressed(self, kind: Kind, check: Check) -> QLineEdit:
         cell = self.cells[kind, check]
         cell.setAccessibleName(f"Minutes of the {spoken(check)} of a {spoken(kind)}")
@@ -105,8 +118,8 @@ class WorkSection(Section):
         """Read hours and minutes."""
         self.desk.jobs.ask(_read, self._take)
 
-    def _take(self, found: tuple[str, Any]) -> None:
-        hours, own = found
+    def _take(self, found: tuple[str, Any, dict[Kind, Learnt]]) -> None:
+        hours, own, learnt = found
         minutes = minutes_from(own)
         before, before_hours = self._kept, self._kept_hours
         self._kept = {place: f"{minutes.table[place[0]].get(place[1], Decimal(0)):f}" for place in self.cells}
@@ -116,8 +129,14 @@ class WorkSection(Section):
                 cell.setText(self._kept[place])
         if self.hours.text() == before_hours:
             self.hours.setText(hours)
+        for kind, words in self.learnt.items():
+            words.say(learnt_words(learnt[kind], own=kind in minutes.kinds) if kind in learnt else "")
+            words.setVisible(kind in learnt)
         own_words = "Your own figures." if minutes.own else f"The usual figures: {SOURCE}. Put your own in their place."
-        self._about.say(f"{own_words} Finding and tagging an item counts with its look.")
+        self._about.say(
+            f"{own_words} Finding and tagging an item counts with its look. What your records teach, {LEAST_TIMINGS}"
+            " timings of a kind and more, holds in place of the usual figures, never in place of yours."
+        )
 
     @property
     def wrong(self) -> str:
@@ -168,8 +187,14 @@ class WorkSection(Section):
         self._wrong.hide()
 
 
-def _read(connection: Any) -> tuple[str, Any]:  # noqa: ANN401 - a connection, which is the register's
-    return setting(connection, "crew_hours", HOURS.default), setting(connection, "minutes")
+def learnt_words(learnt: Learnt, *, own: bool) -> str:
+    """Return in words what was learnt of a kind; where the firm has figures of its own, those hold."""
+    said = f"{learnt.minutes.normalize():f} min (learnt from {learnt.timings})"
+    return f"{said}; yours hold" if own else said
+
+
+def _read(connection: Any) -> tuple[str, Any, dict[Kind, Learnt]]:  # noqa: ANN401 - a connection, the register's
+    return setting(connection, "crew_hours", HOURS.default), setting(connection, "minutes"), learnt_minutes(connection)
 
 
 def _set(hours: str, minutes: dict[str, dict[str, str]] | None, change: Change) -> None:
