@@ -5,6 +5,13 @@ from datetime import date
 
 
 @dataclass(frozen=True, slots=True)
+class CorrectRecord:
+    """A record that is to be put right at the bench, by its id."""
+
+    record_id: str
+
+
+@dataclass(frozen=True, slots=True)
 class ShowItems:
     """The items of a site whose contractor's duties fall due within some days; None leaves that side open.
 

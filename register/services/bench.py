@@ -177,7 +177,9 @@ def on_bench(connection: Connection, item_id: str, today: date) -> BenchItem:
         .join(Site, Site.id == Item.site_id)
         .join(Area, Area.id == Item.area_id)
         .where(Item.id == item_id)
-    ).one()
+    ).first()
+    if row is None:
+        raise Refused("That item is in the register no more: entering it was undone. Scan its tag to enter it anew.")
     known = case(connection, item_id)
     rules = known.rulebooks[known.stays[-1].exposure.rulebook]
     return BenchItem(

@@ -15,8 +15,8 @@ from register.errors import Refused
 from register.services.bench import WRONG_AT_THE_LOOK, BenchItem, Wrong, on_bench
 from register.services.kept import readings_of
 from register.services.projection import REMOVED
-from register.services.worksheet import TRIPS, Worksheet, cell_of, typed_measure
-from register.store.amended import stands
+from register.services.worksheet import TRIPS, Worksheet, cell_of, shown_text, typed_measure
+from register.store.amended import Correction, stands
 from register.store.tables import Item, Record, RecordDuty
 
 
@@ -40,6 +40,27 @@ def to_correct(connection: Connection, record_id: str, today: date) -> BenchItem
         for each in connection.execute(sa.select(RecordDuty.duty).where(RecordDuty.record_id == record_id)).scalars()
     )
     return _with_sheet(item, row, duties, readings_of(connection, record_id))
+
+
+def still_on_bench(connection: Connection, item: BenchItem, today: date) -> BenchItem:
+    """Return what lies on the bench as the register holds it now. Refused where it was undone meanwhile."""
+    if item.corrects is not None:
+        return to_correct(connection, item.corrects.record_id, today)
+    return on_bench(connection, item.id, today)
+
+
+def how_they_stand(connection: Connection, record_ids: Collection[str]) -> dict[str, Result | None]:
+    """Return of each record its verdict, None where it was corrected; one that was undone is not among them."""
+    statement = (
+        sa.select(Record.id, Record.verdict, Correction.id)
+        .outerjoin(Correction, Correction.record_id == Record.id)
+        .where(Record.id.in_(record_ids))
+    )
+    found: dict[str, Result | None] = {}
+    for record_id, verdict, correction in connection.execute(statement):
+        corrected: str | None = correction
+        found[record_id] = None if corrected else Result(verdict)
+    return found
 
 
 def _with_sheet(item: BenchItem, row: Row[Any], duties: Collection[Duty], readings: Collection[Reading]) -> BenchItem:
@@ -67,7 +88,7 @@ def _typed(sheet: Worksheet, readings: Collection[Reading]) -> tuple[dict[Place,
     kept: list[Reading] = []
     for each in readings:
         place = Place(each.check, each.outlet, each.half_cycle, each.multiple, each.test_current)
-        text = str(each.measure)
+        text = shown_text(each.check, str(each.measure))
         cell = cell_of(place, cells)
         if cell in cells and cell not in typed and _as_the_bench_measures(each) and _same(each, text):
             typed[cell] = text

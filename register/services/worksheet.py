@@ -171,7 +171,7 @@ def _second(cell: Cell) -> bool:
 
 
 def cell_of(place: Place, cells: Collection[Place]) -> Place:
-    """Return the cell of a finding or a kept reading; those name the test current, and the outlet even of a single one."""
+    """Return the cell of a finding or a reading, which name the test current, and the outlet of an item with one."""
     plain = replace(place, test_current=None)
     return plain if plain in cells else replace(plain, outlet=None)
 

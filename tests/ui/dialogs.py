@@ -11,9 +11,10 @@ from typing import Any
 from PySide6.QtWidgets import QApplication, QDialog
 from pytestqt.qtbot import QtBot
 
-from register.domain.words import SetUp
+from register.domain.words import Result, SetUp
 from register.exchange.pack import open_pack, write_pack, write_work
 from register.planning.kept_settings import PlanSettings
+from register.services.bench_correction import to_correct
 from register.services.editing import item_form
 from register.services.firm import areas, sites
 from register.services.item_card import item_card
@@ -113,6 +114,11 @@ def _void(o: Opener) -> QDialog:
     return o.make("ui.asking.void.VoidDialog", card, card.records[0], nothing)
 
 
+def _correct(o: Opener) -> QDialog:
+    item = o.asked(to_correct, o.desk.test("RR-2").id, TODAY)
+    return o.make("ui.bench.correcting.CorrectDialog", item, Result.PASS, nothing)
+
+
 def _about(o: Opener) -> About:
     return About(o.desk.id("RR-2"), "RR-2", "Switch of one", "Yard, Loft")
 
@@ -191,6 +197,7 @@ OPENERS: dict[str, Callable[[Opener], QDialog | None]] = {
     "OwnerDialog": lambda o: o.make("ui.firm.owner_dialog.OwnerDialog", _site(o).owner, nothing),
     "SiteDialog": _site_dialog,
     "VoidDialog": _void,
+    "CorrectDialog": _correct,
     "PutBackDialog": _put_back,
     "WithdrawDialog": _withdraw,
     "InUseDialog": _in_use,

@@ -23,13 +23,13 @@ class VoidDialog(Dialog):
         self.about(item.tag, item.description, f"{item.site_name}, {item.area}")
         self.reason = QLineEdit()
         self.reason.setPlaceholderText("recorded on the wrong item")
-        self.field = Field("Reason", self.reason, "Such as: typed 284 for 28.4, or another item was tested.")
+        self.field = Field("Reason", self.reason, "Such as: another item was tested, or there was no test.")
         self.body.addWidget(self.field)
         by = record.tester or "nobody named"
         said = f"The {record.verdict.value} of {shown(record.tested_on)} by {by} counts no more."
         more = (
             "It stays in the history with your name and reason. Dates, and whether the item is out of service, follow"
-            " from the records that are left. Enter the right record on the bench afterwards."
+            " from the records that are left. Where it only says something wrong, correct it instead."
         )
         self.body.addWidget(Block("closed", lambda: verdict_tone(record.verdict), "ink", said, more))
         self.answers(leave="Keep it", verb="Void", key="Alt+V", deed=self._void, hint="Enter is off here.")

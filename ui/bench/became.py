@@ -21,12 +21,14 @@ class Became(StrEnum):
     UNKNOWN = "unknown, kept"
     REFUSED = "not taken"
     UNDONE = "undone"
+    CORRECTED = "corrected"
 
 
 GLYPHS: Final = {
     Became.FOUND: "tick", Became.ON_BENCH: "scan", Became.PASS: "tick", Became.FAIL: "cross", Became.INCOMPLETE: "gap",
     Became.ASIDE: "again", Became.AGAIN: "again", Became.ELSEWHERE: "elsewhere", Became.LOOKED_UP: "unknown",
     Became.UNKNOWN: "unknown", Became.REFUSED: "unknown", Became.UNDONE: "again",
+    Became.CORRECTED: "again",
 }  # fmt: skip
 TONES: Final = {
     Became.FOUND: "service", Became.PASS: "service", Became.FAIL: "overdue", Became.ASIDE: "soon",

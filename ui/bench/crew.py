@@ -7,7 +7,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from register.errors import Refused
-from register.services.bench import Crew, Who
+from register.services.bench import Crew, Who, Wrong
 from ui.bench.pin import Pin
 from ui.dates import shown, typed
 from ui.look.typeface import px, width
@@ -27,6 +27,7 @@ class CrewChoice(QWidget):
         super().__init__()
         self._today = self._tested = today
         self._crew = Crew((), ())
+        self._own, self._lent_to = ("", "", today), ""
         self.tester, self._tester_until = _choice("Tester"), Words("", 11, 400, "ink3", elide=True)
         self.instrument, self._instrument_until = _choice("Instrument"), Words("", 11, 400, "ink3", elide=True)
         self.day = _day(today)
@@ -66,6 +67,33 @@ class CrewChoice(QWidget):
         for field, name in ((self.tester, tester), (self.instrument, instrument)):
             if name and not field.currentText():
                 field.setEditText(name)
+
+    @property
+    def own(self) -> tuple[str, str]:
+        """Who measures and with what, whoever measured the record that is corrected here."""
+        tester, instrument, _day = self._own if self._lent_to else self._now()
+        return tester, instrument
+
+    def _now(self) -> tuple[str, str, date]:
+        return self.tester.currentText().strip(), self.instrument.currentText().strip(), self._tested
+
+    def lend(self, wrong: Wrong | None) -> None:
+        """Show who measured the record that is corrected, and when; None brings back what stood here before."""
+        to = "" if wrong is None else wrong.record_id
+        if to == self._lent_to:
+            return
+        if not self._lent_to:
+            self._own = self._now()
+        self._lent_to = to
+        tester, instrument, day = self._own if wrong is None else (wrong.tester, wrong.instrument, wrong.tested_on)
+        self.tester.setEditText(tester)
+        self.instrument.setEditText(instrument)
+        self.day.setText(shown(day))
+        self._date()
+
+    def differs_from(self, wrong: Wrong) -> bool:
+        """Whether somebody else, another instrument or another day is chosen than that record says."""
+        return self._now() != (wrong.tester, wrong.instrument, wrong.tested_on)
 
     def next_item(self) -> None:
         """Carry over what is pinned, and clear the rest."""

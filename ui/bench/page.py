@@ -10,29 +10,31 @@ from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from register.domain.words import Result
-from register.services.bench import BenchItem, Finished, on_bench
+from register.services.bench import Finished
 from register.services.recording import Recorded
-from ui.bench.became import OF_VERDICT, Became
+from ui.bench.afterwards import Afterwards
 from ui.bench.coming import Coming, TakingUp
+from ui.bench.correcting import Correcting
 from ui.bench.cursor import Cursor
 from ui.bench.drafts import Drafts
+from ui.bench.laying import Laying
 from ui.bench.listening import Listening
 from ui.bench.memory import Memory
 from ui.bench.newcomer import NewcomerSheet
+from ui.bench.nothing import NothingHere
 from ui.bench.saving import Saving
 from ui.bench.scan import ScanBox, ScanLine
-from ui.bench.scanning import AtWork, Scanning
+from ui.bench.scanning import Scanning
 from ui.bench.session import Session
-from ui.bench.sheet import ItemSheet, NothingHere
-from ui.bench.side import Here, Scanned, Scans, left_side
+from ui.bench.sheet import ItemSheet
+from ui.bench.side import Here, Scans, left_side
 from ui.bench.surroundings import Surroundings
 from ui.bench.verdict import VerdictPanel
 from ui.bench.withdrawal import TakingOut
 from ui.bench.words import few
-from ui.dates import shown
 from ui.look.typeface import px
-from ui.look.widgets import standing_word
 from ui.page import Desk, Page
+from ui.wanted import CorrectRecord
 
 NARROW: Final = 1340
 """Below this width, grown with the type, the middle would be too narrow for seven columns of readings."""
@@ -50,14 +52,20 @@ class BenchPage(Page):
         self.here, self.scans = Here(), Scans()
         self.box, self.line = ScanBox(), ScanLine()
         self.sheet, self.verdict = ItemSheet(self.session), VerdictPanel(self.session)
-        self._nothing = NothingHere(partial(desk.go, "register", None))
+        self._nothing = NothingHere(partial(desk.go, "register", None), desk.deeds)
         self.newcomer = NewcomerSheet()
         self.listening = Listening(self, self.box.field, self._heeds, lambda: self.memory.now.scanner)
         self.scanning = Scanning(desk, self.box, self.line, self.scans, self.memory)
         self.coming = Coming(self, self.scanning, self.session, self.newcomer, self.memory)
         self.around = Surroundings(desk, self.here, self.sheet.crew, self.scanning, self.memory)
         self.saving = Saving(desk, self.session, self.sheet)
+        self.correcting = Correcting(desk, self.session, self.line, self.sheet.correction)
+        self.after = Afterwards(self, self.session, self.scans, self._nothing, self.line, self.correcting)
         self.leading = Cursor(self.session, self.sheet, self.verdict, self.saving.save)
+        self.laying = Laying(
+            desk, self.session, self.box, self.line, self.scans, self.sheet, self.scanning, self.around, self.leading,
+            self.saving,
+        )  # fmt: skip
         self.taking_out = TakingOut(self, desk, self._ready)
         self.drafts = Drafts(self, desk.folder, self.session.half_typed)
         self.taking_up = TakingUp(self, self.session, self.drafts, self.line)
@@ -86,14 +94,18 @@ class BenchPage(Page):
         self.session.judged.connect(self._judged)
         for source in (self.box, self.listening):
             source.scanned.connect(partial(self.scanning.take, self.listening))
-        self.scanning.found.connect(self._lay)
+        self.scanning.found.connect(self.laying.lay)
         self.scanning.unknown.connect(self._unknown)
         self.scanning.new_item.connect(self.coming.ask_newcomer)
         self.coming.wanted.connect(self._show_newcomer)
         self.coming.placed.connect(self.around.ask_place)
         self.coming.closed.connect(self._ready)
-        self.newcomer.left.connect(self.leave)
-        self.taking_up.go_on = self.scanning.put_on
+        self.newcomer.left.connect(self.laying.leave)
+        self.taking_up.go_on = self.after.again = self.scanning.put_on
+        self.after.changed.connect(self._allow)
+        self.scanning.correct.connect(self.correcting.begin)
+        self.correcting.found.connect(self.laying.lay)
+        self.correcting.dropped.connect(self.laying.leave_record)
         self.here.chosen.connect(self.scanning.put_on)
         self.scans.chosen.connect(self.scanning.put_on)
         self.sheet.entered.connect(self.leading.enter)
@@ -103,10 +115,10 @@ class BenchPage(Page):
         self.verdict.entered.connect(self.leading.on)
         self.verdict.saved.connect(self.saving.save)
         self.saving.kept.connect(self._saved)
-        self.verdict.left.connect(self.leave)
+        self.verdict.left.connect(self.laying.leave)
         escape = QShortcut(QKeySequence(Qt.Key.Key_Escape), self)
         escape.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-        escape.activated.connect(self.leave)
+        escape.activated.connect(self.laying.leave)
         self.desk.deeds.offer("bench.scan", self._to_scan)
         app = QApplication.instance()
         assert isinstance(app, QApplication)
@@ -141,25 +153,17 @@ class BenchPage(Page):
     def refresh(self) -> None:
         """Read the crew, what is left here, and the item again where nothing of it was typed."""
         self.around.refresh()
-        item = self.session.item
-        if item is not None and not self.session.begun and not self.saving.busy:
-            self.desk.jobs.ask(partial(on_bench, item_id=item.id, today=self.desk.jobs.today), self._again)
-
-    def _again(self, item: BenchItem) -> None:
-        now = self.session.item
-        if now is not None and now.id == item.id and not self.session.begun:
-            cursor = QApplication.focusWidget()
-            here = cursor is not None and self.sheet.isAncestorOf(cursor)
-            self.session.lay(item)
-            if here:
-                self.leading.on()
+        self.after.refresh()
+        self.laying.read_again()
 
     def _heeds(self) -> bool:
         return self.isVisible() and (self.window().isActiveWindow() or QApplication.activeModalWidget() is not None)
 
     def show_wanted(self, wanted: object) -> None:
-        """Put an item on the bench that another page names by its id."""
-        if isinstance(wanted, str):
+        """Put an item on the bench that another page names by its id, or a record that is to be put right."""
+        if isinstance(wanted, CorrectRecord):
+            self.correcting.begin(wanted.record_id)
+        elif isinstance(wanted, str):
             self.scanning.put_on(wanted)
 
     def offers(self) -> dict[str, Callable[[], None]]:
@@ -167,7 +171,7 @@ class BenchPage(Page):
         return {
             "bench.save": self.saving.save, "bench.look": self.sheet.look.tick_all, "item.withdraw": self._withdraw,
             "bench.connect": self.sheet.set_up.explain,
-        } | self._always()  # fmt: skip
+        } | self._always() | self.after.offers()  # fmt: skip
 
     def _always(self) -> dict[str, Callable[[], None]]:
         """Return what can be done here with nothing on the bench."""
@@ -184,10 +188,11 @@ class BenchPage(Page):
 
     def _allow(self) -> None:
         if self.isVisible():
-            always, item = self._always(), self.session.item
+            always, after, item = self._always(), self.after.offers(), self.session.item
             for name in self.offers():
-                possible = item is not None and (name != "bench.connect" or item.known.item.has_switch)
-                self.desk.deeds.enable(name, enabled=name in always or possible)
+                here = item is not None and (name != "bench.connect" or item.known.item.has_switch)
+                possible = self.after.possible(name) if name in after else name in always or here
+                self.desk.deeds.enable(name, enabled=possible)
 
     def _to_scan(self) -> None:
         if not self.isVisible():
@@ -202,37 +207,10 @@ class BenchPage(Page):
 
     def _show_newcomer(self) -> None:
         """Show what is asked of an unknown tag; an item that was begun waits meanwhile."""
-        self._set_aside()
+        self.laying.put_aside()
         self.session.clear()
         self._stack.setCurrentWidget(self.newcomer)
         self.newcomer.begin()
-
-    def _lay(self, item: BenchItem) -> None:
-        """Put an item on the bench; one that was begun is put aside and waits there."""
-        now = self.session.item
-        self.line.say("")
-        self.box.tell_found(f"found {item.tag}, {standing_word(item.standing).lower()}")
-        if now is not None and now.id == item.id and self.session.begun:
-            self.leading.on()
-            return
-        self._set_aside()
-        self.scans.add(Scanned(item.tag, self.desk.jobs.now(), Became.ON_BENCH, item.id))
-        at = self.scanning.at
-        if at is None or at.site_id == item.site_id:
-            self.scanning.at = AtWork(item.site_id, item.area_id, item.area, item.site_name)
-        if self.session.lay(item):
-            self.desk.messages.tell(f"{item.tag} goes on with what was typed before.")
-        self.around.ask_place()
-        self.sheet.to_top()
-        self.leading.on()
-
-    def _set_aside(self) -> bool:
-        aside = self.session.put_aside()
-        if aside is None:
-            return False
-        self.scans.settle(aside.id, Became.ASIDE)
-        self.desk.messages.tell(f"{aside.tag} is put aside with what was typed; scan it again to go on.")
-        return True
 
     def _laid(self) -> None:
         """Show the item that is on the bench now, or that nothing is."""
@@ -242,6 +220,8 @@ class BenchPage(Page):
         self.verdict.setVisible(there)
         if there:
             self.sheet.lay_out()
+        self.sheet.crew.lend(self.session.item.corrects if self.session.item is not None else None)
+        if there:
             self.verdict.refresh()
             order = [self.here.lines, self.scans.lines, self.box.field, *self.sheet.widgets(), *self.verdict.widgets()]
             for before, after in pairwise(order):
@@ -253,33 +233,22 @@ class BenchPage(Page):
         self.sheet.refresh()
         self.verdict.refresh()
 
-    def _saved(self, done: Finished, recorded: Recorded) -> None:
-        verdict = recorded.judgement.verdict if recorded.judgement is not None else Result.INCOMPLETE
-        self.scans.settle(done.item.id, OF_VERDICT[verdict])
+    def _saved(self, done: Finished, recorded: Recorded, said: str) -> None:
+        self.after.saved(done, recorded, said)
         self.scanning.forget()
-        self.around.remember()
-        self.sheet.crew.next_item()
-        self.desk.messages.tell(" ".join([_told(recorded), *recorded.warnings]))
+        if done.item.corrects is None:
+            self.around.remember()
+            self.sheet.crew.next_item()
+        self.desk.messages.tell(said)
         if self.session.item is not None and self.session.item.id == done.item.id:
             self.session.clear()
         self.box.tell_found("")
         self.box.ready()
         self.drafts.write()
-        before = done.item.withdrawn
-        if verdict is Result.FAIL and (before is None or not before.tag_number) and not recorded.known:
+        before, judged = done.item.withdrawn, recorded.judgement
+        failed = judged is not None and judged.verdict is Result.FAIL and not recorded.known
+        if failed and (before is None or not before.tag_number):
             self.taking_out.ask(done.item.id)
-
-    def leave(self) -> None:
-        """Put the item aside, with what was typed of it, and be ready for the next."""
-        item = self.session.item
-        if self.saving.busy:
-            return
-        if item is not None and not self._set_aside():
-            self.desk.messages.tell(f"{item.tag} is off the bench; nothing was typed of it.")
-        self.session.clear()
-        self.line.say("")
-        self.box.tell_found("")
-        self.box.ready()
 
     def _withdraw(self) -> None:
         if self.session.item is not None:
@@ -289,17 +258,3 @@ class BenchPage(Page):
         """Be ready for the next tag after a dialog, or go on with the item that is still there."""
         if self._stack.currentWidget() is self._nothing:
             self.box.ready()
-
-
-def _told(recorded: Recorded) -> str:
-    """Return what the status line says of a saved record."""
-    if recorded.known or recorded.judgement is None:
-        return f"This very test of {recorded.tag} is in the register already; nothing was added."
-    said = f"{recorded.tag} saved: {recorded.judgement.verdict.value}."
-    dates = [due for _duty, due in recorded.dates if due is not None]
-    if recorded.judgement.verdict is Result.PASS and dates:
-        back = " Back in service." if recorded.returned else ""
-        return f"{said}{back} Next due {shown(min(dates))}."
-    if recorded.judgement.verdict is Result.FAIL:
-        return f"{said} It is out of service."
-    return f"{said} It is still due."

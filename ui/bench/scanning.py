@@ -41,12 +41,15 @@ class AtWork:
 class Scanning(QObject):
     """Takes codes. `found` gives an item to be put on the bench, `unknown` a code that no item has.
 
+    `new_item` asks for an item of a code, `correct` for the record of an id to be put right.
+
     While more codes wait, an item that is found is listed and only the last one is put on the bench.
     """
 
     found = Signal(object)
     unknown = Signal(str)
     new_item = Signal(str)
+    correct = Signal(str)
 
     def __init__(self, desk: Desk, box: ScanBox, line: ScanLine, scans: Scans, memory: Memory) -> None:
         super().__init__()
@@ -100,7 +103,9 @@ class Scanning(QObject):
 
     def _again(self, told: Scan) -> None:
         self._list(told, Became.AGAIN)
-        self._say(told.said, Became.AGAIN, [Answer("Test it again", "Alt+T", partial(self.found.emit, told.item))])
+        again = Answer("Test it again", "Alt+T", partial(self.found.emit, told.item))
+        correct = Answer("Correct the record", "Alt+C", partial(self.correct.emit, told.record_id))
+        self._say(told.said, Became.AGAIN, [again, correct])
 
     def _elsewhere(self, told: Scan) -> None:
         item, at = told.item, self.at

@@ -46,13 +46,18 @@ class Session(QObject):
 
     @property
     def begun(self) -> bool:
-        """Whether anything on the bench would be lost."""
-        return self._sheet is not None and self._sheet.begun
+        """Whether anything on the bench would be lost; of a correction, whether it differs from the record."""
+        if self.item is None or self._sheet is None:
+            return False
+        wrong = self.item.corrects
+        return self._sheet.begun if wrong is None else self._sheet != wrong.sheet
 
     def lay(self, item: BenchItem) -> bool:
         """Put an item on the bench; whether it goes on with a worksheet that was put aside."""
         before = self._aside.pop(item.id, None)
-        self.item = item if before is None else replace(item, record_id=before[0].record_id)
+        self.item = item
+        if before is not None:
+            self.item = replace(item, record_id=before[0].record_id, corrects=before[0].corrects)
         self._take(item.worksheet() if before is None else before[1])
         self.laid.emit()
         return before is not None
@@ -85,6 +90,13 @@ class Session(QObject):
         here = [(self.item, self.sheet)] if self.item is not None and self.begun else []
         tags = {item.id for item, _sheet in here}
         return [draft_data(*each) for each in here + [each for key, each in self._aside.items() if key not in tags]]
+
+    def half_typed_of(self, item_id: str) -> BenchItem | None:
+        """Return the item where something of it is half-typed, here or put aside."""
+        if self.item is not None and self.item.id == item_id and self.begun:
+            return self.item
+        aside = self._aside.get(item_id)
+        return None if aside is None else aside[0]
 
     @property
     def waiting(self) -> int:

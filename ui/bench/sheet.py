@@ -1,7 +1,6 @@
 """The middle of the bench: the item, its plate, how it is connected, the look, the readings, who measures."""
 
 from collections.abc import Iterator
-from functools import partial
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
@@ -15,6 +14,7 @@ from ui.bench.crew import CrewChoice
 from ui.bench.look import Look
 from ui.bench.plate import Plate
 from ui.bench.readings import MARGIN, Readings
+from ui.bench.scan import ScanLine
 from ui.bench.session import Session
 from ui.bench.setup import SetUpChoice
 from ui.bench.setup_card import SetUpCard
@@ -23,10 +23,8 @@ from ui.bench.words import is_trip
 from ui.dates import shown
 from ui.look import draw
 from ui.look.flow import Flow
-from ui.look.glyphs import glyph
-from ui.look.theme import colours
 from ui.look.typeface import px
-from ui.look.widgets import Chip, Painted, Sheet, StandingLabel, TagLabel, Words, button
+from ui.look.widgets import Chip, Painted, Sheet, StandingLabel, TagLabel, Words
 
 FOOT_ROOM: Final = 500
 """So wide is a sheet on which words stand before the fields at its foot."""
@@ -149,6 +147,13 @@ class ItemSheet(Sheet):
         self._area = _scrolling(self._inside)
         self._foot = QHBoxLayout()
         self._foot.setSpacing(px(4))
+        self.correction = ScanLine()
+        self._stack_up()
+        self.show_narrow(narrow=False)
+        self._listen()
+
+    def _stack_up(self) -> None:
+        """Put what scrolls between what stays in sight above and below it."""
         self._by = Words("Measured by", 13, 600)
         self._by.setFixedWidth(px(MARGIN))
         self._foot.addWidget(self._by)
@@ -158,14 +163,15 @@ class ItemSheet(Sheet):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(1, 8, 1, 8)
         self._column.setSpacing(px(8))
+        self._band = QHBoxLayout()
+        self._band.addWidget(self.correction)
+        self._column.addLayout(self._band)
         self._column.addWidget(self.head)
         self._column.addWidget(self._area, 1)
         self._column.addWidget(self.readings.fault)
         self._column.addWidget(self.readings.unsettled)
         self._column.addWidget(self._line)
         self._column.addLayout(self._foot)
-        self.show_narrow(narrow=False)
-        self._listen()
 
     def _part(self, row: int, title: str, part: QWidget) -> None:
         label = Words(title, 13, 600)
@@ -197,6 +203,7 @@ class ItemSheet(Sheet):
         inset = px(15 if narrow else 23)
         self.head.layout_for(inset, narrow=narrow)
         self._foot.setContentsMargins(inset, 0, inset, 0)
+        self._band.setContentsMargins(inset, 0, inset, 0)
         for words in (self.readings.fault, self.readings.unsettled):
             words.setContentsMargins(inset, 0, inset, 0)
         self._grid.setContentsMargins(inset, px(2), inset, px(4))
@@ -253,12 +260,19 @@ class ItemSheet(Sheet):
             if self.readings.isAncestorOf(whole):
                 self._wide.ensureWidgetVisible(whole, px(8), 0)
 
+    def to_first(self) -> None:
+        """Put the cursor into the first reading, or on the first thing to look at where nothing is measured."""
+        first = next((each for part in (self.readings, self.look) for each in part.widgets() if each.isEnabled()), None)
+        if first is not None:
+            first.setFocus()
+
     def to_top(self) -> None:
         """Scroll to the item's tag."""
         self._area.verticalScrollBar().setValue(0)
 
     def widgets(self) -> Iterator[QWidget]:
         """Yield everything that takes the cursor, in reading order."""
+        yield from self.correction.widgets()
         yield from self.duties.chips.values()
         for part in (self.plate, self.set_up, self.look, self.readings, self.crew):
             yield from part.widgets()
@@ -276,28 +290,3 @@ def _scrolling(inside: QWidget) -> QScrollArea:
 
 def _hairline(painter: QPainter, place: QRectF) -> None:
     draw.across(painter, 0, place.width(), 0)
-
-
-class NothingHere(Sheet):
-    """The empty bench: what to do, drawn large."""
-
-    def __init__(self, act: partial[None]) -> None:
-        super().__init__()
-        self._to_register = button("Choose an item from the register", "", name="Go to Register")
-        self._to_register.clicked.connect(act)
-        mark = Painted(self._draw, size=QSize(px(96), px(96)))
-        column = QVBoxLayout(self)
-        column.setSpacing(px(10))
-        column.addStretch(1)
-        centre = Qt.AlignmentFlag.AlignHCenter
-        column.addWidget(mark, 0, centre)
-        column.addSpacing(px(12))
-        column.addWidget(Words("Nothing is on the bench", 24, 600), 0, centre)
-        column.addWidget(Words("Scan a tag, or type its number and press Enter.", 15, 400, "ink2"), 0, centre)
-        column.addSpacing(px(12))
-        column.addWidget(self._to_register, 0, centre)
-        column.addStretch(2)
-
-    @staticmethod
-    def _draw(painter: QPainter, place: QRectF) -> None:
-        glyph(painter, "scan", 0, 0, place.width(), colours().rule)

@@ -1,6 +1,7 @@
 """The left side: what is left at this place, and the last ten scans. A line of either puts its item on the bench."""
 
 from collections import deque
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
@@ -20,7 +21,7 @@ from PySide6.QtWidgets import (
 
 from register.domain.words import Result
 from register.services.bench_place import Nearby, WorkPlace
-from ui.bench.became import GLYPHS, TONES, Became
+from ui.bench.became import GLYPHS, OF_VERDICT, TONES, Became
 from ui.dates import shown_time
 from ui.look import draw
 from ui.look.glyphs import STANDING_GLYPHS, glyph
@@ -43,18 +44,28 @@ def _inks(became: Became, tokens: Tokens) -> tuple[str, str]:
 
 @dataclass(slots=True)
 class Scanned:
-    """One scan of today: its code, when, what became of it, and the item where there is one."""
+    """One scan of today: its code, when, what became of it, the item where there is one, and the record once saved."""
 
     code: str
     at: datetime
     became: Became
     item_id: str = ""
+    record_id: str = ""
+
+    @property
+    def saved(self) -> bool:
+        """Whether a record was made of it that counts."""
+        return self.became in OF_VERDICT.values()
 
 
 class Lines(QListWidget):
-    """A short list without a frame, one stop for the keyboard; Enter or a click chooses a line."""
+    """A short list without a frame, one stop for the keyboard; Enter or a click chooses a line.
+
+    `chosen` gives the item of a line that has one, `picked` the line itself.
+    """
 
     chosen = Signal(str)
+    picked = Signal(object)
 
     def __init__(self, name: str, delegate: QStyledItemDelegate, row: int) -> None:
         super().__init__()
@@ -76,9 +87,9 @@ class Lines(QListWidget):
 
     def _choose(self, line: QListWidgetItem) -> None:
         data = line.data(_DATA)
-        key = data.id if isinstance(data, Nearby) else data.item_id
-        if key:
-            self.chosen.emit(key)
+        self.picked.emit(data)
+        if isinstance(data, Nearby):
+            self.chosen.emit(data.id)
 
 
 class _NearbyLine(QStyledItemDelegate):
@@ -237,9 +248,13 @@ class Here(Sheet):
 
 
 class Scans(Sheet):
-    """The last ten scans, the newest first. `added` gives each as it comes."""
+    """The last ten scans, the newest first. `added` gives each as it comes.
+
+    `chosen` gives the item of a line that leads back to the bench, `saved` a line with a record that counts.
+    """
 
     chosen = Signal(str)
+    saved = Signal(object)
     added = Signal(object)
 
     def __init__(self) -> None:
@@ -248,7 +263,7 @@ class Scans(Sheet):
         self.count = 0
         self._tally = Words("", 12, 500, "ink2")
         self.lines = Lines("Last ten scans", _ScanLine(self), 30)
-        self.lines.chosen.connect(self.chosen)
+        self.lines.picked.connect(self._choose)
         self._none = Words("Each tag that is scanned stays here with what became of it.", 12, 400, "ink2", wrap=True)
         column = QVBoxLayout(self)
         column.setContentsMargins(px(20), px(14), px(20), px(14))
@@ -270,17 +285,49 @@ class Scans(Sheet):
         self._show()
         self.added.emit(scanned)
 
-    def settle(self, key: str, became: Became) -> None:
-        """Say what became of the newest scan of an item, or of a code that is no item's."""
+    def settle(self, key: str, became: Became, record_id: str = "") -> None:
+        """Say what became of the newest scan of an item, or of a code that is no item's, and which record was made."""
         found = next((each for each in self._scans if key in {each.item_id, each.code}), None)
         if found is not None:
-            found.became = became
+            found.became, found.record_id = became, record_id
             self._show()
 
+    @property
+    def records(self) -> tuple[str, ...]:
+        """The records that were made of these scans."""
+        return tuple(each.record_id for each in self._scans if each.record_id)
+
+    @property
+    def record_meant(self) -> str:
+        """The record of the chosen line while the list has the cursor, or else the newest; only of those that count."""
+        counts = [each for each in self._scans if each.saved and each.record_id]
+        row = self.lines.currentRow()
+        if self.lines.hasFocus() and 0 <= row < len(self._scans) and self._scans[row] in counts:
+            return self._scans[row].record_id
+        return counts[0].record_id if counts else ""
+
+    def restand(self, asked: Collection[str], found: Mapping[str, Result | None]) -> None:
+        """Say of the records asked after how they stand: by verdict, corrected where there is none, or else undone."""
+        for each in self._scans:
+            if each.record_id in found:
+                verdict = found[each.record_id]
+                each.became = Became.CORRECTED if verdict is None else OF_VERDICT[verdict]
+            elif each.record_id in asked:
+                each.became = Became.UNDONE
+        self._show()
+
+    def _choose(self, line: Scanned) -> None:
+        if line.saved and line.record_id:
+            self.saved.emit(line)
+        elif line.item_id:
+            self.chosen.emit(line.item_id)
+
     def _show(self) -> None:
+        row = self.lines.currentRow()
         self.lines.clear()
         for each in self._scans:
             self.lines.put(f"{each.code}, {each.became.value}, {shown_time(each.at)}", each)
+        self.lines.setCurrentRow(row)
         self._tally.say(f"{self.count} scanned" if self.count else "")
         self._none.setVisible(not self._scans)
         self.lines.setVisible(bool(self._scans))

@@ -50,5 +50,5 @@ class Surroundings(QObject):
 
     def remember(self) -> None:
         """Keep who measures, for the next start as well."""
-        tester, instrument = self._choice.tester.currentText(), self._choice.instrument.currentText()
-        self._memory.keep(tester=tester.strip(), instrument=instrument.strip())
+        tester, instrument = self._choice.own
+        self._memory.keep(tester=tester, instrument=instrument)

@@ -282,7 +282,9 @@ class VerdictPanel(Sheet):
         live, verdict = self._session.live, self._session.verdict
         whole = not live.to_go
         following = "next missing reading" if live.missing else "to the look"
-        self.enter.say("save, scan the next" if whole else following, strong=True)
+        corrects = self._session.item is not None and self._session.item.corrects is not None
+        done = "save the correction" if corrects else "save, scan the next"
+        self.enter.say(done if whole else following, strong=True)
         as_it_is = "save as it is, incomplete" if verdict is Result.INCOMPLETE else "save now"
         self.save.say(as_it_is)
         self.leave.say("put aside, go on later" if self._session.begun else "take it off the bench")

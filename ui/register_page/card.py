@@ -40,10 +40,11 @@ MORE: Final = (
 
 
 class Card(Sheet):
-    """Everything about one item. Signals: `left` when Esc or the cross closes it, `void_wanted` with a record."""
+    """Everything about one item. Signals: `left` when Esc or the cross closes it, the others with a wrong record."""
 
     left = Signal()
     void_wanted = Signal(str)
+    correct_wanted = Signal(str)
 
     def __init__(self, deeds: Deeds, today: date) -> None:
         super().__init__()
@@ -109,10 +110,10 @@ class Card(Sheet):
         if card.withdrawal is not None:
             column.addSpacing(14)
             column.addWidget(parts.out_block(card.withdrawal))
-        if card.item.standing is Standing.REMOVED:
         if now := kept.photos_now(card):
             column.addSpacing(10)
             column.addLayout(kept.photos_part(now))
+        if card.item.standing is Standing.REMOVED:
             column.addSpacing(14)
             column.addWidget(parts.removed_block(card))
         if card.succession.replaces is not None or card.succession.replaced_by is not None:
@@ -154,7 +155,9 @@ class Card(Sheet):
             return
         column.addSpacing(8)
         few = card.records if self._all_records else card.records[: parts.FEW]
-        records = parts.records_part(few, self.void_wanted.emit)
+        gone = card.item.standing is Standing.REMOVED
+        mending = parts.Mending(self.void_wanted.emit, None if gone else self.correct_wanted.emit)
+        records = parts.records_part(few, mending)
         self._deeds.leads_to_change(*records.findChildren(QPushButton))
         column.addWidget(records)
         if count > parts.FEW and not self._all_records:
@@ -228,9 +231,6 @@ class Histories(QWidget):
         self._column.addWidget(chart)
 
 
-def _ruled(column: QVBoxLayout) -> None:
-    column.addSpacing(14)
-    column.addWidget(parts.Rule())
 def _headed(column: QVBoxLayout, title: str, part: QLayout) -> None:
     """Put a part with its title below a hairline."""
     _ruled(column)
@@ -248,6 +248,9 @@ def _put_history(column: QVBoxLayout, card: ItemCard) -> None:
     _headed(column, "Tags", parts.stacked(parts.tags_part(card.tags)))
 
 
+def _ruled(column: QVBoxLayout) -> None:
+    column.addSpacing(14)
+    column.addWidget(parts.Rule())
     column.addSpacing(12)
 
 

@@ -1,13 +1,14 @@
 """The parts of an item's card, from above: what it is, why it is out, each date with its reasons, records, tags."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLayout, QMenu, QVBoxLayout, QWidget
 
 from register.domain.words import Result, Standing
 from register.services.amended import Undone
@@ -191,10 +192,18 @@ def occasion(interval: str) -> str:
     return "no date" if interval.startswith("P") or not interval else interval.replace("-", " ")
 
 
-def records_part(records: tuple[CardRecord, ...], void: Callable[[str], None]) -> QWidget:
+@dataclass(frozen=True, slots=True)
+class Mending:
+    """What can be done about a wrong record, each by its id; it can be voided alone where its item is gone."""
+
+    void: Callable[[str], None]
+    correct: Callable[[str], None] | None
+
+
+def records_part(records: tuple[CardRecord, ...], mending: Mending) -> QWidget:
     """Return records as rows: date, verdict, tester, worst reading; a fail with its reason below.
 
-    Each that counts has a button, which asks `void` with its id; one that was corrected is struck through.
+    Each that counts has a button for what can be done about a wrong one; one that was corrected is struck through.
     """
     widget = QWidget()
     grid = QGridLayout(widget)
@@ -204,7 +213,7 @@ def records_part(records: tuple[CardRecord, ...], void: Callable[[str], None]) -
     grid.setColumnStretch(3, 1)
     line = 0
     for record in records:
-        _record_row(grid, line, record, void)
+        _record_row(grid, line, record, mending)
         line += 1
         why = record.corrected or (record.why if record.verdict.value != "pass" else "")
         below = " ".join(filter(None, [why, *record.warnings]))
@@ -214,7 +223,7 @@ def records_part(records: tuple[CardRecord, ...], void: Callable[[str], None]) -
     return widget
 
 
-def _record_row(grid: QGridLayout, line: int, record: CardRecord, void: Callable[[str], None]) -> None:
+def _record_row(grid: QGridLayout, line: int, record: CardRecord, mending: Mending) -> None:
     ink = {"pass": "service", "fail": "overdue"}.get(record.verdict.value, "unknown")
     worst = record.worst or ("as found" if record.as_found else "look only")
     words = [
@@ -229,13 +238,29 @@ def _record_row(grid: QGridLayout, line: int, record: CardRecord, void: Callable
     if record.corrected:
         return
     grid.addWidget(mark(VERDICT_GLYPHS[record.verdict], partial(_verdict_fill, record.verdict), 12), line, 1)
-    wrong = button("\u2026", "quiet")
-    wrong.setAccessibleName(f"Void the record of {shown(record.tested_on)}")
-    wrong.setToolTip("Void this record…")
-    wrong.setStyleSheet("padding: 0; margin: 0; min-width: 0; min-height: 0;")
-    wrong.setFixedSize(px(24), px(20))
-    wrong.clicked.connect(lambda _on=False: void(record.id))
-    grid.addWidget(wrong, line, 5)
+    grid.addWidget(_mend_button(record, mending), line, 5)
+
+
+def _mend_button(record: CardRecord, mending: Mending) -> QWidget:
+    """Return the button that opens what can be done about a record."""
+    made = button("\u2026", "quiet")
+    made.setAccessibleName(f"Mend the record of {shown(record.tested_on)}")
+    made.setToolTip("Correct or void this record…")
+    made.setStyleSheet(
+        "QPushButton { padding: 0; margin: 0; min-width: 0; min-height: 0; }"
+        "QPushButton::menu-indicator { image: none; width: 0; }"
+    )
+    made.setFixedSize(px(24), px(20))
+    menu = QMenu(made)
+    if mending.correct is not None:
+        menu.addAction("Correct this record…").triggered.connect(partial(_with, mending.correct, record.id))
+    menu.addAction("Void this record…").triggered.connect(partial(_with, mending.void, record.id))
+    made.setMenu(menu)
+    return made
+
+
+def _with(deed: Callable[[str], None], record_id: str, _on: bool = False) -> None:  # noqa: FBT001, FBT002 - a signal
+    deed(record_id)
 
 
 def undone_part(undone: tuple[Undone, ...]) -> QLayout:

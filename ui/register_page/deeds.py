@@ -8,7 +8,6 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 
 from register.domain.words import Standing
-from register.errors import Refused, Unavailable
 from register.services.corrections import Corrected, void_record
 from register.services.editing import Changed, ItemForm, change_item, item_form, move_to, moved_words
 from register.services.item_card import ItemCard
@@ -29,6 +28,7 @@ from ui.page import Desk
 from ui.register_page.item_dialog import Answer, ItemDialog, condition_of
 from ui.register_page.move_dialog import MoveDialog, Place
 from ui.tags.deeds import TagDeeds
+from ui.wanted import CorrectRecord
 
 
 class Where(Protocol):
@@ -141,11 +141,11 @@ class ItemDeeds(QObject):
         self._open(dialog)
 
     def _rehearse(self, form: ItemForm, dialog: MoveDialog, place: Place) -> None:
-        self._desk.jobs.rehearse(
+        stop = self._desk.jobs.rehearse(
             lambda change: move_to(change, form.item_id, place.site_id, place.area, version=form.version),
-            lambda changed: dialog.show_dates(place, changed) if self.dialog is dialog else None,
-            failed=lambda why: dialog.show_refusal(place, str(why)) if self.dialog is dialog else None,
-        )
+            partial(dialog.show_dates, place), failed=lambda why: dialog.show_refusal(place, str(why)),
+        )  # fmt: skip
+        dialog.gathers(stop)
 
     def _move(self, form: ItemForm, place: Place) -> None:
         def moved(changed: Changed) -> None:
@@ -221,6 +221,10 @@ class ItemDeeds(QObject):
             lambda change: remove(change, item_id, reason=reason), lambda tag: self._done(f"{tag} removed for good.")
         )
 
+    def correct(self, record_id: str) -> None:
+        """Lay a wrong record on the bench, where it is put right."""
+        self._desk.go("bench", CorrectRecord(record_id))
+
     def void(self, record_id: str) -> None:
         """Ask why a record is to count no more."""
         card = self._page.chosen_card()
@@ -253,12 +257,12 @@ class ItemDeeds(QObject):
 
     def _change(self, deed: Callable[[Change], Any], then: Callable[[Any], None]) -> None:
         """Change the register; a refusal is said in the dialog, which stays as it is."""
-        self._desk.jobs.change(deed, then, failed=self._refused)
+        stop = self._desk.jobs.change(deed, then, failed=self._refused)
+        if self.dialog is not None:
+            self.dialog.works(stop.set)
 
     def _refused(self, error: Exception) -> None:
-        if self.dialog is not None and isinstance(error, Refused | Unavailable):
-            self.dialog.complain(str(error))
-        else:
+        if self.dialog is None or not self.dialog.refused(error):
             self._desk.messages.failure(error)
 
     def _done(self, said: str) -> None:

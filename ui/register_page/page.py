@@ -81,6 +81,7 @@ class RegisterPage(Page):
         self.view.chosen.connect(self._into_card)
         self.card.left.connect(self._out_of_card)
         self.card.void_wanted.connect(self.deeds.void)
+        self.card.correct_wanted.connect(self.deeds.correct)
         self._card_wait.timeout.connect(self._ask_card)
         self._count_wait.timeout.connect(self._ask_counts)
 
