@@ -76,6 +76,7 @@ class Jobs(QObject):
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="register")
         self._open: list[_Work] = []
         self._closed = False
+        self._told = ""
         self._slow = QTimer(singleShot=True, interval=SLOW_MS)
         self._slow.timeout.connect(self._tell)
         self._done.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
@@ -192,6 +193,7 @@ class Jobs(QObject):
         `last` is work that is done after all else, and before the register is let go.
         """
         self._closed = True
+        self._slow.stop()
         for work in self._open:
             if not work.deed:
                 work.stop.set()
@@ -205,9 +207,14 @@ class Jobs(QObject):
         return [work for work in self._open if work.said]
 
     def _tell(self) -> None:
-        """Tell what is under way."""
+        """Tell what is under way, where that is news."""
         named = self._named()
-        self.under_way.emit(named[0].said if named else "")
+        if not named:
+            self._slow.stop()
+        said = named[0].said if named else ""
+        if said != self._told and not self._closed:
+            self._told = said
+            self.under_way.emit(said)
 
     def _submit(self, task: Callable[[], Any], work: _Work) -> threading.Event:
         """Queue work, and return what cancels it."""

@@ -4,7 +4,6 @@ import sqlite3
 import subprocess
 import sys
 import threading
-from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -197,22 +196,25 @@ def test_work_that_is_told_to_stop_ends_at_its_next_step_and_leaves_nothing(regi
 
 def test_a_single_long_statement_ends_too_when_its_work_is_told_to_stop(register: Register) -> None:
     stop = threading.Event()
-    counting = "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + stop(i) FROM n) SELECT count(*) FROM n"
     with pytest.raises(Stopped), stopped_by(stop), register.read() as connection:
-        driver = connection.connection.driver_connection
-        assert isinstance(driver, sqlite3.Connection)
-        driver.create_function("stop", 1, stop_at_thousand(stop))
-        connection.exec_driver_sql(counting)
+        count_for_ever(connection, stop)
     assert owners(register) == []
 
 
-def stop_at_thousand(stop: threading.Event) -> Callable[[int], int]:
-    def count(number: int) -> int:
+def count_for_ever(connection: sa.engine.Connection, stop: threading.Event) -> None:
+    """Ask something that has no end; it sets `stop` itself when it is a thousand steps on its way."""
+
+    def next_one(number: int) -> int:
         if number == 1_000:
             stop.set()
-        return 1
+        return number + 1
 
-    return count
+    driver = connection.connection.driver_connection
+    assert isinstance(driver, sqlite3.Connection)
+    driver.create_function("next_one", 1, next_one)
+    connection.exec_driver_sql(
+        "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT next_one(i) FROM n) SELECT sum(i) FROM n"
+    )
 
 
 def stop_half_way(change: Change, stop: threading.Event) -> None:

@@ -135,6 +135,7 @@ class Dialog(QDialog):
     def works(self, cancel: Callable[[], object]) -> None:
         """Wait for the deed, which `cancel` ends at its next step; it can't be done a second time meanwhile."""
         self.complain("")
+        self._asked_for.set()
         self._cancel, self.cancelled = cancel, False
         self._deed_button.setEnabled(False)
         self._slow.start()

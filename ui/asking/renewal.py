@@ -7,7 +7,6 @@ from typing import Any
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QMenu, QPushButton, QWidget
 
-from register.errors import Refused, Unavailable
 from register.services.repairs import Repair, repaired
 from register.services.replacing import Replaced, replace_item
 from register.store.engine import Change
@@ -65,12 +64,12 @@ class RenewalDeeds(QObject):
         self._change(lambda change: repaired(change, about.item_id, said), lambda _kept: self._done(told))
 
     def _change(self, deed: Callable[[Change], Any], then: Callable[[Any], None]) -> None:
-        self._desk.jobs.change(deed, then, failed=self._refused)
+        stop = self._desk.jobs.change(deed, then, failed=self._refused)
+        if self.dialog is not None:
+            self.dialog.works(stop.set)
 
     def _refused(self, error: Exception) -> None:
-        if self.dialog is not None and isinstance(error, Refused | Unavailable):
-            self.dialog.complain(str(error))
-        else:
+        if self.dialog is None or not self.dialog.refused(error):
             self._desk.messages.failure(error)
 
     def _done(self, said: str) -> None:

@@ -128,16 +128,16 @@ class PeopleSection(Section):
 
     def _keep_tester(self, meant: PersonMeant) -> None:
         opened = meant.opened if isinstance(meant.opened, TesterRow) else None
-        self.desk.jobs.change(
+        self.carry_out(
             lambda change: people.keep_tester(change, meant.name, meant.more, meant.until, opened=opened),
-            partial(self._kept, meant.name), failed=self.refused,
+            partial(self._kept, meant.name),
         )  # fmt: skip
 
     def _keep_instrument(self, meant: PersonMeant) -> None:
         opened = meant.opened if isinstance(meant.opened, InstrumentRow) else None
-        self.desk.jobs.change(
+        self.carry_out(
             lambda change: people.keep_instrument(change, meant.name, meant.more, meant.until, opened=opened),
-            partial(self._kept, meant.name), failed=self.refused,
+            partial(self._kept, meant.name),
         )  # fmt: skip
 
     def _kept(self, name: str, _key: str) -> None:

@@ -1,16 +1,19 @@
 """What the sections of the page have in common: a head with its one primary deed, and reading only what is in front."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import TypeVar
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
-from register.errors import Refused, Unavailable
+from register.store.engine import Change
 from ui.asking.dialog import Dialog
 from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
 from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
+
+_Answer = TypeVar("_Answer")
 
 
 class Section(QWidget):
@@ -66,11 +69,14 @@ class Section(QWidget):
         dialog.finished.connect(self._closed)
         dialog.open()
 
-    def refused(self, error: Exception) -> None:
-        """Say in the dialog that asked why a deed could not be done; what was typed stays."""
-        if self.dialog is not None and isinstance(error, Refused | Unavailable):
-            self.dialog.complain(str(error))
-        else:
+    def carry_out(self, deed: Callable[[Change], _Answer], then: Callable[[_Answer], None]) -> None:
+        """Do what the dialog asks; it can be cancelled there, and where it is refused, what was typed stays."""
+        stop = self.desk.jobs.change(deed, then, failed=self._refused)
+        if self.dialog is not None:
+            self.dialog.works(stop.set)
+
+    def _refused(self, error: Exception) -> None:
+        if self.dialog is None or not self.dialog.refused(error):
             self.desk.messages.failure(error)
 
     def _closed(self, _how: int) -> None:

@@ -198,23 +198,25 @@ class SitesSection(Section):
 
     def _keep_site(self, meant: SiteMeant) -> None:
         if meant.site is None:
-            self.desk.jobs.change(
-                lambda change: add_site(change, meant.new), partial(self._added, meant.new.name), failed=self.refused
+            self.carry_out(
+                lambda change: add_site(change, meant.new),
+                partial(self._added, meant.new.name),
             )
             return
         site = meant.site
-        self.desk.jobs.change(
+        self.carry_out(
             lambda change: firm.change_site(change, site.id, meant.facts, version=site.version),
-            partial(self.kept, meant.facts.name), failed=self.refused,
+            partial(self.kept, meant.facts.name),
         )  # fmt: skip
 
     def _rehearse_site(self, dialog: SiteDialog, meant: SiteMeant) -> None:
         site = meant.site
         if site is not None:
-            self.desk.jobs.rehearse(
+            stop = self.desk.jobs.rehearse(
                 lambda change: firm.change_site(change, site.id, meant.facts, version=site.version),
                 partial(dialog.show_effect, meant), failed=partial(self._no_effect, dialog, meant),
             )  # fmt: skip
+            dialog.gathers(stop)
 
     def _no_effect(self, dialog: SiteDialog | AreaDialog, meant: SiteMeant | AreaMeant, error: Exception) -> None:
         if not isinstance(error, Refused | Unavailable):
@@ -228,9 +230,9 @@ class SitesSection(Section):
             self.open(OwnerDialog(self.window(), self.site.owner, self._keep_owner))
 
     def _keep_owner(self, owner: firm.OwnerRow, name: str, contact: str) -> None:
-        self.desk.jobs.change(
+        self.carry_out(
             lambda change: firm.change_owner(change, owner.id, name=name, contact=contact, version=owner.version),
-            partial(self._told, f"{name} was changed."), failed=self.refused,
+            partial(self._told, f"{name} was changed."),
         )  # fmt: skip
 
     def change_visits(self) -> None:
@@ -257,19 +259,20 @@ class SitesSection(Section):
     def _keep_area(self, meant: AreaMeant) -> None:
         area = meant.area
         if area is None:
-            self.desk.jobs.change(
+            self.carry_out(
                 lambda change: firm.add_area(change, meant.site_id, meant.name, meant.environment),
-                partial(self._added, meant.name), failed=self.refused,
+                partial(self._added, meant.name),
             )  # fmt: skip
             return
-        self.desk.jobs.change(partial(_change_area, area, meant), partial(self.kept, meant.name), failed=self.refused)
+        self.carry_out(partial(_change_area, area, meant), partial(self.kept, meant.name))
 
     def _rehearse_area(self, dialog: AreaDialog, meant: AreaMeant) -> None:
         if meant.area is not None:
-            self.desk.jobs.rehearse(
+            stop = self.desk.jobs.rehearse(
                 partial(_change_area, meant.area, meant), partial(dialog.show_effect, meant),
                 failed=partial(self._no_effect, dialog, meant),
             )  # fmt: skip
+            dialog.gathers(stop)
 
     def _added(self, name: str, _key: str) -> None:
         self._told(f"{name} is in the register now.")

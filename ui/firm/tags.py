@@ -135,7 +135,7 @@ class TagsSection(Section):
                 last=meant.last,
             )  # fmt: skip
 
-        self.desk.jobs.change(enter, partial(self._kept, f"{meant.holder} has its numbers."), failed=self.refused)
+        self.carry_out(enter, partial(self._kept, f"{meant.holder} has its numbers."))
 
     def ask_end(self, _on: bool = False) -> None:  # noqa: FBT001, FBT002 - Qt's signal
         """Ask whether the range under the cursor ends."""
@@ -156,9 +156,9 @@ class TagsSection(Section):
         self.open(LabelsDialog(self.window(), self._settings.get("tag_own_labels") or {}, self._keep_labels))
 
     def _keep_labels(self, measures: dict[str, float]) -> None:
-        self.desk.jobs.change(
+        self.carry_out(
             lambda change: set_setting(change, "tag_own_labels", measures),
-            partial(self._kept, "Your labels are among the formats now."), failed=self.refused,
+            partial(self._kept, "Your labels are among the formats now."),
         )  # fmt: skip
 
     def _kept(self, said: str, _answer: object) -> None:

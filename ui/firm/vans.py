@@ -197,15 +197,14 @@ class VansSection(Section):
         self.open(PaceDialog(self.window(), self._settings, self._keep_pace))
 
     def _keep_days(self, meant: DaysMeant) -> None:
-        self.desk.jobs.change(
+        self.carry_out(
             lambda change: add_days_off(change, meant.first, meant.last, meant.why),
-            lambda count: self._told(f"{counted(count, 'day', 'days')} off."), failed=self.refused,
+            lambda count: self._told(f"{counted(count, 'day', 'days')} off."),
         )  # fmt: skip
 
     def _keep_pace(self, kept: PlanSettings) -> None:
-        self.desk.jobs.change(
+        self.carry_out(
             lambda change: keep_plan_settings(change, kept), partial(self._told, "Base, pace and lunch are kept."),
-            failed=self.refused,
         )  # fmt: skip
 
     def change_drives(self) -> None:
@@ -224,7 +223,7 @@ class VansSection(Section):
 
     def _keep_drives(self, legs: dict[Pair, Leg]) -> None:
         said = f"{counted(len(legs), 'drive is', 'drives are')} kept." if legs else "No drives of yours any more."
-        self.desk.jobs.change(lambda change: keep_drives(change, legs), partial(self._told, said), failed=self.refused)
+        self.carry_out(lambda change: keep_drives(change, legs), partial(self._told, said))
 
     def _told(self, said: str, _nothing: object = None) -> None:
         if self.dialog is not None:

@@ -46,7 +46,9 @@ class MakePackDialog(Dialog):
         said = "All that these sites have goes along: items, tests, withdrawals, places, people, instruments."
         more = "The seal tells mix-ups and damage. It keeps no thief out: whoever has the file can read it."
         self.body.addWidget(Block("elsewhere", lambda: standing_tone(Standing.REMOVED), "ink", said, more))
-        self._write = self.answers(leave="Leave it", verb="Save…", key="Alt+S", deed=self._ask_where, hint="Enter is off here.")
+        self._write = self.answers(
+            leave="Leave it", verb="Save…", key="Alt+S", deed=self._ask_where, hint="Enter is off here."
+        )
         self.sites.setFocus()
 
     def _ask_where(self) -> None:
