@@ -49,13 +49,14 @@ PROGRAM_MODULES = (
     "filelock",
     "holidays",
     "icalendar",
+    "psycopg",
     "pyvrp",
     "segno",
     "tzdata",
 )
 TEST_MODULES = (
     *("apsw", "hypothesis", "importlinter", "mypy", "pypdfium2", "pytest", "pytest_cov", "pytest_randomly"),
-    *("pytest_timeout", "pytestqt", "python_calamine", "ruff", "setuptools", "zxingcpp"),
+    *("pytest_timeout", "pytestqt", "python_calamine", "ruff", "setuptools", "vobject", "xmlschema", "zxingcpp"),
 )
 
 
@@ -73,13 +74,13 @@ class Purpose(NamedTuple):
 
 
 PURPOSES = {
-    "register": Purpose(PROGRAM_MODULES, extras=("routes",)),
-    "ui": Purpose(PROGRAM_MODULES, extras=("routes",), libraries={**QT_LIBRARIES, **QT_ON_A_SCREEN}),
+    "register": Purpose(PROGRAM_MODULES, extras=("routes", "team")),
+    "ui": Purpose(PROGRAM_MODULES, extras=("routes", "team"), libraries={**QT_LIBRARIES, **QT_ON_A_SCREEN}),
     "tests": Purpose(
         (*PROGRAM_MODULES, *TEST_MODULES),
-        extras=("routes", "dev"),
+        extras=("routes", "team", "dev"),
         libraries={**QT_LIBRARIES, **QT_ON_A_SCREEN},
-        commands={"localc": "libreoffice-calc", "Xvfb": "xvfb"},
+        commands={"localc": "libreoffice-calc", "Xvfb": "xvfb", "pg_ctlcluster": "postgresql"},
     ),
 }
 

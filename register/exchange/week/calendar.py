@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Final
 
-from icalendar import Calendar, Event
+from icalendar import Calendar, Event, vText
 
 from register.services.week_kept import VisitRow
 
@@ -34,11 +34,22 @@ def _event(visit: VisitRow, address: str, at: datetime) -> Event:
     event.add("dtstamp", at.astimezone(UTC))
     event.add("dtstart", _moment(visit.day, visit.arrive))
     event.add("dtend", _moment(visit.day, visit.leave))
-    event.add("summary", f"{visit.name}, {visit.van}")
+    event.add("summary", _Text(f"{visit.name}, {visit.van}"))
     if address:
-        event.add("location", address)
+        event.add("location", _Text(address))
     event.add("status", "CANCELLED" if visit.cancelled else "CONFIRMED")
     return event
+
+
+class _Text(vText):
+    """A text that is read back as it was: icalendar takes a backslash before an N in it for a new line."""
+
+    def to_ical(self) -> bytes:
+        """Return the text with its marks escaped, as RFC 5545 has it in 3.3.11."""
+        said = "\n".join(self.splitlines())
+        for mark, escaped in (("\\", "\\\\"), (";", "\\;"), (",", "\\,"), ("\n", "\\n")):
+            said = said.replace(mark, escaped)
+        return "".join(sign for sign in said if sign >= " " or sign == "\t").encode()
 
 
 def _moment(day: date, minute: int) -> datetime:

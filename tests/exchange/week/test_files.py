@@ -5,6 +5,8 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 from xml.etree import ElementTree as ET
 
+import pytest
+import vobject
 from icalendar import Calendar
 
 from register.exchange.week.calendar import calendar_of
@@ -32,6 +34,29 @@ def test_a_calendar_keeps_the_form_that_readers_expect() -> None:
     assert str(event["location"]) == "Gate 1, Lane; \\"
     assert event["dtstart"].dt == datetime(2026, 12, 1, 8)  # noqa: DTZ001 - the wall's clock
     assert event["dtstamp"].dt == AT
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "C:\\New\\north \\N, \\n; \\\\ and \\", 'Ärzte, Süd; "Haus": 3\nHof\n', "tab\there", "ß" * 200 + ", \\N" * 40,
+        "\N{FAMILY}\N{ZERO WIDTH JOINER}\N{GIRL}",
+    ],
+)  # fmt: skip
+def test_another_library_reads_the_names_as_they_were(name: str) -> None:
+    content = calendar_of([replace(VISIT, name=name)], {"YARD": name}, at=AT).decode()
+    event = vobject.readOne(content).vevent
+    assert event.summary.value == f"{name}, Van 1"
+    assert event.location.value == name.rstrip("\n")
+    assert (event.uid.value, event.sequence.value, event.status.value) == (
+        f"{VISIT.id}@visit.retest-register", "0", "CONFIRMED",
+    )  # fmt: skip
+    assert (event.dtstart.value, event.dtend.value) == (datetime(2026, 12, 1, 8), datetime(2026, 12, 1, 9, 30))  # noqa: DTZ001 - the wall's clock
+
+
+def test_a_calendar_holds_no_characters_that_readers_refuse() -> None:
+    content = calendar_of([replace(VISIT, name="a\x00b\x07c\r\nd")], {}, at=AT).decode()
+    assert vobject.readOne(content).vevent.summary.value == "abc\nd, Van 1"
 
 
 def test_a_changed_visit_is_the_same_event_and_a_dropped_one_is_cancelled() -> None:
