@@ -21,9 +21,15 @@ from ui.look.theme import colours, standing_tone, theme, verdict_tone
 from ui.look.typeface import px
 from ui.look.widgets import standing_word
 from ui.table.model import ROW_ROLE, Column, RowsModel
+from ui.table.widths import LEAST, spread
 
 ROW: Final = 32
 INSET: Final = 8
+ENOUGH: Final = 300
+"""Wider than this no open column needs to be while others are cut."""
+
+GROWING: Final = frozenset({"text", "name", "two"})
+"""Roles of columns whose words can be of any length."""
 
 Draw = Callable[[QPainter, QRectF, Any, Column], None]
 
@@ -197,12 +203,14 @@ class ListView(QTableView):
         self.doubleClicked.connect(lambda index: self.chosen.emit(model.keys[index.row()]))
 
     def fit(self) -> None:
-        """Give every column its width, and the one without a width what is left."""
+        """Let the columns fill the list."""
         shown = [place for place in range(len(self._model.columns)) if not self.isColumnHidden(place)]
-        fixed = sum(px(self._model.columns[place].width) for place in shown)
-        for place in shown:
-            width = px(self._model.columns[place].width)
-            self.setColumnWidth(place, width or max(px(120), self.viewport().width() - fixed))
+        columns = [self._model.columns[place] for place in shown]
+        widths = [px(column.width) for column in columns]
+        grows = [column.role in GROWING for column in columns]
+        room = self.viewport().width()
+        for place, width in zip(shown, spread(widths, grows, room, px(LEAST), px(ENOUGH)), strict=True):
+            self.setColumnWidth(place, width)
 
     def selected_keys(self) -> list[str]:
         """Return the keys of the selected rows, in order."""

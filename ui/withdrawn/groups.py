@@ -22,17 +22,21 @@ from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours, theme
 from ui.look.typeface import px
+from ui.table.widths import LEAST, spread
 
 Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole
 
 COLUMNS: Final[tuple[tuple[str, int, int], ...]] = (
-    ("Item", 320, 280), ("Site", 232, 150), ("Out since", 190, 176), ("Why", 0, 0), ("Tag no.", 100, 96),
+    ("Item", 340, 280), ("Site", 232, 150), ("Out since", 190, 176), ("Why", 0, 0), ("Tag no.", 100, 96),
     ("Told", 150, 104),
 )  # fmt: skip
 """Each column's title, its width, and its width in a narrow window."""
 
-STRETCHED: Final = 3
+GROWING: Final = frozenset({"Item", "Site", "Told"})
+ENOUGH: Final = 480
+"""So wide holds most reasons whole."""
+
 NARROW: Final = 1150
 LONG_DAYS: Final = 42
 """Out for longer than this, an item's age is drawn bold (common practice, no source)."""
@@ -251,8 +255,9 @@ class OutView(QTableView):
                 self.setSpan(place, 0, 1, len(COLUMNS))
         room = self.viewport().width()
         widths = [px(narrow if room < px(NARROW) else width) for _title, width, narrow in COLUMNS]
-        for place, width in enumerate(widths):
-            self.setColumnWidth(place, width if place != STRETCHED else max(px(120), room - sum(widths)))
+        grows = [title in GROWING for title, _width, _narrow in COLUMNS]
+        for place, width in enumerate(spread(widths, grows, room, px(LEAST), px(ENOUGH))):
+            self.setColumnWidth(place, width)
 
     def current_row(self) -> OutRow | None:
         """Return the item that the cursor is on."""
