@@ -10,7 +10,7 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from register.cli import care, correcting, deeds, intake, packs, plans, questions, review, show, whereabouts
+from register.cli import care, correcting, deeds, intake, keeping, packs, plans, questions, review, show, whereabouts
 from register.cli.context import Context, context
 from register.domain.words import Duty, Kind, WithdrawalReason
 from register.errors import Refused, Unavailable
@@ -214,6 +214,8 @@ def _add_care(command: Callable[[str, Command, str], argparse.ArgumentParser]) -
     restore = command("restore", care.restore, "put a copy in the place of the register, or list the copies there are")
     restore.add_argument("copy", nargs="?", type=Path, metavar="COPY", help="the copy's file")
     restore.add_argument("--newest", action="store_true", help="the newest copy that is whole")
+    kept = command("keeping", keeping.keeping, "show how long records are kept, and what is past that")
+    kept.add_argument("--remove", action="store_true", help="remove what is past it, for good")
 
 
 def _add_plans(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:

@@ -16,6 +16,7 @@ from register.errors import Refused
 from register.services.item_texts import stale
 from register.services.photos import photo_faults
 from register.services.projection import DUTY_COLUMNS, IN_SERVICE, REMOVED, WITHDRAWN, Projected, projected
+from register.services.retention import let_go_faults
 from register.store import audit, integrity
 from register.store.bulk import chunks
 from register.store.tables import Area, Duty, Exposure, Item, ItemText, Reading, Record, Site, Tag, Withdrawal
@@ -41,7 +42,7 @@ def check(connection: Connection) -> Checked:
     found = integrity.damage(connection)
     if not found:
         found = list(integrity.faults(connection))
-        for part in (_references, _places, _texts, photo_faults, _dates):
+        for part in (_references, _places, _texts, photo_faults, let_go_faults, _dates):
             found += _as_far_as_understood(part(connection))
     end = audit.head(connection)
     counts = {

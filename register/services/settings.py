@@ -26,6 +26,10 @@ from register.store.tables import Setting
 from register.store.types import new_key
 
 MOST_SOON_DAYS: Final = 366
+KEEP_YEARS: Final = 7
+"""So many years records are kept: AS/NZS 3760:2003 clause 2.5.2, restated second-hand."""
+
+MOST_YEARS: Final = 100
 LONGEST: Final = 300
 SECRET: Final = "pack_secret"  # noqa: S105 - the name of a setting
 STATES: Final = (
@@ -83,6 +87,13 @@ def _days(value: Any) -> int:  # noqa: ANN401 - whatever was kept or typed
     number = int(value) if isinstance(value, str) and value.strip().isdecimal() else value
     if not isinstance(number, int) or isinstance(number, bool) or not 0 <= number <= MOST_SOON_DAYS:
         raise Refused(f"“{value}” is not a number of days. Give a whole number from 0 to {MOST_SOON_DAYS}.")
+    return number
+
+
+def _years(value: Any) -> int:  # noqa: ANN401 - whatever was kept or typed
+    number = int(value) if isinstance(value, str) and value.strip().isdecimal() else value
+    if not isinstance(number, int) or isinstance(number, bool) or not 1 <= number <= MOST_YEARS:
+        raise Refused(f"“{value}” is not a number of years. Give a whole number from 1 to {MOST_YEARS}.")
     return number
 
 
@@ -186,6 +197,12 @@ SCHEMA: Final = (
         "expired", "Licence or calibration run out",
         "On the day of a test. A warning stays with its record; or the test is refused.", "warn", _expired, "choice",
         lambda: (("warn", "warn, and keep the warning"), ("refuse", "refuse the test")),
+    ),
+    Described(
+        "keep_years", "Years that records are kept",
+        f"From 1 to {MOST_YEARS}; {KEEP_YEARS} unless you say otherwise. Whatever the years, the last test stays until"
+        " the next one or until the item is removed for good, the law's least. Nothing is removed by itself.",
+        KEEP_YEARS, _years, "count",
     ),
     Described("copies_folder", "Where copies go", "Best on another disk, so that one fault can't take both.", "",
               _folder, "folder"),

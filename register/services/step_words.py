@@ -11,14 +11,17 @@ from register.store.audit import Name
 from register.store.tables import Event, Item
 
 _CHIEF: Final = (
-    Name.UNDO, Name.REDO, Name.INTAKE, Name.RECORD_CORRECT, Name.ITEM_ADD, Name.RECORD_ADD, Name.ITEM_MOVE,
+    Name.UNDO, Name.REDO, Name.LET_GO, Name.INTAKE, Name.RECORD_CORRECT, Name.ITEM_ADD, Name.RECORD_ADD, Name.ITEM_MOVE,
     Name.ITEM_REMOVE, Name.SITE_ADD, Name.SITE_CHANGE, Name.AREA_CHANGE,
 )  # fmt: skip
 """What a step is called after where it did several things; of others, after the first."""
 
 
 def step_words(connection: Connection, first: int, last: int) -> tuple[str, Name | None]:
-    """Return what a step was, by its events after `first`, and whether it was an undoing or a redoing."""
+    """Return what a step was, by its events after `first`, and whether it was an undoing, a redoing, or lets go.
+
+    What lets go of records can't be taken back, and nothing before it.
+    """
     columns = (Event.name, Event.subject, Event.data)
     events = connection.execute(
         sa.select(*columns).where(Event.seq > first, Event.seq <= last).order_by(Event.seq)
@@ -29,7 +32,7 @@ def step_words(connection: Connection, first: int, last: int) -> tuple[str, Name
     if chief in {Name.UNDO.value, Name.REDO.value}:
         return str(mine[0][1]["what"]), Name(chief)
     what = WORDS[Name(chief)] if chief in set(Name) else chief
-    return f"{what}{_to(connection, mine)}", None
+    return f"{what}{_to(connection, mine)}", Name.LET_GO if chief == Name.LET_GO.value else None
 
 
 def _to(connection: Connection, events: list[tuple[str, dict[str, Any]]]) -> str:

@@ -102,6 +102,9 @@ class Steps:
         if done.how is Name.UNDO:
             self._done.pop()
             self._undone.append(done)
+        elif done.how is Name.LET_GO:
+            self._done.clear()
+            self._undone.clear()
         elif done.how is Name.REDO:
             self._undone.pop()
             self._done.append(done)

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from ui.firm.care import CareSection
+from ui.firm.keeping import KeepingSection
 from ui.firm.people import PeopleSection
 from ui.firm.section import Section
 from ui.firm.settings_form import SettingsSection
@@ -31,7 +32,8 @@ from ui.look.widgets import Words
 from ui.page import Desk, Page
 
 SECTIONS: Final[tuple[type[Section], ...]] = (
-    SitesSection, PeopleSection, VansSection, TagsSection, WorkSection, SettingsSection, CareSection
+    SitesSection, PeopleSection, VansSection, TagsSection, WorkSection, SettingsSection, KeepingSection,
+    CareSection,
 )  # fmt: skip
 NARROW: Final = 1200
 

@@ -17,6 +17,7 @@ from register.services.packs.work import FieldWork
 from register.store.amended import Correction
 from register.store.bulk import chunks, one_of
 from register.store.engine import Change
+from register.store.let_go import LetGo
 from register.store.photos import Photo, WithdrawalPhoto
 from register.store.rows import table_of, values
 from register.store.search import add_texts
@@ -77,9 +78,10 @@ class Joining:
         return found
 
     def unknown(self, table: type[Table]) -> list[Row]:
-        """Return the new rows of a table that the register doesn't have under their ids."""
+        """Return the new rows of a table that the register neither has under their ids nor let go after their time."""
         rows = self.rows(table)
-        known = known_ids(self.connection, table, {row["id"] for row in rows})
+        ids = {row["id"] for row in rows}
+        known = known_ids(self.connection, table, ids) | known_ids(self.connection, LetGo, ids)
         return [row for row in rows if row["id"] not in known]
 
     def insert(self, table: type[Table], rows: Collection[Row]) -> None:
@@ -236,7 +238,10 @@ def _marks(joining: Joining) -> None:
 
 def _photos(joining: Joining) -> None:
     """Add what pictures show; the same picture of the same withdrawal counts once, as it was added first."""
+    gone = known_ids(joining.connection, LetGo, {row["photo_id"] for row in joining.rows(WithdrawalPhoto)})
     for row in joining.unknown(WithdrawalPhoto):
+        if row["photo_id"] in gone:
+            continue
         same = sa.and_(
             WithdrawalPhoto.withdrawal_id == row["withdrawal_id"], WithdrawalPhoto.photo_id == row["photo_id"]
         )
@@ -248,7 +253,10 @@ def _photos(joining: Joining) -> None:
 
 def _corrections(joining: Joining) -> None:
     """Add corrections; of two of the same record the first stands."""
+    gone = known_ids(joining.connection, LetGo, {row["record_id"] for row in joining.rows(Correction)})
     for row in joining.unknown(Correction):
+        if row["record_id"] in gone:
+            continue
         same = Correction.record_id == row["record_id"]
         held = joining.connection.execute(sa.select(Correction.id).where(same)).scalar()
         if held is not None and held < row["id"]:

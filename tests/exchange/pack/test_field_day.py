@@ -18,6 +18,7 @@ from register.services.packs.work import ADDED
 from register.services.people import keep_tester
 from register.services.photos import photos_of
 from register.services.places import add_tester, area_named, known_site
+from register.services.retention import let_go
 from register.services.settings import SECRET, begin, settings
 from register.services.tag_ranges import add_range
 from register.services.tags import new_tag
@@ -150,6 +151,19 @@ def test_photos_go_out_with_a_pack_and_come_back_once(office: Desk, tmp_path: Pa
     assert merged(office.register, work).added["photo"] == 1
     assert photos(office, "YD-1") == photos(laptop, "YD-1")
     assert len(photos(office, "YD-0")) == 2
+    assert merged(office.register, work).nothing_new
+    assert office.faults() == ()
+
+
+def test_what_was_let_go_in_the_office_does_not_come_again(office: Desk, laptop: Laptop, tmp_path: Path) -> None:
+    at = laptop.later(600)
+    for day in (date(2018, 5, 2), date(2018, 9, 2)):
+        at.test("YD-1", day)
+    at.test("YD-1")
+    work = sent_back(at, tmp_path / "a.fieldwork")
+    assert merged(office.register, work).added["record"] == 3
+    with office.change() as change:
+        assert let_go(change, date(2019, 1, 1)).records == 2
     assert merged(office.register, work).nothing_new
     assert office.faults() == ()
 
