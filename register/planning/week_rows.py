@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 from register.domain.explain import day_words
 from register.planning.bound import least_drive
@@ -195,11 +196,15 @@ def _quality(made: Draft, routes: Routes, tries: int) -> Quality:
         made.parts[stop].offer.site.ready + round(sum(task.minutes for task in made.parts[stop].must))
         for stop, _ in served
     )
-    places = sorted({problem.stops[stop].place for stop, _ in served})
-    bases = sorted({place for shift in problem.shifts for place in (shift.start_place, shift.end_place)})
+    places = tuple(sorted({problem.stops[stop].place for stop, _ in served}))
+    bases = tuple(sorted({place for shift in problem.shifts for place in (shift.start_place, shift.end_place)}))
     longest = max((shift.end - shift.start for shift in problem.shifts), default=1)
-    bound = least_drive(problem.travel, bases, places, -(-on_site // longest)) if places else 0.0
+    bound = _bound(problem.travel, bases, places, -(-on_site // longest)) if places else 0.0
     return Quality(drives + on_site, int(bound) + on_site, tries, solver_name())
+
+
+_bound = lru_cache(maxsize=8)(least_drive)
+"""Remembered, since it stays as it is while stops are moved by hand."""
 
 
 def _needed(made: Draft, served: Served) -> bool:
