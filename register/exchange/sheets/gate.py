@@ -3,6 +3,7 @@
 The limits are far above a contractor's registers and far below what would fill the memory or hold up the program.
 """
 
+import stat
 import zipfile
 import zlib
 from enum import Enum
@@ -57,7 +58,10 @@ def check_file(path: Path) -> FileForm:
     if path.is_dir():
         raise Refused(f"“{path.name}” is a folder, not a spreadsheet. Choose the file inside it.")
     try:
-        size = path.stat().st_size
+        about = path.stat()
+        if not stat.S_ISREG(about.st_mode):
+            raise Refused(f"“{path.name}” is no file of a spreadsheet but a device or a pipe. Choose another file.")
+        size = about.st_size
         with path.open("rb") as file:
             start = file.read(8)
     except FileNotFoundError:

@@ -14,6 +14,7 @@ from register.exchange.sheets import cells
 from register.exchange.sheets.cells import Book, Note, Row, Value
 
 LONGEST_LINE: Final = 1_000_000
+MOST_CELLS_A_ROW: Final = 16_384
 SEPARATORS: Final = ("\t", ";", ",")
 """In the order in which they win a tie: a comma also stands inside texts and numbers."""
 
@@ -65,13 +66,23 @@ def _layout(name: str, text: str) -> tuple[str, int, str]:
     best, width, most = told[1] if told else SEPARATORS[-1], 1, 0
     for mark in best if told else SEPARATORS:
         try:
-            widths = Counter(map(len, islice(csv.reader(_lines(name, text), delimiter=mark), _SAMPLE_ROWS)))
+            widths = Counter(
+                map(len, islice(_split(name, csv.reader(_lines(name, text), delimiter=mark)), _SAMPLE_ROWS))
+            )
         except csv.Error:
             continue
         agreed, wide = max((count * min(wide - 1, 10), wide) for wide, count in {1: 0, **widths}.items())
         if agreed > most:
             best, width, most = mark, wide, agreed
     return best, width, text
+
+
+def _split(name: str, rows: Iterator[list[str]]) -> Iterator[list[str]]:
+    """Yield rows. Refused at one with more cells, blank ones included, than any spreadsheet has columns."""
+    for number, row in enumerate(rows, 1):
+        if len(row) > MOST_CELLS_A_ROW:
+            raise cells.too_many_columns(name, Path(name).stem, number, len(row))
+        yield row
 
 
 def _lines(name: str, text: str) -> Iterator[str]:
@@ -120,10 +131,11 @@ class _TextSheet:
 
     def _records(self) -> Iterator[list[str]]:
         reader = csv.reader(_lines(self._file_name, self._text), delimiter=self._separator)
+        rows = _split(self._file_name, reader)
         while True:
             line = reader.line_num + 1
             try:
-                yield next(reader)
+                yield next(rows)
             except StopIteration:
                 return
             except csv.Error:

@@ -27,6 +27,9 @@ MOST_LISTED: Final = 12
 MOST_UNKNOWN: Final = 200
 """For so many unknown words of a sheet the nearest is looked for; with more it is not words that are wrong."""
 
+LONGEST_SHOWN: Final = 200
+"""So much of a cell is shown where it can't be taken."""
+
 _NUMBER: Final = re.compile(r"(\d{1,6}(?:[.,]\d{1,3})?)\s*([a-z]*)", re.IGNORECASE | re.ASCII)
 
 
@@ -72,7 +75,7 @@ class RowCells:
 
     def complain(self, column: Column, reason: str, *, refused: bool = True) -> None:
         """Keep what is wrong in a column."""
-        shown = text_of(self.value(column))
+        shown = short(text_of(self.value(column)), LONGEST_SHOWN)
         self.problems.append(RowProblem(self.place, column.heading, shown, reason, refused))
 
     def value(self, column: Column) -> Value:
@@ -119,6 +122,7 @@ class RowCells:
             )
         near = known.get((table.name, text))
         hint = f" Did you mean {near.proposal}?" if near and near.proposal else ""
+        text = short(text)
         choices = f" It can be: {_list(table)}." if len(table.choices) <= MOST_LISTED else ""
         return (
             f"“{text}” is not known here.{hint}{choices} Correct the cell, or say in the mapping what it means: "
@@ -143,7 +147,7 @@ class RowCells:
                 return number.normalize() + 0 if number != number.to_integral_value() else number.quantize(Decimal(1))
         units = " or ".join(unit for unit in factors if unit)
         more = f", with {units} behind it or nothing" if units else ""
-        self.complain(column, f"“{text}” is not a number from 1 to {largest:,f}{more}. Correct the cell.")
+        self.complain(column, f"“{short(text)}” is not a number from 1 to {largest:,f}{more}. Correct the cell.")
         return None
 
     def day(self, column: Column | None) -> tuple[date, time | None] | None:
@@ -158,6 +162,11 @@ class RowCells:
         except Refused as refused:
             self.complain(column, str(refused))
             return None
+
+
+def short(text: str, most: int = 60) -> str:
+    """Return a text as it is quoted in a sentence: cut where it is a whole story."""
+    return text if len(text) <= most else f"{text[:most].rstrip()}…"
 
 
 def _list(table: WordTable) -> str:

@@ -14,6 +14,12 @@ from register.exchange.sheets.heading_words import plain
 LEAST_CERTAIN: Final = 0.6
 """Below this likeness no suggestion is made: it would be a guess at random."""
 
+LONGEST_WORD: Final = 60
+"""For a longer text no word is looked for: it is a sentence, and comparing long texts takes long."""
+
+LONGEST_MATCHED: Final = 400
+"""No word is longer, not even one of a mapping: what is, is not looked at any closer."""
+
 FREE_TABLES: Final = tuple(
     field.value for field in (Field.TESTER, Field.INSTRUMENT, Field.SITE, Field.SITE_NAME, Field.OWNER, Field.AREA)
 )
@@ -34,11 +40,13 @@ class WordTable:
 
     def match(self, text: str) -> str | None:
         """Return the register's word for exactly this text, or None."""
-        return self.meaning.get(key_of(text))
+        return self.meaning.get(key_of(text)) if len(text) <= LONGEST_MATCHED else None
 
     def nearest(self, text: str) -> tuple[str, float] | None:
         """Return the word that the text is most like, and how much from 0 to 1; None where nothing is near."""
-        wanted = key_of(text)
+        wanted = key_of(text[: LONGEST_WORD + 1])
+        if len(wanted) > LONGEST_WORD:
+            return None
         best = max(self.meaning, key=lambda word: _likeness(wanted, word), default="")
         likeness = _likeness(wanted, best)
         return (self.meaning[best], round(likeness, 2)) if likeness >= LEAST_CERTAIN else None
@@ -107,8 +115,8 @@ def table_name(field: Field) -> str:
 def read_kind(text: str, kinds: WordTable) -> KindText | None:
     """Return the kind that a text says, with what else stands in it: "4 way board + RCD", "Ext lead 10m"."""
     whole = kinds.match(text)
-    if whole:
-        return KindText(whole)
+    if whole or len(text) > LONGEST_MATCHED:
+        return KindText(whole) if whole else None
     words = _METRES.sub("", plain(text))
     ways = _WAYS.search(words)
     outlets = int(ways[1]) if ways else None

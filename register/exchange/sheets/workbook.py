@@ -89,10 +89,11 @@ class _Sheet:
         self._file_name = file_name
         self._reader = reader
         self._part = part
-        self._letters = 0
+        self._letters = self._stated = 0
 
     def rows(self) -> Iterator[Row]:
         """Yield the filled rows, top down. Refused at a limit or where the sheet is damaged."""
+        self._letters = self._stated = 0
         found = _filled(self._all(), self.notes)
         number, count = 0, 0
         while True:
@@ -139,6 +140,12 @@ class _Sheet:
             if len(values) < column:
                 values.extend([None] * (column - len(values)))
             values[column - 1] = value
+        self._stated += len(values)
+        if self._stated > cells.MOST_CELLS:
+            raise Refused(
+                f"Sheet “{self.name}” of “{self._file_name}” has more than {cells.MOST_CELLS:,} cells by row {number}, "
+                "blank ones beside the list included. Delete what stands far beside the list, or split it."
+            )
         return tuple(values)
 
     def _text(self, number: int, value: str, data_type: str) -> Value:
