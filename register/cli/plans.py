@@ -9,13 +9,14 @@ from register.cli.output import cell, notice, print_json, print_table
 from register.domain.intervals import Interval
 from register.errors import Refused
 from register.exchange.files import write_out
-from register.planning.forecast import Trip, WeekLoad
+from register.planning.forecast import Totals, Trip, WeekLoad, totals_of
 from register.planning.site_week import Task
 from register.planning.week_rows import PlannedDay, PlannedStop, PlannedWeek
 from register.services.day_sheets import day_sheets, site_addresses
 from register.services.firm import sites
 from register.services.forecast import WhatIf
 from register.services.forecast import forecast as forecast_of
+from register.services.forecast_text import totals_words
 from register.services.plan_settings import keep_drives, plan_settings
 from register.services.visiting import clock_words
 from register.services.week import PinTo, WeekAsk, coming_week, plan_week, week_code, week_from
@@ -158,21 +159,31 @@ def forecast(call: Context) -> None:
     """Print the work of the coming weeks against the crew's hours."""
     options = call.options
     intervals = dict(map(_interval, options.interval))
-    what_if = WhatIf(options.more_vans, intervals, options.new_site_like)
+    what_if = WhatIf(options.more_vans, intervals, options.new_site_like, options.new_site_items)
     with call.register() as register, register.read() as connection:
         found = forecast_of(connection, call.today, weeks=options.weeks, what_if=what_if)
     if call.json:
-        print_json({"from": found.weeks[0].monday, "weeks": [_week_json(week) for week in found.weeks]})
+        weeks = [_week_json(week) for week in found.weeks]
+        print_json({"from": found.weeks[0].monday, "weeks": weeks, "totals": _totals_json(totals_of(found))})
         return
     heads = ("Week", "From", "Trips", "Hours of work", "Crew's hours", "Beyond", "Sites")
     print_table(heads, [_week_line(week) for week in found.weeks if week.level])
+    print(f"\n{totals_words(totals_of(found))}")
     if found.coarse:
-        print(f"\nAt {found.coarse} sites due dates near one another were put together, to the earliest of them.")
+        print(f"At {found.coarse} sites due dates near one another were put together, to the earliest of them.")
 
 
 def _interval(text: str) -> tuple[str, Interval]:
     duty, _, every = text.partition("=")
     return duty, Interval.parse(every)
+
+
+def _totals_json(totals: Totals) -> dict[str, Any]:
+    return {
+        "trips": totals.trips, "minutes": round(totals.minutes), "drive_minutes": round(totals.drive),
+        "weeks_beyond": totals.over, "beyond_minutes": round(totals.beyond),
+        "fullest": week_code(totals.fullest.monday) if totals.fullest else None,
+    }  # fmt: skip
 
 
 def _week_json(week: WeekLoad) -> dict[str, Any]:

@@ -68,6 +68,31 @@ class Forecast:
     coarse: int
 
 
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """A forecast summed up: `over` counts the weeks with more work than the crew has hours, `beyond` those minutes.
+
+    `fullest` is the week with the most work, None where there is none at all.
+    """
+
+    trips: int
+    minutes: float
+    drive: float
+    over: int
+    beyond: float
+    fullest: WeekLoad | None
+
+
+def totals_of(found: Forecast) -> Totals:
+    """Return a forecast summed up, after levelling."""
+    fullest = max(found.weeks, key=lambda week: week.minutes, default=None)
+    return Totals(
+        sum(len(week.level) for week in found.weeks), sum(week.minutes for week in found.weeks),
+        sum(week.drive for week in found.weeks), sum(week.above >= 1 for week in found.weeks),
+        sum(week.above for week in found.weeks), fullest if fullest is not None and fullest.minutes else None,
+    )  # fmt: skip
+
+
 Progress = Callable[[int, int], None]
 
 

@@ -1,8 +1,9 @@
 """A year of weeks for the register as it is, and what would be with one more van, another interval or a new site."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
+from itertools import cycle
 
 from sqlalchemy.engine import Connection
 
@@ -21,15 +22,25 @@ from register.services.week import AHEAD_DAYS, WeekAsk, premises, week_question
 WEEKS = 52
 MOST_WEEKS = 104
 NEW_SITE = "NEW"
+MOST_NEW_ITEMS = 20_000
 
 
 @dataclass(frozen=True, slots=True)
 class WhatIf:
-    """What is to be tried: so many vans more (or fewer), other intervals by duty, a new site like another."""
+    """What is to be tried: so many vans more (or fewer), other intervals by duty, a new site like another.
+
+    The new site has so many items as the other, or `new_site_items` of the same sorts.
+    """
 
     more_vans: int = 0
     intervals: Mapping[str, Interval] = field(default_factory=dict)
     new_site_like: str = ""
+    new_site_items: int | None = None
+
+    @property
+    def anything(self) -> bool:
+        """Whether it differs from what is."""
+        return bool(self.more_vans or self.intervals or self.new_site_like)
 
 
 def forecast(
@@ -72,7 +83,19 @@ def _tried(sites: tuple[Premises, ...], tried: WhatIf) -> tuple[Premises, ...]:
     like = next((site for site in found if site.key == tried.new_site_like.upper()), None)
     if like is None:
         raise Refused(f"There is no site {tried.new_site_like} with work, which a new one could be like. Name another.")
-    return (*found, replace(like, key=NEW_SITE, name=f"A new site like {like.name}"))
+    tasks = like.tasks if tried.new_site_items is None else tuple(_so_many_items(like.tasks, tried.new_site_items))
+    return (*found, replace(like, key=NEW_SITE, name=f"A new site like {like.name}", tasks=tasks))
+
+
+def _so_many_items(tasks: tuple[Task, ...], wanted: int) -> Iterator[Task]:
+    """Yield the duties of so many items, the same sorts over and over."""
+    if not 1 <= wanted <= MOST_NEW_ITEMS:
+        raise Refused(f"A new site can't have {wanted} items here. Give from 1 to {MOST_NEW_ITEMS:,}.")
+    each: dict[str, list[Task]] = {}
+    for task in tasks:
+        each.setdefault(task.item, []).append(task)
+    for number, same in zip(range(wanted), cycle(each.values()), strict=False):
+        yield from (replace(task, item=f"{NEW_SITE}-{number}") for task in same)
 
 
 def _with(task: Task, tried: WhatIf) -> Task:
