@@ -26,6 +26,7 @@ from ui.look.glyphs import glyph
 from ui.look.theme import colours, theme
 from ui.look.typeface import px, width
 from ui.look.widgets import FocusRing, Painted, Words, button
+from ui.offer import Offer
 from ui.pages import Maker
 
 if TYPE_CHECKING:  # the frame stands before a page can be made
@@ -250,7 +251,7 @@ class StatusLine(QWidget):
 
     def show_work(self, said: str) -> None:
         """Name the work that is under way; none takes it away."""
-        self._work.say(f"{said}…")
+        self._work.say(f"{said}…" if said else "")
         self._work.setVisible(bool(said))
         self.cancel.setVisible(bool(said))
         self._done.setVisible(not said)
@@ -279,7 +280,7 @@ class Frame(QMainWindow):
         self.setMinimumSize(SMALLEST)
         self.deeds = Deeds(self)
         self.may_close: Callable[[], bool] = _always
-        self.banner, self.status = Banner(), StatusLine()
+        self.banner, self.offer, self.status = Banner(), Offer(), StatusLine()
         self._makers = {maker.key: maker for maker in makers}
         self._make: Callable[[Maker], Page] | None = None
         self._pages: dict[str, Page] = {}
@@ -292,6 +293,7 @@ class Frame(QMainWindow):
         column.setSpacing(0)
         column.addWidget(self._bar)
         column.addWidget(self.banner)
+        column.addWidget(self.offer)
         column.addWidget(self._stack, 1)
         column.addWidget(self.status)
         self.setCentralWidget(body)
@@ -327,6 +329,10 @@ class Frame(QMainWindow):
         for name, taker in page.offers().items():
             self.deeds.offer(name, taker)
         page.shown(wanted)
+
+    def prepare(self, key: str) -> None:
+        """Make a page without bringing it to the front."""
+        self._page(key)
 
     def _make_and_do(self, key: str, name: str) -> None:
         """Do what a page does from anywhere; once it is made, it has said itself how."""

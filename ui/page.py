@@ -1,6 +1,6 @@
 """What a page is given, and what it promises the window."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,6 +9,11 @@ from PySide6.QtWidgets import QWidget
 from ui.actions import Deeds
 from ui.jobs import Jobs
 from ui.messages import Messages
+from ui.offer import Answer
+
+
+def _offer_nothing(_said: str, _answers: Sequence[Answer]) -> None:
+    """Offer nothing where there is no window."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +21,8 @@ class Desk:
     """What a page works with: the register's worker, messages, the actions, and the way to the other pages.
 
     `go` shows a page by its id and hands it what it should show, such as an item's id. `folder` is where this computer
-    remembers things; None remembers nothing beyond the window.
+    remembers things; None remembers nothing beyond the window. `offer` says something in the line under the bar, with
+    what can be done about it, whatever page is in front; empty text takes it away.
     """
 
     jobs: Jobs
@@ -24,6 +30,7 @@ class Desk:
     deeds: Deeds
     go: Callable[[str, object], None]
     folder: Path | None = None
+    offer: Callable[[str, Sequence[Answer]], None] = _offer_nothing
 
 
 class Page(QWidget):

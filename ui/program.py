@@ -16,6 +16,7 @@ from ui.jobs import Clock, Jobs
 from ui.messages import WindowMessages
 from ui.page import Desk
 from ui.pages import Maker
+from ui.settings import HALF_TYPED
 from ui.undo import Undoing
 
 
@@ -75,13 +76,15 @@ def assemble(
     if isinstance(told, WindowMessages):
         told.window, told.line = frame, frame.status.tell
     jobs = Jobs(register, told, clock, actor)
-    desk = Desk(jobs, told, frame.deeds, frame.go, folder)
+    desk = Desk(jobs, told, frame.deeds, frame.go, folder, frame.offer.say)
     program = Program(frame, jobs, told, desk)
     if register.only_looking:
         frame.look_only(register.only_looking)
     frame.furnish(lambda maker: maker(desk))
     _offer(program)
     Tending(program, register.name).refresh()
+    if folder is not None and (folder / HALF_TYPED).exists() and not register.only_looking:
+        frame.prepare("bench")
     return program
 
 

@@ -18,6 +18,8 @@ from PySide6.QtWidgets import QWidget
 log = logging.getLogger(__name__)
 
 COLOURS: Final = ("system", "light", "dark")
+HALF_TYPED: Final = "half-typed.json"
+"""What the file beside this one is called that keeps what was half-typed at the bench."""
 
 
 @dataclass(frozen=True, slots=True)

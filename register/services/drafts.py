@@ -59,9 +59,15 @@ def draft_data(item: BenchItem, sheet: Worksheet) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def register_key(connection: Connection) -> str:
-    """Return by what drafts know their register again."""
-    return str(setting(connection, "register_id", ""))
+def drafts_kept(connection: Connection, every: Mapping[str, Any], today: date) -> tuple[str, list[Draft]]:
+    """Return the key by which drafts know this register again, and those that were kept of it and still count.
+
+    `every` holds what was kept of any register, by its key.
+    """
+    key = str(setting(connection, "register_id", ""))
+    kept = every.get(key)
+    drafts = [each for each in kept if isinstance(each, Mapping)] if isinstance(kept, list) else []
+    return key, drafts_of(connection, drafts, today)
 
 
 def drafts_of(connection: Connection, kept: Sequence[Mapping[str, Any]], today: date) -> list[Draft]:

@@ -13,10 +13,11 @@ from register.services.recording import Recorded
 from ui.bench.became import OF_VERDICT, Became
 from ui.bench.correcting import Correcting
 from ui.bench.nothing import NothingHere
-from ui.bench.scan import Answer, ScanLine
+from ui.bench.scan import ScanLine
 from ui.bench.session import Session
 from ui.bench.side import Scanned, Scans
 from ui.dates import shown_time
+from ui.offer import Answer
 from ui.page import Page
 from ui.tags.deeds import TagDeeds
 

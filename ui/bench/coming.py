@@ -1,6 +1,5 @@
 """What comes to the bench besides items: unknown tags, codes set aside, the place of work, half-typed tests."""
 
-from collections.abc import Callable
 from functools import partial
 from typing import Final
 
@@ -8,7 +7,7 @@ from PySide6.QtCore import QObject, Signal
 
 from register.errors import Refused
 from register.services.aside import Aside, codes_aside, drop_code, enter_code
-from register.services.drafts import Draft, drafts_of, register_key
+from register.services.drafts import Draft, drafts_kept
 from register.services.place_choices import SiteChoice, site_choices
 from register.services.places import area_named
 from register.store.engine import Change
@@ -17,11 +16,11 @@ from ui.bench.drafts import Drafts
 from ui.bench.memory import Memory
 from ui.bench.newcomer import Newcomer, NewcomerSheet
 from ui.bench.place_dialog import PlaceDialog
-from ui.bench.scan import Answer, ScanLine
 from ui.bench.scanner_dialog import ScannerDialog
 from ui.bench.scanning import AtWork, Scanning
 from ui.bench.session import Session
 from ui.bench.words import few
+from ui.offer import Answer
 from ui.page import Page
 
 LABEL: Final = "RR-123-YZ"
@@ -126,47 +125,43 @@ class Coming(QObject):
 class TakingUp(QObject):
     """Offers what was half-typed when the program ended, once the register has said which of it still counts."""
 
-    def __init__(self, page: Page, session: Session, drafts: Drafts, line: ScanLine) -> None:
+    def __init__(self, page: Page, session: Session, drafts: Drafts) -> None:
         super().__init__(page)
-        self._page, self._desk, self._session = page, page.desk, session
-        self._drafts, self._line = drafts, line
-        self.go_on: Callable[[str], None] = _nowhere
+        self._desk, self._key, self._session, self._drafts = page.desk, page.key, session, drafts
+        self._offered: frozenset[str] = frozenset()
+        session.laid.connect(self._laid)
         if page.desk.folder is not None:
-            self._desk.jobs.ask(register_key, self._known)
+            question = partial(drafts_kept, every=drafts.every(), today=page.desk.jobs.today)
+            self._desk.jobs.ask(question, self._known)
 
-    def _known(self, key: str) -> None:
-        self._drafts.register = key
-        kept = self._drafts.kept()
-        if kept:
-            self._desk.jobs.ask(partial(drafts_of, kept=kept, today=self._desk.jobs.today), self._offer)
-        self._drafts.changed()
-
-    def _offer(self, found: list[Draft]) -> None:
+    def _known(self, kept: tuple[str, list[Draft]]) -> None:
+        self._drafts.register, found = kept
         self._session.take_up(found)
         self._drafts.write()
         if not found:
             return
+        self._offered = frozenset(draft.item.id for draft in found)
         tags = [draft.item.tag for draft in found]
-        named = few(tags, 3)
         was = "was" if len(tags) == 1 else "were"
-        go_on = Answer(f"Go on with {tags[0]}", "Alt+G", partial(self._take, found[0].item.id))
-        drop = Answer("Drop what was typed", "Alt+D", partial(self._drop, found))
-        self._line.say(f"{named} {was} half-typed when the program ended.", None, [go_on, drop])
-        self._desk.messages.tell(f"{named} {was} half-typed when the program ended; the bench goes on with it.")
+        go_on = Answer(f"Go on with {tags[0]}", "Alt+G", partial(self._desk.go, self._key, found[0].item.id))
+        drop = Answer("Drop what was typed", "Alt+X", self._drop)
+        self._desk.offer(f"{few(tags, 3)} {was} half-typed at the bench when the program ended.", [go_on, drop])
 
-    def _take(self, item_id: str) -> None:
-        self._line.say("")
-        self.go_on(item_id)
+    def _laid(self) -> None:
+        """Offer nothing more once the bench goes on with one of them."""
+        item = self._session.item
+        if item is not None and item.id in self._offered:
+            self._close()
 
-    def _drop(self, found: list[Draft]) -> None:
-        for draft in found:
-            self._session.let_go(draft.item.id)
+    def _drop(self) -> None:
+        for key in self._offered:
+            self._session.let_go(key)
         self._drafts.write()
-        self._line.say("")
+        self._close()
 
-
-def _nowhere(_item_id: str) -> None:
-    """Stand in until the page says how it goes on."""
+    def _close(self) -> None:
+        self._offered = frozenset()
+        self._desk.offer("", ())
 
 
 def _enter_code(said: Newcomer, at: AtWork, change: Change) -> str:

@@ -14,11 +14,12 @@ from register.services.bench_correction import to_correct
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field
 from ui.bench.became import Became
-from ui.bench.scan import Answer, ScanLine
+from ui.bench.scan import ScanLine
 from ui.bench.session import Session
 from ui.bench.words import plural
 from ui.dates import shown
 from ui.look.theme import verdict_tone
+from ui.offer import Answer
 from ui.page import Desk
 
 

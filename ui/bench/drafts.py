@@ -9,9 +9,10 @@ from typing import Any, Final
 
 from PySide6.QtCore import QObject, QTimer
 
+from ui.settings import HALF_TYPED
+
 log = logging.getLogger(__name__)
 
-FILE: Final = "half-typed.json"
 EVERY_MS: Final = 1_000
 """A change is on the disk this long after it was typed, at the latest."""
 
@@ -23,7 +24,7 @@ class Drafts(QObject):
 
     def __init__(self, parent: QObject, folder: Path | None, now: Callable[[], Sheets]) -> None:
         super().__init__(parent)
-        self._path = None if folder is None else folder / FILE
+        self._path = None if folder is None else folder / HALF_TYPED
         self._now = now
         self.register = ""
         self._soon = QTimer(self, singleShot=True, interval=EVERY_MS)
@@ -34,15 +35,14 @@ class Drafts(QObject):
         if self._path is not None and self.register and not self._soon.isActive():
             self._soon.start()
 
-    def kept(self) -> Sheets:
-        """Return what was kept of this register; nothing where there is no file or it can't be read."""
-        found = self._read().get(self.register, []) if self._path is not None and self.register else []
-        return [each for each in found if isinstance(each, dict)] if isinstance(found, list) else []
+    def every(self) -> dict[str, Any]:
+        """Return what was kept of any register; nothing where there is no file or it can't be read."""
+        return {} if self._path is None else self._read()
 
-    def write(self) -> None:
-        """Write what is there now, whole or not at all; nothing half-typed leaves no trace."""
+    def write(self) -> bool:
+        """Write what is there now, whole or not at all, and return whether; nothing half-typed leaves no trace."""
         if self._path is None or not self.register:
-            return
+            return False
         self._soon.stop()
         every, sheets = self._read(), self._now()
         if sheets:
@@ -53,6 +53,8 @@ class Drafts(QObject):
             _replace(self._path, every)
         except OSError as error:
             log.warning("%s can't be written: %s", self._path, error)
+            return False
+        return True
 
     def _read(self) -> dict[str, Any]:
         assert self._path is not None

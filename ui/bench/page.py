@@ -68,7 +68,7 @@ class BenchPage(Page):
         )  # fmt: skip
         self.taking_out = TakingOut(self, desk, self._ready)
         self.drafts = Drafts(self, desk.folder, self.session.half_typed)
-        self.taking_up = TakingUp(self, self.session, self.drafts, self.line)
+        self.taking_up = TakingUp(self, self.session, self.drafts)
         self._stack = QStackedWidget()
         for each in (self._nothing, self.sheet, self.newcomer):
             self._stack.addWidget(each)
@@ -101,7 +101,7 @@ class BenchPage(Page):
         self.coming.placed.connect(self.around.ask_place)
         self.coming.closed.connect(self._ready)
         self.newcomer.left.connect(self.laying.leave)
-        self.taking_up.go_on = self.after.again = self.scanning.put_on
+        self.after.again = self.scanning.put_on
         self.after.changed.connect(self._allow)
         self.scanning.correct.connect(self.correcting.begin)
         self.correcting.found.connect(self.laying.lay)
@@ -182,8 +182,10 @@ class BenchPage(Page):
         }
 
     def unsaved(self) -> str:
-        """Return which worksheets closing now would lose."""
+        """Return which worksheets closing now would lose; none where they are kept for the next start."""
         tags = self.session.unsaved
+        if self.drafts.write():
+            return ""
         return f"What was typed at the bench for {few(tags)} is not saved and would be lost." if tags else ""
 
     def _allow(self) -> None:

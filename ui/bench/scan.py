@@ -1,7 +1,6 @@
 """The box that takes tags, from a scanner or by hand, and the line below it that says what became of one."""
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
@@ -13,7 +12,8 @@ from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours, theme
 from ui.look.typeface import font, px, width
-from ui.look.widgets import Painted, Words, button
+from ui.look.widgets import Painted, Words
+from ui.offer import Answer, answer_button
 
 READY: Final = "Scan or type a tag"
 ELSEWHERE: Final = "Scan any time"
@@ -143,15 +143,6 @@ class ScanBox(QWidget):
         painter.end()
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """One thing that can be done about a scan: what the button says, its key, its deed."""
-
-    said: str
-    key: str
-    deed: Callable[[], None]
-
-
 class ScanLine(QWidget):
     """The line below the box: what became of a tag, by sign, sentence and colour, and what can be done about it.
 
@@ -187,17 +178,12 @@ class ScanLine(QWidget):
             old.setShortcut("")
             old.hide()
             old.deleteLater()
-        self._buttons = [self._made(answer) for answer in answers]
+        self._buttons = [answer_button(answer) for answer in answers]
+        for made in self._buttons:
+            self._row.addWidget(made)
         self.setAccessibleName(said)
         self.setVisible(bool(said))
         self.update()
-
-    def _made(self, answer: Answer) -> QPushButton:
-        made = button(f"{answer.said}   {answer.key.replace('+', ' ')}", name=answer.said)
-        made.setShortcut(answer.key)
-        made.clicked.connect(answer.deed)
-        self._row.addWidget(made)
-        return made
 
     def widgets(self) -> Iterator[QWidget]:
         """Yield the buttons."""

@@ -15,10 +15,11 @@ from register.store.engine import Change
 from ui.bench.became import Became
 from ui.bench.listening import Listening
 from ui.bench.memory import Memory
-from ui.bench.scan import Answer, ScanBox, ScanLine
+from ui.bench.scan import ScanBox, ScanLine
 from ui.bench.scanner import Repeats
 from ui.bench.side import Scanned, Scans
 from ui.dates import shown
+from ui.offer import Answer
 from ui.page import Desk
 
 BEEPS: Final = {
