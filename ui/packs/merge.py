@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractItemView, QTableWidget, QTableWidgetItem, QWidget
+from PySide6.QtWidgets import QWidget
 
 from register.domain.words import Result, Standing
 from register.exchange.pack import merge_file
@@ -16,13 +15,14 @@ from register.services.packs.merging_words import added_words, left_out_words
 from register.stopping import Stopped
 from register.store.engine import Register
 from ui.asking.dialog import Block, Dialog
+from ui.asking.told import Told
 from ui.look.theme import standing_tone, verdict_tone
-from ui.look.typeface import px
 from ui.look.widgets import Words, button
 from ui.packs.words import counted
 from ui.page import Desk
 
 SHOWN: Final = 500
+HEADS: Final = ("Tag", "What stands now")
 
 
 class MergeDialog(Dialog):
@@ -35,7 +35,7 @@ class MergeDialog(Dialog):
         self.sum = Words("Reading…", 16, 600)
         self.news = Words("", 13, 500, wrap=True)
         self.left_out = Words("", 12, 400, "ink2", wrap=True)
-        self.clashes = _clash_table()
+        self.clashes = Told("What clashes, and what stands now", HEADS, (140,))
         self.late = button("See what would come all the same   Alt L", "quiet")
         self.late.setShortcut("Alt+L")
         self._as_late = False
@@ -92,7 +92,7 @@ class MergeDialog(Dialog):
             self._say_clashes(found)
         for block, wanted in ((self._calm, found is not None and not clashes), (self._look, bool(clashes))):
             block.setVisible(wanted)
-        _fill(self.clashes, clashes)
+        self.clashes.tell([(each.tag, each.what) for each in clashes[:SHOWN]])
         self.clashes.setVisible(bool(clashes))
         self.left_out.setVisible(found is not None and bool(found.left_out))
         self.merge.setEnabled(found is not None and not found.nothing_new)
@@ -129,36 +129,3 @@ class MergeDialog(Dialog):
         self.news.hide()
         if isinstance(error, Expired):
             self.late.show()
-
-
-HEADS: Final = ("Tag", "What stands now")
-
-
-def _clash_table() -> QTableWidget:
-    table = QTableWidget(0, len(HEADS))
-    table.setAccessibleName("What clashes, and what stands now")
-    table.setHorizontalHeaderLabels(list(HEADS))
-    table.verticalHeader().hide()
-    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-    table.setTabKeyNavigation(False)
-    table.setWordWrap(True)
-    table.setMinimumHeight(px(190))
-    table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    table.setColumnWidth(0, px(140))
-    table.horizontalHeader().setStretchLastSection(True)
-    table.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-    return table
-
-
-def _fill(table: QTableWidget, clashes: Sequence[Clash]) -> None:
-    some = clashes[:SHOWN]
-    table.setRowCount(len(some))
-    for row, each in enumerate(some):
-        for column, said in enumerate((each.tag, each.what)):
-            cell = QTableWidgetItem(said)
-            cell.setToolTip(said)
-            table.setItem(row, column, cell)
-    table.resizeRowsToContents()
-    for row in range(len(some)):
-        table.setRowHeight(row, table.rowHeight(row) + px(8))

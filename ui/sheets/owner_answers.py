@@ -6,13 +6,14 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractItemView, QTableWidget, QTableWidgetItem, QWidget
+from PySide6.QtWidgets import QTableWidgetItem, QWidget
 
 from register.errors import Refused, Unavailable
 from register.exchange.review import Returned, read_returned
 from register.services.review import Reviewed, State, Step, review
 from register.store.engine import Change, Register
 from ui.asking.dialog import Dialog
+from ui.asking.told import Told
 from ui.look.typeface import px
 from ui.look.widgets import Words
 from ui.page import Desk
@@ -41,9 +42,9 @@ class OwnerAnswersDialog(Dialog):
         self._tried = _Tried(None, None)
         self._said = Words("Reading…", 13, 500, "ink2", wrap=True)
         self._notes = Words("", 12, 400, "ink2", wrap=True)
-        self._steps = _table("What the answers do", STEPS, (70, 130, 180, 96), tall=240)
+        self._steps = Told("What the answers do", STEPS, (70, 130, 180, 96), tall=240)
         self._beside = Words("", 13, 600, wrap=True)
-        self._changes = _table("Changed beside the answers, and not taken", CHANGES, (120, 50, 150, 190), tall=96)
+        self._changes = Told("Changed beside the answers, and not taken", CHANGES, (120, 50, 150, 190), tall=96)
         self._changes.setMaximumHeight(px(150))
         for part in (self._said, self._notes, self._steps, self._beside, self._changes):
             self.body.addWidget(part, 1 if part is self._steps else 0)
@@ -92,14 +93,14 @@ class OwnerAnswersDialog(Dialog):
         self._show_changes(tried.returned)
         self._count()
         self.fit()
-        _fit_rows(self._steps)
+        self._steps.fit_rows()
         self._steps.setFocus()
 
     def _show_changes(self, returned: Returned) -> None:
         total = len(returned.changes) + returned.more_changes
         cells = "1 cell reads" if total == 1 else f"{total:,} cells read"
         self._beside.say(f"{cells} otherwise than sent. None of it is taken.", "ink")
-        _fill(self._changes, [
+        self._changes.tell([
             (each.sheet, str(each.row), each.column, each.before, each.after)
             for each in returned.changes[:SHOWN_CHANGES]
         ])  # fmt: skip
@@ -153,41 +154,6 @@ class OwnerAnswersDialog(Dialog):
             self._desk.messages.failure(error)
 
 
-def _table(name: str, heads: Sequence[str], widths: Sequence[int], *, tall: int) -> QTableWidget:
-    table = QTableWidget(0, len(heads))
-    table.setAccessibleName(name)
-    table.setHorizontalHeaderLabels(list(heads))
-    table.verticalHeader().hide()
-    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-    table.setTabKeyNavigation(False)
-    table.setWordWrap(True)
-    table.setMinimumHeight(px(tall))
-    table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    for place, wide in enumerate(widths):
-        table.setColumnWidth(place, px(wide))
-    table.horizontalHeader().setStretchLastSection(True)
-    table.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-    return table
-
-
-def _fill(table: QTableWidget, rows: Sequence[Sequence[str]]) -> None:
-    table.setRowCount(len(rows))
-    for row, texts in enumerate(rows):
-        for column, text in enumerate(texts):
-            cell = QTableWidgetItem(text)
-            cell.setToolTip(text)
-            table.setItem(row, column, cell)
-    _fit_rows(table)
-
-
-def _fit_rows(table: QTableWidget) -> None:
-    """Make each row as high as its text is at the present widths."""
-    table.resizeRowsToContents()
-    for row in range(table.rowCount()):
-        table.setRowHeight(row, table.rowHeight(row) + px(8))
-
-
 _WORDS: Final = {State.NEW: "Yes", State.CONFLICT: "No", State.KNOWN: "Known", State.REFUSED: "Can't"}
 
 
@@ -195,14 +161,11 @@ def _tick_word(cell: QTableWidgetItem) -> str:
     return "Yes" if cell.checkState() is Qt.CheckState.Checked else "No"
 
 
-def _fill_steps(table: QTableWidget, steps: Sequence[Step]) -> None:
-    _fill(
-        table,
-        [
-            (_WORDS[step.state], step.tag, step.description, step.answer, f"{step.does} {step.why}".strip())
-            for step in steps
-        ],
-    )
+def _fill_steps(table: Told, steps: Sequence[Step]) -> None:
+    table.tell([
+        (_WORDS[step.state], step.tag, step.description, step.answer, f"{step.does} {step.why}".strip())
+        for step in steps
+    ])  # fmt: skip
     for row, step in enumerate(steps):
         cell = table.item(row, 0)
         assert cell is not None, "the row was filled above"

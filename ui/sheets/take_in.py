@@ -5,8 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QLineEdit, QTableWidget, QTableWidgetItem, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
 
 from register.errors import Refused, Unavailable
 from register.exchange.sheets.mapping import Mapping
@@ -22,12 +21,13 @@ from register.stopping import go_on
 from register.store.engine import Register
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, beside
-from ui.look.typeface import px
+from ui.asking.told import Told
 from ui.look.widgets import PickBox, Words, button
 from ui.page import Desk
 
 NEW_SITE: Final = ""
 SHOWN: Final = 500
+HEADS: Final = ("Sheet", "Row", "Column", "Value", "Why")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ class TakeInDialog(Dialog):
             Field("How its places are used", self._class, "Areas in the file can have their own class."),
         ]  # fmt: skip
         self._said = Words("", 13, 500, wrap=True)
-        self._list = _problems_table()
+        self._list = Told("Rows that are left out, and rows to look at", HEADS, (110, 46, 130, 120))
         self._use = button("Use a mapping…", "quiet")
         self._keep = button("Save how it was read…", "quiet")
         self.body.addWidget(Field("Site", self._site))
@@ -156,7 +156,7 @@ class TakeInDialog(Dialog):
             problems = tried.taken.taken.problems
         else:
             self._said.say(tried.why, "overdue" if tried.reading is None else "soon")
-        _fill(self._list, problems)
+        self._list.tell(_told(problems))
         self._list.setVisible(bool(problems))
         self.fit()
 
@@ -224,36 +224,13 @@ def _in_words(done: FileTaken) -> str:
     )
 
 
-HEADS: Final = ("Sheet", "Row", "Column", "Value", "Why")
-
-
-def _problems_table() -> QTableWidget:
-    table = QTableWidget(0, len(HEADS))
-    table.setAccessibleName("Rows that are left out, and rows to look at")
-    table.setHorizontalHeaderLabels(list(HEADS))
-    table.verticalHeader().hide()
-    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-    table.setTabKeyNavigation(False)
-    table.setWordWrap(True)
-    table.setMinimumHeight(px(190))
-    table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    for place, wide in enumerate((110, 46, 130, 120)):
-        table.setColumnWidth(place, px(wide))
-    table.horizontalHeader().setStretchLastSection(True)
-    table.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-    return table
-
-
-def _fill(table: QTableWidget, problems: Sequence[RowProblem]) -> None:
+def _told(problems: Sequence[RowProblem]) -> list[tuple[str, ...]]:
+    """Return the rows that are left out, then those to look at, as they are listed."""
     ordered = sorted(problems, key=lambda each: (not each.refused, each.place.sheet, each.place.row))[:SHOWN]
-    table.setRowCount(len(ordered))
-    for row, each in enumerate(ordered):
-        why = each.reason if each.refused else f"Taken, but look: {each.reason}"
-        for column, said in enumerate((each.place.sheet, str(each.place.row), each.column, each.value, why)):
-            cell = QTableWidgetItem(said)
-            cell.setToolTip(said)
-            table.setItem(row, column, cell)
-    table.resizeRowsToContents()
-    for row in range(len(ordered)):
-        table.setRowHeight(row, table.rowHeight(row) + px(8))
+    return [
+        (
+            each.place.sheet, str(each.place.row), each.column, each.value,
+            each.reason if each.refused else f"Taken, but look: {each.reason}",
+        )
+        for each in ordered
+    ]  # fmt: skip
