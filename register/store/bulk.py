@@ -10,6 +10,7 @@ from typing import Any, Final, TypeVar
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from register.store import server_rows
 from register.store.tables import Table
 from register.store.types import SQLITE
 
@@ -28,9 +29,12 @@ def insert_rows(
 ) -> int:
     """Insert rows whose values stand in the order of `names`, and return how many. Values are as the ORM takes them."""
     quote = connection.dialect.identifier_preparer.quote
+    if connection.dialect.name != SQLITE:
+        heads = [quote(name) for name in names]
+        return server_rows.insert(connection, quote(table.__tablename__), heads, _ready(connection, table, names, rows))
     marks = ", ".join("?" * len(names))
-    heads = ", ".join(quote(name) for name in names)
-    statement = f"INSERT INTO {quote(table.__tablename__)} ({heads}) VALUES ({marks})"  # noqa: S608 - our own names
+    listed = ", ".join(quote(name) for name in names)
+    statement = f"INSERT INTO {quote(table.__tablename__)} ({listed}) VALUES ({marks})"  # noqa: S608 - our own names
     return _run(connection, statement, table, names, rows)
 
 
@@ -43,20 +47,27 @@ def update_rows(
 ) -> int:
     """Update rows by the columns of a key, and return how many. Each row holds the values of `names`, then the key."""
     quote = connection.dialect.identifier_preparer.quote
-    fresh = ", ".join(f"{quote(name)} = ?" for name in names)
-    statement = f"UPDATE {quote(table.__tablename__)} SET {fresh} WHERE {_by(quote, key)}"  # noqa: S608 - our own names
+    mark = _mark(connection)
+    fresh = ", ".join(f"{quote(name)} = {mark}" for name in names)
+    statement = f"UPDATE {quote(table.__tablename__)} SET {fresh} WHERE {_by(connection, key)}"  # noqa: S608 - our own names
     return _run(connection, statement, table, (*names, *key), rows)
 
 
 def delete_rows(connection: Connection, table: type[Table], key: Sequence[str], rows: Iterable[tuple[Any, ...]]) -> int:
     """Delete rows by the columns of a key, and return how many."""
     quote = connection.dialect.identifier_preparer.quote
-    statement = f"DELETE FROM {quote(table.__tablename__)} WHERE {_by(quote, key)}"  # noqa: S608 - our own names
+    statement = f"DELETE FROM {quote(table.__tablename__)} WHERE {_by(connection, key)}"  # noqa: S608 - our own names
     return _run(connection, statement, table, key, rows)
 
 
-def _by(quote: Callable[[str], str], key: Sequence[str]) -> str:
-    return " AND ".join(f"{quote(name)} = ?" for name in key)
+def _by(connection: Connection, key: Sequence[str]) -> str:
+    quote, mark = connection.dialect.identifier_preparer.quote, _mark(connection)
+    return " AND ".join(f"{quote(name)} = {mark}" for name in key)
+
+
+def _mark(connection: Connection) -> str:
+    """Return what stands for a value in a statement that the driver gets as it is."""
+    return "?" if connection.dialect.name == SQLITE else "%s"
 
 
 def _run(
@@ -66,14 +77,21 @@ def _run(
     names: Sequence[str],
     rows: Iterable[tuple[Any, ...]],
 ) -> int:
-    dialect = connection.dialect
-    types = [table.__table__.c[name].type.dialect_impl(dialect) for name in names]
-    processors = [each.bind_processor(dialect) for each in types]
     count = 0
-    for chunk in chunks(rows, CHUNK):
-        connection.exec_driver_sql(statement, list(_through(chunk, processors)))
+    for chunk in chunks(_ready(connection, table, names, rows), CHUNK):
+        connection.exec_driver_sql(statement, chunk)
         count += len(chunk)
     return count
+
+
+def _ready(
+    connection: Connection, table: type[Table], names: Sequence[str], rows: Iterable[tuple[Any, ...]]
+) -> Iterator[tuple[Any, ...]]:
+    """Yield the rows with their values as the driver takes them."""
+    types = [table.__table__.c[name].type.dialect_impl(connection.dialect) for name in names]
+    processors = [each.bind_processor(connection.dialect) for each in types]
+    for chunk in chunks(rows, CHUNK):
+        yield from _through(chunk, processors)
 
 
 def rows_of(

@@ -8,7 +8,7 @@ from sqlalchemy.engine import Connection, Row
 
 from register.store.lists import DUE_COLUMNS, PLACE_COLUMNS
 from register.store.tables import Area, Duty, Item, Site
-from register.store.types import Day
+from register.store.types import Day, Key
 
 _UNTIL: Final = sa.bindparam("until", type_=Day())
 _WORK: Final = (Duty.planned == sa.true(), Duty.contractors == sa.true())
@@ -88,7 +88,7 @@ def counted_within(
     return items, {(kind, duty): count for kind, duty, count in sorts}
 
 
-_AT_SITE: Final = Duty.site_id == sa.bindparam("site", type_=sa.Text)
+_AT_SITE: Final = Duty.site_id == sa.bindparam("site", type_=Key())
 _WITHIN: Final = (
     sa.select(*DUE_COLUMNS, *PLACE_COLUMNS)
     .join(Item, Item.id == Duty.item_id)

@@ -10,6 +10,7 @@ from sqlalchemy.orm.exc import StaleDataError
 
 from register.errors import Damaged, Refused, Unavailable
 from register.stopping import Stopped, is_stopped
+from register.store.server_faults import told_by_server
 
 _IN_USE: Final = "The register {name} is in use by another program. Close that one, or try again in a moment."
 _NOT_TEXT: Final = "Could not decode to UTF-8"
@@ -74,6 +75,11 @@ def told(name: str) -> Iterator[None]:
 
 def _tell(name: str, error: BaseException | None) -> None:
     """Raise the sentence for what the database reports; do nothing where there is none."""
+    if hasattr(error, "sqlstate"):
+        said = told_by_server(name, error)
+        if said is not None:
+            raise said from error
+        return
     code = getattr(error, "sqlite_errorcode", None)
     if code == sqlite3.SQLITE_INTERRUPT:
         raise Stopped from error

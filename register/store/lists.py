@@ -18,7 +18,7 @@ from register.domain.words import Standing
 from register.store.bulk import rows_of
 from register.store.search import matching, word_values, words_of
 from register.store.tables import Area, Duty, Item, Site
-from register.store.types import Day
+from register.store.types import Day, Key
 
 Select = sa.Select[*tuple[Any, ...]]
 Condition = sa.ColumnElement[bool]
@@ -87,7 +87,7 @@ SORTED: Final[dict[Sort, Any]] = {
 }
 
 _LIMIT: Final = sa.bindparam("limit", type_=sa.Integer)
-_AFTER_KEY: Final = sa.bindparam("after_key", type_=sa.Text)
+_AFTER_KEY: Final = sa.bindparam("after_key", type_=Key())
 
 
 def item_page(
@@ -225,8 +225,8 @@ def _has_standing(standings: frozenset[Standing]) -> Condition:
 _NARROWING: Final[dict[str, Condition]] = {
     "kinds": Item.kind.in_(sa.bindparam("kinds", expanding=True)),
     "environments": Item.present_environment.in_(sa.bindparam("environments", expanding=True)),
-    "site": Item.site_id == sa.bindparam("site", type_=sa.Text),
-    "area": Item.area_id == sa.bindparam("area", type_=sa.Text),
+    "site": Item.site_id == sa.bindparam("site", type_=Key()),
+    "area": Item.area_id == sa.bindparam("area", type_=Key()),
     "due": Item.id.in_(
         sa.select(Duty.item_id).where(
             Duty.planned == sa.true(),
@@ -337,7 +337,7 @@ def due_page(
 
 
 _DUE_NARROWING: Final[dict[str, Condition]] = {
-    "site": Duty.site_id == sa.bindparam("site", type_=sa.Text),
+    "site": Duty.site_id == sa.bindparam("site", type_=Key()),
     "contractors": Duty.contractors == sa.bindparam("contractors", type_=Duty.contractors.type),
 }
 _AFTER_DUTY: Final = sa.bindparam("after_duty", type_=sa.Text)

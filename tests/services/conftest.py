@@ -7,9 +7,15 @@ import sqlalchemy as sa
 
 from register.store.engine import Register
 from tests.desk import Desk
-from tests.registers import empty_file, path, register
+from tests.registers import empty_file, path
+from tests.servers import ON_A_SERVER, built, database, on_server, server
 
-__all__ = ["empty_file", "path", "register"]
+if ON_A_SERVER:
+    register = on_server
+else:
+    from tests.registers import register
+
+__all__ = ["built", "database", "empty_file", "on_server", "path", "register", "server"]
 
 
 @pytest.fixture

@@ -1,0 +1,119 @@
+"""Opening a register wherever it is: in a file, or on a PostgreSQL server."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, datetime
+from typing import Final
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection, Engine
+
+from register.errors import Refused
+from register.store import engine
+from register.store.address import Address, Place
+from register.store.engine import Change, Register, Watcher
+from register.store.faults import NOT_OURS, told
+from register.store.server import check_server, is_empty, is_keeper, server_engine
+from register.store.server_faults import Lost
+from register.store.session_notes import LAST_EVENT
+from register.store.tables import Event
+from register.store.upgrade import HEAD, build, revision
+
+KEEPER: Final = (
+    "The login owns the tables of {name} or stands above its rules, so nothing would hold it to what it may see and do."
+    " Use it for upgrade and move alone, and log in to work as a contractor, assistant or reviewer."
+)
+
+
+class ServerRegister(Register):
+    """An open register on a server, where a connection can break at any moment."""
+
+    def watch(self, watcher: Watcher) -> None:
+        """Leave what is done here to whoever does it: undoing would need rights that nobody who works here has."""
+
+    @contextmanager
+    def change(self, *, actor: str, at: datetime, today: date, keep: bool = True) -> Iterator[Change]:
+        """Give a transaction as `Register.change` does. Where the connection breaks, what was kept is found out.
+
+        Lost is raised only where nothing was kept, so that whoever gets it can make the change once more.
+        """
+        last: list[str] = []
+        try:
+            with super().change(actor=actor, at=at, today=today, keep=keep) as change:
+                yield change
+                change.session.flush()
+                last += filter(None, [change.session.info.get(LAST_EVENT)])
+        except Lost:
+            if not (keep and last and self._has_event(last[0])):
+                raise
+
+    def _has_event(self, key: str) -> bool:
+        """Whether an event was kept, asked over a new connection; a server that is still away says nothing: Lost."""
+        self.engine.dispose()
+        with self.read() as connection:
+            return connection.execute(sa.select(Event.seq).where(Event.id == key)).first() is not None
+
+
+def open_place(place: Place) -> Register:
+    """Open an existing register to work in; refused, with nothing changed, where it is none or of another version."""
+    return _opened(place, keeper=False) if isinstance(place, Address) else engine.open_register(place)
+
+
+def open_as_keeper(place: Address) -> Register:
+    """Open a register on a server with the login that owns its tables, to upgrade it or to move it."""
+    return _opened(place, keeper=True)
+
+
+def create_place(place: Place) -> Register:
+    """Make an empty register; refused where something is there already."""
+    if not isinstance(place, Address):
+        return engine.create_register(place)
+    with _connecting(place) as made:
+        with made.connect().execution_options(writes=True) as connection, connection.begin():
+            check_server(connection, place.name)
+            _check_empty(connection, place)
+            build(connection)
+        return ServerRegister(made, place.name)
+
+
+def _opened(place: Address, *, keeper: bool) -> Register:
+    with _connecting(place) as made:
+        with made.connect() as connection, connection.begin():
+            check_server(connection, place.name)
+            _check_layout(connection, place)
+            if not keeper:
+                _check_login(connection, place)
+        return ServerRegister(made, place.name)
+
+
+@contextmanager
+def _connecting(place: Address) -> Iterator[Engine]:
+    """Give the engine of a server; it lets go of its connections where the block raises."""
+    made = server_engine(place)
+    try:
+        with told(place.name):
+            yield made
+    except BaseException:
+        made.dispose()
+        raise
+
+
+def _check_empty(connection: Connection, place: Address) -> None:
+    if not is_empty(connection):
+        raise Refused(f"{place.name} is not empty; it was left as it is. Choose another database.")
+
+
+def _check_layout(connection: Connection, place: Address) -> None:
+    found = revision(connection)
+    if found is None:
+        raise Refused(NOT_OURS.format(name=place.name))
+    if found != HEAD:
+        raise Refused(
+            f"{place.name} has the layout {found}, which this version of the program does not know; it was left as it"
+            " is. Use the version that made it, or have it upgraded."
+        )
+
+
+def _check_login(connection: Connection, place: Address) -> None:
+    if is_keeper(connection):
+        raise Refused(KEEPER.format(name=place.name))

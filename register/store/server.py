@@ -1,0 +1,117 @@
+"""A register on a PostgreSQL server: connections that keep the same promises as those to a file.
+
+Who reads sees one state throughout. Who writes waits for whoever writes before him, so that the events stay one chain;
+the server lets go of that turn with the transaction, however it ends.
+"""
+
+from typing import Any, Final
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection, Engine
+
+from register.errors import Refused, Unavailable
+from register.store.address import Address
+
+OLDEST: Final = 150_000
+"""The least version of the server: before it, views could not be held to the rights of whoever looks."""
+
+TURN: Final = 0x52745267
+"""The number of the advisory lock that writers take in turn."""
+
+SETTINGS: Final = {
+    "timezone": "UTC",
+    "datestyle": "ISO, YMD",
+    "statement_timeout": "30s",
+    "lock_timeout": "5s",
+    "idle_in_transaction_session_timeout": "1min",
+    "synchronous_commit": "on",
+    "search_path": "public",
+}
+"""What every connection asks of the server and reads back."""
+
+_PATIENCE: Final = {"connect_timeout": 5, "keepalives_idle": 5, "keepalives_interval": 2, "keepalives_count": 2,
+                    "tcp_user_timeout": 8000, "application_name": "retest-register"}  # fmt: skip
+"""A server that has gone is missed within ten seconds."""
+
+NO_DRIVER: Final = (
+    "{name} is on a server, and the driver for it is missing. Install it: pip install 'retest-register[team]'"
+)
+
+
+def server_engine(address: Address) -> Engine:
+    """Return the engine of a register on a server. Nothing is connected yet."""
+    try:
+        import psycopg  # noqa: F401 - optional: asked for before SQLAlchemy does, to say what to do
+    except ImportError:
+        raise Unavailable(NO_DRIVER.format(name=address.name)) from None
+    secret = {} if address.password is None else {"password": address.password}
+    engine = sa.create_engine(
+        address.url,
+        connect_args={**_PATIENCE, **secret},
+        pool_size=1,
+        max_overflow=4,
+        pool_pre_ping=True,
+        pool_recycle=1_800,
+    )
+    sa.event.listen(engine, "connect", _settle)
+    sa.event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _settle(connection: Any, _record: object) -> None:  # noqa: ANN401 - the driver's connection
+    """Set up one connection and read every setting back; keys come as the text they are everywhere else."""
+    from psycopg.types.string import TextLoader
+
+    connection.adapters.register_loader("uuid", TextLoader)
+    for name, wanted in SETTINGS.items():
+        (found,) = connection.execute("SELECT set_config(%s, %s, false)", (name, wanted)).fetchone()
+        if found != wanted:
+            raise Unavailable(
+                f"The server keeps {name} at {found} where the register needs {wanted}, so the register was not opened."
+                " Ask whoever keeps the server."
+            )
+    connection.commit()
+
+
+def _begin(connection: Connection) -> None:
+    """Begin as a reader of one state, or as the one writer whose turn it is."""
+    if not connection.get_execution_options().get("writes", False):
+        connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+        return
+    connection.exec_driver_sql(
+        "SET TRANSACTION ISOLATION LEVEL READ COMMITTED"
+    )  # sees all that was kept before its turn
+    connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({TURN})")
+
+
+def check_server(connection: Connection, name: str) -> None:
+    """Refuse a server or a database on which a register would not mean the same as in a file."""
+    version, encoding, order = connection.exec_driver_sql(
+        "SELECT current_setting('server_version_num')::int, pg_encoding_to_char(encoding), datcollate FROM pg_database"
+        " WHERE datname = current_database()"
+    ).one()
+    if version < OLDEST:
+        raise Refused(
+            f"{name} is on PostgreSQL {version // 10_000}; registers need PostgreSQL {OLDEST // 10_000} or newer."
+            " Ask whoever keeps the server."
+        )
+    if encoding != "UTF8" or order.upper().replace("-", "") not in {"C", "POSIX", "C.UTF8"}:
+        raise Refused(
+            f"The database {name} sorts text by {order} in {encoding}, so lists would differ from those of a file. Make"
+            " it anew with: createdb --template=template0 --encoding=UTF8 --locale=C.UTF-8 NAME"
+        )
+
+
+def is_keeper(connection: Connection) -> bool:
+    """Whether the login may do everything, past all rules: it owns the tables, or rules don't hold for it at all."""
+    return bool(
+        connection.exec_driver_sql(
+            "SELECT rolsuper OR rolbypassrls OR coalesce((SELECT pg_has_role(relowner, 'MEMBER') FROM pg_class"
+            " WHERE oid = to_regclass('public.event')), false) FROM pg_roles WHERE rolname = current_user"
+        ).scalar_one()
+    )
+
+
+def is_empty(connection: Connection) -> bool:
+    """Whether a database holds no table of anybody's."""
+    return not sa.inspect(connection).get_table_names()

@@ -1,0 +1,61 @@
+"""What an error of a PostgreSQL server means to the user, by the code that it comes with."""
+
+from typing import Final
+
+from register.errors import Refused, Unavailable
+
+
+class Lost(Unavailable):
+    """The connection broke before a change was kept: nothing of it is there, and it can be made again."""
+
+
+class PasswordWanted(Unavailable):
+    """The server wants a password, or another one."""
+
+
+_LOST: Final = (
+    "The server of {name} can't be reached, or the connection to it broke; nothing of this change was kept. Check the"
+    " network, then do it again."
+)
+_BUSY: Final = "Somebody else is changing {name} at this moment. Try again when that is done."
+_NOT_LET_IN: Final = "The server of {name} does not let you in: check the login and the password."
+_STAYS_OUT: Final = (
+    "Your login to {name} has no right to that, so nothing was changed. Ask whoever keeps the register, or leave it to"
+    " somebody who has."
+)
+_THERE: Final = (
+    "The same stands in {name} already: somebody else entered it just now, or it is where you have no right to look."
+    " Look again, or choose another name."
+)
+
+_BY_CLASS: Final[dict[str, tuple[type[Exception], str]]] = {
+    "08": (Lost, _LOST),
+    "28": (PasswordWanted, _NOT_LET_IN),
+    "57": (Lost, _LOST),
+}
+_BY_CODE: Final[dict[str, tuple[type[Exception], str]]] = {
+    "25006": (Unavailable, "{name} is a copy of a register that can only be read. Open the register itself."),
+    "3D000": (Refused, "There is no database {name}. Check the address."),
+    "23505": (Refused, _THERE),
+    "40001": (Unavailable, _BUSY),
+    "40P01": (Unavailable, _BUSY),
+    "42501": (Refused, _STAYS_OUT),
+    "53100": (
+        Unavailable,
+        "The disk of the server of {name} is full; nothing of this change was kept. Ask whoever keeps it to make room.",
+    ),
+    "53300": (Unavailable, "The server of {name} has as many connections as it can bear. Try again in a moment."),
+    "55P03": (Unavailable, _BUSY),
+    "57014": (Unavailable, "The server of {name} took longer than it may, so nothing was changed. Try again later."),
+}
+_WANTS_PASSWORD: Final = ("no password supplied", "password authentication failed")
+
+
+def told_by_server(name: str, error: object) -> Exception | None:
+    """Return what to raise for an error of the driver; None where it is our own fault."""
+    code = error.sqlstate if hasattr(error, "sqlstate") else None
+    kind, sentence = _BY_CODE.get(code or "", _BY_CLASS.get((code or "")[:2], (None, "")))
+    if kind is None and code is None and type(error).__name__ == "OperationalError":  # no code: it came to no answer
+        wants = any(each in str(error) for each in _WANTS_PASSWORD)
+        kind, sentence = (PasswordWanted, _NOT_LET_IN) if wants else (Lost, _LOST)
+    return None if kind is None else kind(sentence.format(name=name))

@@ -1,0 +1,170 @@
+"""A PostgreSQL server of the tests' own: started in a temporary folder, on a socket, as a user who isn't root."""
+
+import itertools
+import os
+import pwd
+import shutil
+import signal
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+import psycopg
+import pytest
+from psycopg import sql
+
+from register.store.address import Address, place_of
+from register.store.engine import Register
+from register.store.opening import create_place, open_as_keeper
+
+ON_A_SERVER: Final = os.environ.get("RETEST_ENGINE", "") == "postgresql"
+"""Whether the tests that can are to work on registers on a server, instead of in files."""
+
+CHIEF: Final = "chief"
+"""The login that may do everything on the server."""
+
+_FOR_SPEED: Final = ("fsync=off", "full_page_writes=off", "max_wal_senders=0", "wal_level=minimal")
+"""What a server whose data nobody will miss need not do."""
+
+
+def programs() -> Path | None:
+    """Return the folder of the newest server that is installed, if any."""
+    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda path: int(path.parts[-3]))
+    on_path = shutil.which("initdb")
+    return found[-1].parent if found else Path(on_path).parent if on_path else None
+
+
+@dataclass
+class Server:
+    """A server that runs: where its programs and its socket are."""
+
+    programs: Path
+    folder: Path
+    numbers: "itertools.count[int]" = field(default_factory=lambda: itertools.count(1))
+    process: "subprocess.Popen[bytes] | None" = None
+
+    def address(self, database: str, login: str = CHIEF) -> Address:
+        """Return the address of a database."""
+        made = place_of(f"postgresql+psycopg://{login}@/{database}?host={self.folder}")
+        assert isinstance(made, Address)
+        return made
+
+    def run(self, statement: str, database: str = "postgres") -> str:
+        """Run statements as the one who may do everything, and return what they say."""
+        psql = [
+            self.programs / "psql",
+            "-h",
+            self.folder,
+            "-U",
+            CHIEF,
+            "-d",
+            database,
+            "-v",
+            "ON_ERROR_STOP=1",
+            "-AtqX",
+        ]
+        done = subprocess.run([*psql, "-c", statement], capture_output=True, text=True, check=False)
+        assert done.returncode == 0, done.stderr
+        return done.stdout.strip()
+
+    @contextmanager
+    def database(self, template: str = "template0") -> Iterator[str]:
+        """Give a database of the caller's own, a copy of another."""
+        name = f"own_{next(self.numbers)}"
+        self.run(f"CREATE DATABASE {name} TEMPLATE {template}")
+        yield name
+        self.run(f"DROP DATABASE {name} WITH (FORCE)")
+
+    def empty(self, database: str) -> None:
+        """Take every row out of a register, guards or no guards: quicker than to make another."""
+        with psycopg.connect(host=str(self.folder), user=CHIEF, dbname=database) as connection:
+            connection.execute("SET session_replication_role = replica")
+            names = "SELECT tablename FROM pg_tables WHERE schemaname = 'public' AND tablename <> 'alembic_version'"
+            for (name,) in connection.execute(names).fetchall():
+                connection.execute(sql.SQL("DELETE FROM {}").format(sql.Identifier(name)))
+
+    def start(self) -> None:
+        """Start it; it ends with the tests, however they end."""
+        settings = ("listen_addresses=", f"unix_socket_directories={self.folder}", "max_connections=40", *_FOR_SPEED)
+        postgres = [self.programs / "postgres", "-D", self.folder / "data", *(f"--{each}" for each in settings)]
+        command = ["setpriv", "--pdeathsig", "INT", *_as_nobody_special(), *postgres]
+        with (self.folder / "log").open("ab") as log:
+            self.process = subprocess.Popen(command, cwd=self.folder, stdout=subprocess.DEVNULL, stderr=log)
+        ready = [self.programs / "pg_isready", "-q", "-h", self.folder, "-t", "1"]
+        while subprocess.run(ready, check=False).returncode != 0:
+            assert self.process.poll() is None, (self.folder / "log").read_text()
+
+    def stop(self) -> None:
+        """Stop it at once, as a failing machine would."""
+        assert self.process is not None
+        self.process.send_signal(signal.SIGQUIT)
+        self.process.wait()
+
+
+def _as_nobody_special() -> list[str]:
+    """Return how to run the server as another user: it refuses to be root."""
+    if os.geteuid() != 0:
+        return []
+    return ["--reuid", str(_who().pw_uid), "--regid", str(_who().pw_gid), "--clear-groups"]
+
+
+def _who() -> pwd.struct_passwd:
+    try:
+        return pwd.getpwnam("postgres")
+    except KeyError:
+        return pwd.getpwnam("nobody")
+
+
+@contextmanager
+def running() -> Iterator[Server]:
+    """Run a server for as long as the block lasts."""
+    found = programs()
+    if found is None:
+        pytest.skip("not run: needs PostgreSQL")
+    with tempfile.TemporaryDirectory(prefix="retest-server-") as name:  # a socket's path must be short
+        folder = Path(name)
+        if os.geteuid() == 0:
+            os.chown(folder, _who().pw_uid, _who().pw_gid)
+        initdb = [found / "initdb", "-D", folder / "data", "-A", "trust", "-U", CHIEF, "--encoding=UTF8", "--no-sync"]
+        made = ["setpriv", *(_as_nobody_special() or ["--no-new-privs"]), *initdb, "--locale=C.UTF-8"]
+        subprocess.run(made, check=True, stdout=subprocess.DEVNULL, cwd=folder)
+        server = Server(found, folder)
+        server.start()
+        try:
+            yield server
+        finally:
+            server.stop()
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[Server]:
+    """A server that runs for all tests together."""
+    with running() as made:
+        yield made
+
+
+@pytest.fixture(scope="session")
+def built(server: Server) -> str:
+    """The name of the database that holds a register for one test after the other."""
+    server.run("CREATE DATABASE built TEMPLATE template0")
+    create_place(server.address("built")).close()
+    return "built"
+
+
+@pytest.fixture
+def database(server: Server, built: str) -> Iterator[str]:
+    """The name of a database with an empty register, for this test."""
+    yield built
+    server.empty(built)
+
+
+@pytest.fixture
+def on_server(server: Server, database: str) -> Iterator[Register]:
+    """An empty register of the test's own on the server, open."""
+    opened = open_as_keeper(server.address(database))
+    yield opened
+    opened.close()
