@@ -20,6 +20,7 @@ from register.domain.verdict import judge
 from register.domain.words import Duty, Result
 from register.errors import Refused
 from register.services.cases import Case, cases, spans
+from register.services.fitness import Fitness, fitness
 from register.services.intake_rows import IntakeRecord, RowProblem
 from register.services.projection import REMOVED
 from register.services.recording import Judged, check_day, keep, with_duties
@@ -49,6 +50,7 @@ def take_records(change: Change, records: Sequence[IntakeRecord], problems: list
     wanted = sorted({ids[key] for _record, key in keyed if key in ids})
     known = {each.id: each for each in cases(connection, wanted)}
     contents, removed = _contents(connection, wanted), _removed(connection, wanted)
+    fit = fitness(connection)
     kept = Kept()
     for record, key in keyed:
         item_id = ids.get(key)
@@ -56,7 +58,7 @@ def take_records(change: Change, records: Sequence[IntakeRecord], problems: list
             reason = "No item has this tag, so the test was left out. Take in the item first, or mend the tag."
             problems.append(RowProblem(record.place, "tag", record.tag, reason))
             continue
-        judged = _judged(change, record, known[item_id], removed.get(item_id), problems)
+        judged = _judged(change, record, known[item_id], removed.get(item_id), problems, fit)
         if judged is None:
             continue
         if judged.content in contents[item_id]:
@@ -108,7 +110,7 @@ def _removed(connection: Connection, items: Collection[str]) -> dict[str, date]:
 
 
 def _judged(
-    change: Change, record: IntakeRecord, known: Case, removed_on: date | None, problems: list[RowProblem]
+    change: Change, record: IntakeRecord, known: Case, removed_on: date | None, problems: list[RowProblem], fit: Fitness
 ) -> Judged | None:
     """Return the test as it will be kept; None, with the reason noted, where it can't be."""
     rules = rulebook(known.stays[-1].exposure.rulebook)
@@ -132,10 +134,11 @@ def _judged(
         problems.append(RowProblem(record.place, "readings", "", str(refused)))
         return None
     judgement, as_found = _settle(record, judgement, problems)
+    tester, instrument = clean_text(record.tester), clean_text(record.instrument)
     return Judged(
-        new_key(), known.id, known.item, test, judgement, as_found=as_found, tester=clean_text(record.tester),
-        instrument=clean_text(record.instrument), remarks=clean_text(record.remarks), rulebook=rules,
-        environment=known.environment,
+        new_key(), known.id, known.item, test, judgement, as_found=as_found, tester=tester, instrument=instrument,
+        remarks=clean_text(record.remarks), rulebook=rules, environment=known.environment,
+        warnings=fit.warnings(tester, instrument, test.tested_on),
     )  # fmt: skip
 
 
