@@ -3,9 +3,9 @@
 The same file twice changes nothing: items are known by their tag at their owner's, tests by what was measured.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Final, TypeVar
 
@@ -16,7 +16,7 @@ from register.errors import Refused
 from register.services.intake_items import take_items
 from register.services.intake_marks import without_marked
 from register.services.intake_records import take_records
-from register.services.intake_rows import IntakeItem, IntakeRecord, RowProblem, SheetRows
+from register.services.intake_rows import Became, IntakeItem, IntakeRecord, RowPlace, RowProblem, SheetRows
 from register.services.places import NewSite, add_site, site_id
 from register.services.projection import redate
 from register.services.replay import replay
@@ -46,7 +46,10 @@ class IntakeChoices:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What taking in a file did, or would do: counts, and every row that was not taken or is to be known."""
+    """What taking in a file did, or would do: counts, and every row that was not taken or is to be known.
+
+    `items` and `records` say what became of the item and of the newest test of each row that was taken.
+    """
 
     new_items: int = 0
     changed_items: int = 0
@@ -55,6 +58,8 @@ class Taken:
     same_records: int = 0
     as_found: int = 0
     problems: tuple[RowProblem, ...] = ()
+    items: Mapping[RowPlace, Became] = field(default_factory=dict)
+    records: Mapping[RowPlace, Became] = field(default_factory=dict)
 
     @property
     def refused(self) -> int:
@@ -98,9 +103,10 @@ def _take_in(change: Change, rows: SheetRows, choices: IntakeChoices) -> Taken:
     replay(change, tested)
     found_out(change, entered.out_of_service)
     return Taken(
-        new_items=entered.new, changed_items=entered.changed, same_items=entered.same + unmarked.items,
-        new_records=len(kept.judged), same_records=kept.same + unmarked.records,
+        new_items=entered.new, changed_items=entered.changed, same_items=entered.same + len(unmarked.items),
+        new_records=len(kept.judged), same_records=kept.same + len(unmarked.records),
         as_found=sum(each.as_found for each in kept.judged), problems=tuple(problems),
+        items=unmarked.items | entered.became, records=unmarked.records | kept.became,
     )  # fmt: skip
 
 

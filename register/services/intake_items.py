@@ -14,7 +14,8 @@ from register.domain.text import clean_tag, clean_text
 from register.domain.words import Condition, Delay, Kind, spoken
 from register.errors import Refused
 from register.services.cases import switch_row
-from register.services.intake_rows import IntakeItem, RowProblem
+from register.services.intake_alike import alike
+from register.services.intake_rows import Became, IntakeItem, RowPlace, RowProblem
 from register.services.item_texts import index_anew
 from register.services.items import NewItem, enter_each
 from register.services.places import area_named
@@ -29,7 +30,7 @@ from register.store.tables import Area, Item, Tag
 class Entered:
     """How many items were new, changed or as they were, and the ids of those whose dates are to be worked out.
 
-    `out_of_service` are the new ones that their rows say are out of service.
+    `out_of_service` are the new ones that their rows say are out of service; `became` says it of each row.
     """
 
     new: int = 0
@@ -37,6 +38,7 @@ class Entered:
     same: int = 0
     touched: list[str] = field(default_factory=list)
     out_of_service: list[str] = field(default_factory=list)
+    became: dict[RowPlace, Became] = field(default_factory=dict)
 
 
 def take_items(
@@ -65,9 +67,12 @@ def take_items(
         if _change(change, present, item):
             entered.changed += 1
             entered.touched.append(present.id)
+            entered.became[item.place] = Became.CHANGED
         else:
             entered.same += 1
+            entered.became[item.place] = Became.SAME
     index_anew(change, entered.touched)
+    problems += alike(known, (item for item, _new_item in fresh))
     _enter(change, fresh, entered, problems)
     return entered
 
@@ -81,6 +86,7 @@ def _enter(
             problems.append(RowProblem(item.place, "", item.tag, str(item_id)))
         else:
             entered.new += 1
+            entered.became[item.place] = Became.NEW
             entered.touched.append(item_id)
             entered.out_of_service += [item_id] * item.out_of_service
 

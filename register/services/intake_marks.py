@@ -1,23 +1,23 @@
 """Rows that a register wrote itself: known again by their marks, whatever else has become of them since."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from register.services.intake_rows import SheetRows
+from register.services.intake_rows import Became, RowPlace, SheetRows
 from register.store.bulk import chunks
 from register.store.tables import Item, Record
 
 
 @dataclass(frozen=True, slots=True)
 class Unmarked:
-    """The rows that are left to be compared, and how many items and tests were known by their marks."""
+    """The rows that are left to be compared, and those whose items and tests were known by their marks."""
 
     rows: SheetRows
-    items: int = 0
-    records: int = 0
+    items: dict[RowPlace, Became] = field(default_factory=dict)
+    records: dict[RowPlace, Became] = field(default_factory=dict)
 
 
 def without_marked(connection: Connection, rows: SheetRows) -> Unmarked:
@@ -31,7 +31,11 @@ def without_marked(connection: Connection, rows: SheetRows) -> Unmarked:
         items=tuple(each for each in rows.items if each.mark not in items),
         records=tuple(each for each in rows.records if each.mark not in records),
     )
-    return Unmarked(left, len(rows.items) - len(left.items), len(rows.records) - len(left.records))
+    return Unmarked(
+        left,
+        {each.place: Became.SAME for each in rows.items if each.mark in items},
+        {each.place: Became.SAME for each in rows.records if each.mark in records},
+    )
 
 
 def _known(connection: Connection, table: type[Item | Record], marks: Iterable[str]) -> set[str]:

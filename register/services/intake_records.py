@@ -21,7 +21,7 @@ from register.domain.words import Duty, Result
 from register.errors import Refused
 from register.services.cases import Case, cases, spans
 from register.services.fitness import Fitness, fitness
-from register.services.intake_rows import IntakeRecord, RowProblem
+from register.services.intake_rows import Became, IntakeRecord, RowPlace, RowProblem
 from register.services.projection import REMOVED
 from register.services.recording import Judged, check_day, keep, with_duties
 from register.services.rulebooks import rulebook
@@ -36,10 +36,11 @@ _WORSE: Final = (Result.PASS, Result.INCOMPLETE, Result.FAIL)
 
 @dataclass(slots=True)
 class Kept:
-    """The tests that were new, and how many the register held before."""
+    """The tests that were new, how many the register held before, and which it is of each row."""
 
     judged: list[Judged] = field(default_factory=list)
     same: int = 0
+    became: dict[RowPlace, Became] = field(default_factory=dict)
 
 
 def take_records(change: Change, records: Sequence[IntakeRecord], problems: list[RowProblem]) -> Kept:
@@ -63,8 +64,10 @@ def take_records(change: Change, records: Sequence[IntakeRecord], problems: list
             continue
         if judged.content in contents[item_id]:
             kept.same += 1
+            kept.became.setdefault(record.place, Became.SAME)
             continue
         contents[item_id].add(judged.content)
+        kept.became[record.place] = Became.NEW
         kept.judged.append(judged)
     keep(change, kept.judged)
     return kept

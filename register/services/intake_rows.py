@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from enum import StrEnum
 
 from register.domain.items import SafetySwitch
 from register.domain.records import TestRecord
@@ -27,6 +28,14 @@ class RowProblem:
     reason: str
     refused: bool = True
     """False where the row is taken all the same and this is only to be known."""
+
+
+class Became(StrEnum):
+    """What taking a row in did to its item or its test."""
+
+    NEW = "new"
+    CHANGED = "changed"
+    SAME = "as it was"
 
 
 @dataclass(frozen=True, slots=True)

@@ -164,7 +164,7 @@ def test_a_sheet_that_lost_its_marks_is_said_to_be_left_out(desk: Desk, sent: Pa
     book.save(sent)
     done = take(desk, sent)
     assert counts(done) == (0, 0, 3, 0, 0, 0)
-    assert [each.place.sheet for each in done.taken.problems] == ["Test results"]
+    assert "Test results" in {each.place.sheet for each in done.taken.problems}
 
 
 NUMBERS = st.decimals("0.1", "900", places=1)

@@ -21,7 +21,8 @@ LONGEST_MATCHED: Final = 400
 """No word is longer, not even one of a mapping: what is, is not looked at any closer."""
 
 FREE_TABLES: Final = tuple(
-    field.value for field in (Field.TESTER, Field.INSTRUMENT, Field.SITE, Field.SITE_NAME, Field.OWNER, Field.AREA)
+    field.value
+    for field in (Field.TAG, Field.TESTER, Field.INSTRUMENT, Field.SITE, Field.SITE_NAME, Field.OWNER, Field.AREA)
 )
 """Fields with words of the user's own, which a mapping can replace: initials by a name, a nickname by a site."""
 
