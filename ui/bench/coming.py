@@ -10,6 +10,7 @@ from register.services.aside import Aside, codes_aside, drop_code, enter_code
 from register.services.drafts import Draft, drafts_kept
 from register.services.place_choices import SiteChoice, site_choices
 from register.services.places import area_named
+from register.services.todays_stops import TodaysStop, todays_stops
 from register.store.engine import Change
 from ui.bench.aside_dialog import AsideDialog
 from ui.bench.drafts import Drafts
@@ -86,11 +87,15 @@ class Coming(QObject):
 
     def ask_place(self) -> None:
         """Ask where one works."""
-        self._desk.jobs.ask(site_choices, self._show_place)
+        today = self._desk.jobs.today
+        self._desk.jobs.ask(
+            lambda connection: (site_choices(connection), todays_stops(connection, today)), self._show_place
+        )
 
-    def _show_place(self, sites: tuple[SiteChoice, ...]) -> None:
-        at = self._scanning.at
-        dialog = PlaceDialog(self._page.window(), sites, (at.site_id, at.area) if at else ("", ""), self._work_at)
+    def _show_place(self, found: tuple[tuple[SiteChoice, ...], tuple[TodaysStop, ...]]) -> None:
+        at, (sites, stops) = self._scanning.at, found
+        here = (at.site_id, at.area) if at else ("", "")
+        dialog = PlaceDialog(self._page.window(), sites, here, stops, self._work_at)
         dialog.finished.connect(lambda _answer: self.closed.emit())
         dialog.open()
 

@@ -5,28 +5,50 @@ from collections.abc import Callable
 from PySide6.QtWidgets import QWidget
 
 from register.services.place_choices import SiteChoice
+from register.services.todays_stops import TodaysStop
 from ui.asking.dialog import Dialog
+from ui.asking.fields import ChoiceRow, Choices
 from ui.asking.place_fields import PlaceFields
+from ui.look.widgets import Words
 
 
 class PlaceDialog(Dialog):
-    """Asks for a site and an area; `deed` gets the site's id and the area's name."""
+    """Asks for a site and an area; `deed` gets both. The stops of today stand above, to be chosen by their number."""
 
     def __init__(
         self,
         window: QWidget,
         sites: tuple[SiteChoice, ...],
         at: tuple[str, str],
+        stops: tuple[TodaysStop, ...],
         deed: Callable[[SiteChoice, str], None],
     ) -> None:
         super().__init__(window, "Where do you work?")
         self._deed = deed
+        rows = [
+            (stop, ChoiceRow(stop.words, stop.progress, str(number) if number < 10 else ""))  # noqa: PLR2004 - one digit
+            for number, stop in enumerate(stops, 1)
+        ]
+        self.stops = Choices(rows, "Stops of today") if rows else None
+        if self.stops is not None:
+            self.body.addWidget(Words("Stops of today", 13, 600))
+            self.body.addWidget(self.stops)
+            self.stops.changed.connect(self._take_stop)
         self.place = PlaceFields(sites, *at)
         self.body.addWidget(self.place)
         self.answers(
             leave="Leave it", verb="Work here", key="Ctrl+Return", deed=self._choose, hint="Enter is off here."
         )
-        self.place.site.setFocus()
+        if self.stops is not None:
+            self.stops.focus_row().setFocus()
+        else:
+            self.place.site.setFocus()
+
+    def _take_stop(self) -> None:
+        stop = self.stops.chosen if self.stops is not None else None
+        if isinstance(stop, TodaysStop):
+            self.place.site.choose(stop.visit.site_id)
+            self.place.area.setEditText(stop.area)
 
     def _choose(self) -> None:
         site = self.place.chosen

@@ -186,6 +186,13 @@ class Here(Sheet):
         self.lines.setVisible(known and self.lines.count() > 0)
         self._none.setVisible(not known or not self.lines.count())
 
+    def show_stops(self, count: int) -> None:
+        """Say how many stops there are today, while it is open which of them is at hand."""
+        if self._place is None:
+            self._when.say("Today")
+            self._site.say("1 stop" if count == 1 else f"{count} stops")
+            self._none.say("F6 chooses the one where you work. The first scan does, too.")
+
     def show_place(self, place: WorkPlace) -> None:
         """Show a place with what is left there."""
         self._place = place

@@ -6,9 +6,10 @@ from PySide6.QtCore import QObject, Signal
 
 from register.services.bench import crew
 from register.services.bench_place import WorkPlace, work_place
+from register.services.todays_stops import TodaysStop, stop_to_begin, todays_stops
 from ui.bench.crew import CrewChoice
 from ui.bench.memory import Memory
-from ui.bench.scanning import Scanning
+from ui.bench.scanning import AtWork, Scanning
 from ui.bench.side import NEARBY, Here
 from ui.page import Desk
 
@@ -34,11 +35,23 @@ class Surroundings(QObject):
         """Read what is left where one works."""
         at = self._scanning.at
         if at is None:
+            self._desk.jobs.ask(partial(todays_stops, today=self._desk.jobs.today), self._begin)
             return
         question = partial(
             work_place, site_id=at.site_id, area_id=at.area_id, area=at.area, today=self._desk.jobs.today, shown=NEARBY
         )
         self._desk.jobs.ask(question, self._show_place)
+
+    def _begin(self, stops: tuple[TodaysStop, ...]) -> None:
+        """Work at today's stop, where it is clear which; nothing is said where one has begun elsewhere meanwhile."""
+        stop = stop_to_begin(stops)
+        if self._scanning.at is not None or not stops:
+            return
+        if stop is None or not stop.area_id:
+            self._here.show_stops(len(stops))
+            return
+        self._scanning.at = AtWork(stop.visit.site_id, stop.area_id, stop.area, stop.visit.name)
+        self.ask_place()
 
     def _show_place(self, place: WorkPlace) -> None:
         self._here.show_place(place)
