@@ -8,6 +8,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject
 
+from register.services.care import place_risk
 from register.services.overview import Overview, overview
 from register.store.engine import Register
 from ui.find import Find
@@ -80,6 +81,8 @@ def assemble(
     program = Program(frame, jobs, told, desk)
     if register.only_looking:
         frame.look_only(register.only_looking)
+    else:
+        jobs.ask(place_risk, frame.banner.warn)
     frame.furnish(lambda maker: maker(desk))
     _offer(program)
     Tending(program, register.name).refresh()

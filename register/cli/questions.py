@@ -11,6 +11,7 @@ from register.domain.records import Judgement
 from register.domain.verdict import judge as judge_record
 from register.domain.words import Kind, Standing, spoken
 from register.exchange.records_json import judgement_json, read_judge_request
+from register.services.care import place_risk
 from register.services.check import check as check_register
 from register.services.items import find_item
 from register.services.past_readings import CardRecord, past_readings
@@ -176,10 +177,10 @@ def print_judgement(judgement: Judgement) -> None:
 def check(call: Context) -> int:
     """Check the register: file, history and every date; the exit code is 1 where anything is wrong."""
     with call.register() as register, register.read() as connection:
-        found = check_register(connection)
+        found, risk = check_register(connection), place_risk(connection)
     if call.json:
         print_json({
-            "ok": not found.faults, "counts": found.counts, "events": found.events, "head": found.head,
+            "ok": not found.faults, "risk": risk, "counts": found.counts, "events": found.events, "head": found.head,
             "faults": found.faults, "more": found.more,
         })  # fmt: skip
     else:
@@ -193,4 +194,6 @@ def check(call: Context) -> int:
             print(f"  ... and {found.more:,} more.")
         if not found.faults:
             print("Everything agrees: the file, the history, and every date with its records and rules.")
+        if risk:
+            print(f"Mind where it lies: {risk}")
     return 1 if found.faults else 0

@@ -7,13 +7,17 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.store import audit
+from register.store.drive import warning
 from register.store.tables import Item, Record, Site
 from register.store.types import SQLITE
 
 
 @dataclass(frozen=True, slots=True)
 class Care:
-    """The register as a file: where it is (None on a server), its size, what it holds, and the end of its history."""
+    """The register as a file: where it is (None on a server), its size, what it holds, and the end of its history.
+
+    `risk` says why it is at risk on the drive that it lies on; empty where nothing is known to speak against it.
+    """
 
     path: Path | None
     size: int
@@ -22,18 +26,29 @@ class Care:
     records: int
     events: int
     head: str
+    risk: str
 
 
 def care(connection: Connection) -> Care:
     """Return what there is to know about the register as a file."""
-    url = connection.engine.url
-    path = Path(url.database) if url.get_backend_name() == SQLITE and url.database else None
+    path = _file_of(connection)
     end = audit.head(connection)
     return Care(
         path, path.stat().st_size if path is not None else 0,
         _count(connection, Site.id), _count(connection, Item.id), _count(connection, Record.id),
-        end.count, end.hash,
+        end.count, end.hash, place_risk(connection),
     )  # fmt: skip
+
+
+def place_risk(connection: Connection) -> str:
+    """Return in words why the register is at risk on the drive that it lies on; empty where it is not known to be."""
+    path = _file_of(connection)
+    return warning(path) if path is not None else ""
+
+
+def _file_of(connection: Connection) -> Path | None:
+    url = connection.engine.url
+    return Path(url.database) if url.get_backend_name() == SQLITE and url.database else None
 
 
 def _count(connection: Connection, column: sa.orm.InstrumentedAttribute[str]) -> int:

@@ -2,7 +2,20 @@
 
 from pathlib import Path
 
+import pytest
+
+from register.store import drive
 from tests.cli.conftest import Shell
+
+
+def test_a_check_says_where_a_register_lies_badly_and_is_no_worse_for_it(
+    yard: Shell, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    assert yard.json("check")["risk"] == ""
+    (tmp_path / "mountinfo").write_text("30 22 0:40 / / rw,relatime - cifs //server/office rw\n")
+    monkeypatch.setattr(drive, "MOUNTS", tmp_path / "mountinfo")
+    assert yard.json("check")["risk"].startswith("yard.register lies on a network drive")
+    assert "Mind where it lies: yard.register lies on a network drive" in yard.run("check")
 
 
 def test_a_copy_is_made_listed_and_put_back(yard: Shell) -> None:

@@ -52,7 +52,8 @@ class CareSection(Section):
             name: Words("", 13, 500, elide=True)
             for name in ("File", "In the folder", "Size", "Holds", "History ends with")
         }
-        self.copied, self.checked = VerdictLine(), VerdictLine()
+        self.risk, self.copied, self.checked = VerdictLine(), VerdictLine(), VerdictLine()
+        self.risk.hide()
         self.checked.say(
             "unknown", "Not checked since it was opened", "A check recomputes every date from the records."
         )
@@ -77,6 +78,7 @@ class CareSection(Section):
             grid.addWidget(value, line, 1)
         right = QVBoxLayout()
         right.setSpacing(10)
+        right.addWidget(self.risk)
         right.addWidget(self.copied)
         right.addWidget(self.checked)
         right.addWidget(self.faults)
@@ -126,6 +128,8 @@ class CareSection(Section):
         }
         for name, words in said.items():
             self.facts[name].say(words)
+        self.risk.say("gap", "Not a safe place for a register", facts.risk)
+        self.risk.setVisible(bool(facts.risk))
         self._show_copy(safe, on_server=path is None)
         self.events.show(events)
         self._ended.say(f"the latest {LATEST} of {facts.events:,} events" if facts.events > LATEST else
