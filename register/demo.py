@@ -252,12 +252,11 @@ def _workbooks(register: Register, codes: list[str], out: Path, today: date) -> 
     """Write the owner workbook of every site and return their paths by the site's code."""
     written = {}
     for code in codes:
-        with register.read() as connection:
-            report = owner_report(connection, known_site(connection, code), today)
         path = out / "owners" / f"{code.lower()}-{today.isoformat()}.xlsx"
         with _writing(path.parent):
             path.parent.mkdir(parents=True, exist_ok=True)
-        write_owner_workbook(report, path)
+        with register.read() as connection:
+            write_owner_workbook(owner_report(connection, known_site(connection, code), today), path)
         written[code] = str(path)
     return written
 

@@ -134,7 +134,7 @@ def export(call: Context) -> None:
             report = report_on_all(connection, known_owner(connection, options.owner), call.today, period)
         else:
             report = owner_report(connection, known_site(connection, options.site), call.today, period)
-    written = write_owner_workbook(report, path)
+        written = write_owner_workbook(report, path)
     if call.json:
         print_json({"file": str(written.path), "as_at": call.today, "sheets": dict(written.rows)})
         return

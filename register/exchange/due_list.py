@@ -4,13 +4,11 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from openpyxl.workbook import Workbook
-
 from register.domain.explain import day_words
 from register.domain.words import Standing
+from register.exchange.workbook.book import BookWriter
 from register.exchange.workbook.columns import STANDING, Column, Sheet
-from register.exchange.workbook.finish import check_rows, finished, name_book
-from register.exchange.workbook.looks import TONES, CellKind, register_styles
+from register.exchange.workbook.looks import TONES, CellKind
 from register.exchange.workbook.paper import PageText
 from register.exchange.workbook.swap_in import swap_in
 from register.exchange.workbook.table_sheet import write_sheet
@@ -34,13 +32,10 @@ def write_due_list(due: DueList, path: Path) -> WrittenList:
     way; an earlier file is then as it was.
     """
     sheet = describe(due)
-    book = Workbook()
-    book.remove(book.worksheets[0])
-    register_styles(book)
-    write_sheet(book, sheet, PageText(f"{due.place}, due by {day_words(due.by)}", due.firm, due.as_at))
-    name_book(book, f"What falls due by {day_words(due.by)}, {due.place}", due.firm, due.as_at)
-    rows = {sheet.title: len(sheet.rows)}
-    swap_in(finished(book), path, lambda temporary: check_rows(temporary, rows))
+    with BookWriter() as book:
+        write_sheet(book, sheet, PageText(f"{due.place}, due by {day_words(due.by)}", due.firm, due.as_at))
+        book.name(f"What falls due by {day_words(due.by)}, {due.place}", due.firm, due.as_at)
+        swap_in(book.finished(), path, book.check)
     return WrittenList(path, len(due.rows))
 
 

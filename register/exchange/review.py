@@ -15,19 +15,24 @@ from register.exchange.sheets.cells import Book, Row, SheetSource, Value, text_o
 from register.exchange.workbook.answers import (
     ANSWER,
     AS_SENT,
+    BETWEEN,
     COMMENT,
     FORMAT,
     MOVED_TO,
     PRESSED_ON,
     ROW_MARK,
+    ROW_SENT,
 )
 from register.services.review import Answer, Sent, Word
+from register.stopping import go_on, step_by_step
 
 MOST_CHANGES: Final = 1_000
 """So many changes are listed one by one; further ones are counted."""
 
 _ANSWERS: Final = (ANSWER, MOVED_TO, PRESSED_ON, COMMENT)
 _HEADS_WITHIN: Final = 30
+_FACTS: Final = 3
+"""What the hidden sheet says of a sheet before its headings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +64,22 @@ class Returned:
             self.more_changes += 1
 
 
+@dataclass(frozen=True, slots=True)
+class _SentSheet:
+    """One sheet as it was sent: its name, how many rows it had, whether it asks for answers, and its headings."""
+
+    title: str
+    rows: int
+    answered: bool
+    heads: tuple[str, ...]
+
+
 @dataclass(slots=True)
 class _AsSent:
-    """The hidden sheet: facts by name, and for each sheet its headings and the texts of each marked row."""
+    """The hidden sheet: facts by name, and the sheets whose rows are marked."""
 
     facts: dict[str, list[str]] = field(default_factory=dict)
-    heads: dict[str, list[str]] = field(default_factory=dict)
-    rows: dict[str, dict[str, list[str]]] = field(default_factory=dict)
+    sheets: list[_SentSheet] = field(default_factory=list)
 
 
 def read_returned(path: Path) -> Returned:
@@ -84,11 +98,13 @@ def returned_in(name: str, book: Book) -> Returned:
     returned = Returned(_sent(name, as_sent))
     found: dict[str, Answer] = {}
     sheets = {sheet.name: sheet for sheet in book.sheets}
-    for title in as_sent.heads:
-        if title in sheets:
-            _read_sheet(returned, sheets[title], as_sent, found)
+    for sent in as_sent.sheets:
+        if sent.title in sheets:
+            go_on()
+            _read_sheet(returned, sheets[sent.title], sent, found)
         else:
-            returned.notes.append(f"The sheet “{title}” is gone, and with it whatever was answered in it.")
+            lost = ", and with it whatever was answered in it" if sent.answered else ""
+            returned.notes.append(f"The sheet “{sent.title}” is gone{lost}.")
     returned.answers = list(found.values())
     return returned
 
@@ -103,10 +119,8 @@ def _as_sent(name: str, book: Book) -> _AsSent:
     found = _AsSent()
     for _, values in hidden.rows():
         kind, *rest = (text_of(value) for value in values)
-        if kind == "heads":
-            found.heads[rest[0]] = rest[2:]
-        elif kind == "row":
-            found.rows.setdefault(rest[0], {})[rest[1]] = rest[2:]
+        if kind == "sheet" and len(rest) > _FACTS and rest[1].isdigit():
+            found.sheets.append(_SentSheet(rest[0], int(rest[1]), bool(rest[2]), tuple(rest[_FACTS:])))
         else:
             found.facts[kind] = rest
     return found
@@ -128,36 +142,36 @@ def _sent(name: str, found: _AsSent) -> Sent:
         ) from None
 
 
-def _read_sheet(returned: Returned, sheet: SheetSource, sent: _AsSent, found: dict[str, Answer]) -> None:
+def _read_sheet(returned: Returned, sheet: SheetSource, sent: _SentSheet, found: dict[str, Answer]) -> None:
+    """List what reads otherwise than it was sent and, where answers are asked for, take those."""
     rows = sheet.rows()
     heads = marked_heads(rows)
-    if heads is None:
+    if heads is None or ROW_SENT not in heads:
+        lost = ROW_MARK if heads is None else ROW_SENT
         returned.notes.append(
-            f"The sheet “{sheet.name}” has lost its heading row or its hidden column “{ROW_MARK}”. Nothing was read "
-            "from it."
+            f"The sheet “{sheet.name}” has lost its heading row or its hidden column “{lost}”. Nothing was read from "
+            "it."
         )
         return
-    wanted = sent.rows.get(sheet.name, {})
-    titles = sent.heads[sheet.name]
-    missing = [title for title in (*titles, *_ANSWERS) if title not in heads]
+    missing = [title for title in (*sent.heads, *(_ANSWERS if sent.answered else ())) if title not in heads]
     if missing:
         returned.notes.append(f"The sheet “{sheet.name}” has no column {', '.join(f'“{each}”' for each in missing)}.")
     seen: set[str] = set()
-    for number, values in rows:
+    for count, (number, values) in enumerate(step_by_step(rows)):
         cells = {title: values[place] if place < len(values) else None for title, place in heads.items()}
-        mark = text_of(cells[ROW_MARK])
-        if mark not in wanted:
+        mark, before = text_of(cells[ROW_MARK]), text_of(cells[ROW_SENT])
+        if not mark:
             _added(returned, sheet.name, number, cells)
             continue
-        if mark not in seen:
-            _compare(
-                returned, (sheet.name, number), dict(zip(titles, _padded(wanted[mark], titles), strict=True)), cells
-            )
-        seen.add(mark)
-        _take(returned, found, mark, cells, f"{sheet.name}, row {number}")
-    gone = len(wanted.keys() - seen)
-    if gone:
-        returned.notes.append(f"{gone} of {len(wanted)} rows of “{sheet.name}” are gone. A deleted row says nothing.")
+        if before and not (sent.answered and mark in seen):
+            texts = _padded(before.split(BETWEEN), sent.heads)
+            _compare(returned, (sheet.name, number), dict(zip(sent.heads, texts, strict=True)), cells)
+        seen.add(mark if sent.answered else str(count))
+        if sent.answered:
+            _take(returned, found, mark, cells, f"{sheet.name}, row {number}")
+    gone = sent.rows - len(seen)
+    if gone > 0:
+        returned.notes.append(f"{gone} of {sent.rows} rows of “{sheet.name}” are gone. A deleted row says nothing.")
 
 
 def marked_heads(rows: Iterator[Row]) -> dict[str, int] | None:
@@ -171,12 +185,13 @@ def marked_heads(rows: Iterator[Row]) -> dict[str, int] | None:
     return None
 
 
-def _padded(texts: list[str], titles: list[str]) -> list[str]:
-    return [*texts, *[""] * (len(titles) - len(texts))]
+def _padded(texts: list[str], heads: tuple[str, ...]) -> list[str]:
+    return [*texts, *[""] * (len(heads) - len(texts))][: len(heads)]
 
 
 def _added(returned: Returned, sheet: str, number: int, cells: dict[str, Value]) -> None:
-    said = "; ".join(text for title, value in cells.items() if title != ROW_MARK and (text := text_of(value)))
+    told = ((title, text_of(value)) for title, value in cells.items())
+    said = "; ".join(text for title, text in told if text and title not in {ROW_MARK, ROW_SENT})
     returned.changed(Changed(sheet, number, "the whole row", "", said))
 
 

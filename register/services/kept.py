@@ -2,7 +2,7 @@
 
 import json
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any, Final
@@ -18,7 +18,7 @@ from register.domain.places import place_heading, place_of
 from register.domain.records import Finding, Judgement, Place, TestRecord
 from register.domain.records import Reading as DomainReading
 from register.domain.words import Bound, Check, Result, TestCurrent, Unit
-from register.store.bulk import chunks, insert_rows
+from register.store.bulk import chunks, insert_rows, rows_of
 from register.store.tables import HeldLimit, Reading, Record
 
 READING_COLUMNS: Final = (
@@ -112,23 +112,32 @@ def findings_of(connection: Connection, record_ids: Collection[str]) -> dict[str
         for key, look, limit in connection.execute(looks):
             assert look is not None
             found[key].append(look_held_against(limits[limit].source, Result(look)))
-        readings = sa.select(Reading.__table__).where(Reading.record_id.in_(some), Reading.limit_id.is_not(None))
-        for row in connection.execute(readings.order_by(Reading.record_id, Reading.number)):
-            place, measure = _place(row), _measure(row)
-            found[row.record_id].append(_finding(limits[row.limit_id], place, measure, Result(row.result), row.why))
+        readings = sa.select(*_FOUND_COLUMNS).where(Reading.record_id.in_(some), Reading.limit_id.is_not(None))
+        for record, limit, result, why, place, measured in _found(connection, readings):
+            found[record].append(_finding(limits[limit], _place(*place), _measure(*measured), Result(result), why))
     return found
 
 
 def readings_of(connection: Connection, record_id: str) -> tuple[DomainReading, ...]:
     """Return what was measured in one record, in its order."""
-    rows = connection.execute(
-        sa.select(Reading.__table__).where(Reading.record_id == record_id).order_by(Reading.number)
-    )
-    found = ((_place(row), _measure(row)) for row in rows)
+    readings = _found(connection, sa.select(*_FOUND_COLUMNS).where(Reading.record_id == record_id))
+    found = ((_place(*place), _measure(*measured)) for *_, place, measured in readings)
     return tuple(
         DomainReading(at.check, measure, at.outlet, at.half_cycle, at.multiple, at.test_current)
         for at, measure in found
     )
+
+
+_FOUND_COLUMNS: Final = (
+    Reading.record_id, Reading.limit_id, Reading.result, Reading.why, Reading.quantity, Reading.outlet,
+    Reading.half_cycle, Reading.multiple, Reading.test_current, Reading.value, Reading.unit, Reading.bound,
+)  # fmt: skip
+
+
+def _found(connection: Connection, readings: sa.Select[*tuple[Any, ...]]) -> Iterator[tuple[Any, ...]]:
+    """Yield readings in their order: record, limit, result, reason, then what tells the place, and the measure."""
+    for row in rows_of(connection, readings.order_by(Reading.record_id, Reading.number)):
+        yield (*row[:4], row[4:9], row[9:])
 
 
 def first_failed(connection: Connection, record_ids: sa.Select[Any]) -> dict[str, str]:
@@ -139,7 +148,8 @@ def first_failed(connection: Connection, record_ids: sa.Select[Any]) -> dict[str
         .where(Reading.record_id.in_(record_ids), Reading.result == Result.FAIL.value)
         .order_by(Reading.record_id, Reading.number.desc())
     )
-    return {row.record_id: f"{_measure(row)}, {row.words}" for row in connection.execute(statement)}
+    rows = connection.execute(statement)
+    return {row.record_id: f"{_measure(row.value, row.unit, row.bound)}, {row.words}" for row in rows}
 
 
 def _finding(limit: Row[Any], place: Place, measure: Measure, result: Result, why: str) -> Finding:
@@ -150,16 +160,21 @@ def _finding(limit: Row[Any], place: Place, measure: Measure, result: Result, wh
     )  # fmt: skip
 
 
-def _place(row: Row[Any]) -> Place:
+# The same places and measures come again and again.
+
+
+@lru_cache(maxsize=4_096)
+def _place(
+    quantity: str, outlet: int | None, half_cycle: int | None, multiple: str | None, current: str | None
+) -> Place:
     return Place(
-        Check(row.quantity), row.outlet, row.half_cycle,
-        None if row.multiple is None else Decimal(row.multiple),
-        None if row.test_current is None else TestCurrent(row.test_current),
+        Check(quantity), outlet, half_cycle,
+        None if multiple is None else Decimal(multiple), None if current is None else TestCurrent(current),
     )  # fmt: skip
 
 
-def _measure(row: Row[Any]) -> Measure:
-    unit, bound = Unit(row.unit), Bound(row.bound)
-    if unit is Unit.NONE:
-        return Measure(None, unit, bound, word=row.value)
-    return Measure(Decimal(row.value) if row.value else None, unit, bound)
+@lru_cache(maxsize=4_096)
+def _measure(value: str, unit: str, bound: str) -> Measure:
+    if Unit(unit) is Unit.NONE:
+        return Measure(None, Unit.NONE, Bound(bound), word=value)
+    return Measure(Decimal(value) if value else None, Unit(unit), Bound(bound))

@@ -1,5 +1,6 @@
 """What owners ask about their items: noted once, shown until somebody has answered it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -44,6 +45,32 @@ def open_queries(connection: Connection, item_id: str | None = None) -> list[Ope
     if item_id is not None:
         statement = statement.where(OwnerQuery.item_id == item_id)
     return [OpenQuery(*row) for row in connection.execute(statement)]
+
+
+@dataclass(frozen=True, slots=True)
+class AskedQuery:
+    """One query, open or answered; `settled_on` is None while it is open."""
+
+    item_id: str
+    text: str
+    asked_by: str
+    asked_on: date
+    settled_on: date | None
+    settlement: str
+
+
+def queries_of(connection: Connection, sites: Sequence[str]) -> list[AskedQuery]:
+    """Return what was ever asked about the items of these sites, open ones first, then the latest."""
+    statement = (
+        sa.select(
+            OwnerQuery.item_id, OwnerQuery.text, OwnerQuery.asked_by, OwnerQuery.asked_on, OwnerQuery.settled_on,
+            OwnerQuery.settlement,
+        )
+        .join(Item, Item.id == OwnerQuery.item_id)
+        .where(Item.site_id.in_(sites))
+        .order_by(OwnerQuery.settled_on.is_not(None), OwnerQuery.asked_on.desc(), OwnerQuery.id)
+    )  # fmt: skip
+    return [AskedQuery(*row) for row in connection.execute(statement)]
 
 
 def is_noted(change: Change, item_id: str, workbook: str, asks: str, text: str) -> bool:

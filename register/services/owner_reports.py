@@ -1,24 +1,15 @@
-"""The report on all sites of one owner: those on each site, put together in one."""
+"""The report on all sites of one owner, and which owners there are."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
-from typing import Protocol, TypeVar
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.errors import Refused
-from register.services.owner_report import owner_report
-from register.services.report_rows import OwnerReport, Period, ReportedItem, SiteHead
+from register.services.owner_report import report_on, sites_of
+from register.services.report_rows import OwnerReport, Period
 from register.store.tables import Owner, Site
-
-
-class _AboutItem(Protocol):
-    @property
-    def item(self) -> ReportedItem: ...
-
-
-_Row = TypeVar("_Row", bound=_AboutItem)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,33 +45,8 @@ def known_owner(connection: Connection, name: str) -> str:
 
 def report_on_all(connection: Connection, owner_id: str, as_at: date, period: Period | None = None) -> OwnerReport:
     """Return one report on all sites of an owner, site by site. Refused where he has none."""
-    sites = connection.scalars(sa.select(Site.id).where(Site.owner_id == owner_id).order_by(Site.name, Site.code)).all()
+    sites = sites_of(connection, owner_id)
     if not sites:
         owner = connection.scalar(sa.select(Owner.name).where(Owner.id == owner_id))
         raise Refused(f"{owner} has no site in this register. Enter one first, or choose another owner.")
-    reports = [owner_report(connection, site, as_at, period) for site in sites]
-    if len(reports) == 1:
-        return reports[0]
-    first = reports[0]
-    return replace(
-        first,
-        site=SiteHead(
-            "", f"All sites of {first.owner}", "; ".join(f"{each.site.code} {each.site.name}" for each in reports),
-            rulebook="; ".join(dict.fromkeys(each.site.rulebook for each in reports)),
-        ),
-        items=tuple(row for each in reports for row in _placed(each.items, each)),
-        due=tuple(sorted(
-            (row for each in reports for row in _placed(each.due, each)), key=lambda row: row.due or date.min
-        )),
-        withdrawn=tuple(row for each in reports for row in _placed(each.withdrawn, each)),
-        own_duties=tuple(row for each in reports for row in _placed(each.own_duties, each)),
-        records=tuple(row for each in reports for row in _placed(each.records, each)),
-        rules=tuple(dict.fromkeys(rule for each in reports for rule in each.rules)),
-        cautions=tuple(dict.fromkeys(caution for each in reports for caution in each.cautions)),
-        sites=tuple(each.site.code for each in reports),
-    )  # fmt: skip
-
-
-def _placed(rows: tuple[_Row, ...], report: OwnerReport) -> list[_Row]:
-    """Return rows whose items say which site they are of."""
-    return [replace(row, item=replace(row.item, site=report.site.name)) for row in rows]  # type: ignore[type-var]
+    return report_on(connection, sites, as_at, period)

@@ -3,14 +3,31 @@
 Rows stand in the order in which they are shown. Empty text and None mean that the register knows nothing of it.
 """
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from typing import Generic, TypeVar
 
 from register.domain.items import SafetySwitch
 from register.domain.records import Finding
 from register.domain.rulebook import Confidence
 from register.domain.words import Duty, Kind, Result, SetUp, Standing, WithdrawalReason
+
+Row_co = TypeVar("Row_co", covariant=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Streamed(Generic[Row_co]):
+    """Rows that are read from the register anew, some at a time, whenever they are gone through.
+
+    They can be gone through as long as the connection is open that the report was made on.
+    """
+
+    read: Callable[[], Iterator[Row_co]]
+
+    def __iter__(self) -> Iterator[Row_co]:
+        return self.read()
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,12 +173,62 @@ class RuleUsed:
 
 
 @dataclass(frozen=True, slots=True)
-class OwnerReport:
-    """Everything that one owner is told of one site as at one day.
+class AskedRow:
+    """One query of the owner about an item, and what was answered; `answered_on` is None while it is open."""
 
-    `items` are all of the site's, `due` those duties up to `looks_ahead_to`, `records` those from `records_since` to
-    `records_until` (None: no bound), `sites` the codes of the sites. `events` and `chain_head` (hex) are those of the
-    register when the report was made.
+    item: ReportedItem
+    text: str
+    asked_by: str
+    asked_on: date
+    answered_on: date | None = None
+    answer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BookSent:
+    """An owner workbook that was handed over: on which day, and where the register's history stood then."""
+
+    on: date
+    events: int
+    chain_head: str
+
+
+@dataclass(frozen=True, slots=True)
+class WeekAhead:
+    """How many of the contractor's duties fall due in the week that begins on a Monday."""
+
+    monday: date
+    duties: int
+
+
+@dataclass(frozen=True, slots=True)
+class MonthTested:
+    """How many tests passed in a month, failed, and were left incomplete; `first` is the month's first day."""
+
+    first: date
+    passed: int
+    failed: int
+    incomplete: int
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """What is counted for the charts: items by where they stand, duties by week ahead, tests by month."""
+
+    standings: Mapping[Standing, int] = field(default_factory=dict)
+    weeks: tuple[WeekAhead, ...] = ()
+    months: tuple[MonthTested, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OwnerReport:
+    """Everything that one owner is told of one site, or of all of his, as at one day.
+
+    `items` are all of the site's, `duties` the contractor's that any of them has, `due` those up to `looks_ahead_to`,
+    `records` those from `records_since` to `records_until` (None: no bound) without their findings, `measured` the same
+    with them, `failed` those of them that failed and stand. `sites` are the codes of the sites. `events`
+    and `chain_head` (hex) are those of the register when the report was made, `last_sent` those of the book before.
+    Rows may be `Streamed`.
     """
 
     firm: str
@@ -171,14 +238,21 @@ class OwnerReport:
     looks_ahead_to: date
     events: int
     chain_head: str
-    items: tuple[RegisterRow, ...] = ()
-    due: tuple[DueRow, ...] = ()
-    withdrawn: tuple[WithdrawnRow, ...] = ()
-    own_duties: tuple[OwnDutyRow, ...] = ()
-    records: tuple[RecordRow, ...] = ()
+    items: Iterable[RegisterRow] = ()
+    duties: tuple[Duty, ...] = ()
+    due: Iterable[DueRow] = ()
+    withdrawn: Iterable[WithdrawnRow] = ()
+    own_duties: Iterable[OwnDutyRow] = ()
+    records: Iterable[RecordRow] = ()
+    measured: Iterable[RecordRow] = ()
+    failed: Iterable[RecordRow] = ()
+    queries: tuple[AskedRow, ...] = ()
     rules: tuple[RuleUsed, ...] = ()
     cautions: tuple[str, ...] = ()
+    figures: Figures = Figures()
     firm_contact: str = ""
     records_since: date | None = None
     records_until: date | None = None
     sites: tuple[str, ...] = ()
+    owner_id: str = ""
+    last_sent: BookSent | None = None

@@ -58,14 +58,14 @@ class Line:
         return {**asdict(self), "ratio": self.ratio, "reached": self.reached}
 
 
-def timed(work: Work) -> float:
-    """Return how many seconds one run takes."""
-    start = perf_counter()
+def timed(work: Work, clock: Callable[[], float] = perf_counter) -> float:
+    """Return how many seconds one run takes by a clock."""
+    start = clock()
     work()
-    return perf_counter() - start
+    return clock() - start
 
 
-def medians(*works: Work, effort: Effort) -> list[float]:
+def medians(*works: Work, effort: Effort, clock: Callable[[], float] = perf_counter) -> list[float]:
     """Return each work's median, all run in turn so that what else the computer does falls on all of them alike."""
     for work in works:
         if effort is not ONCE:
@@ -74,7 +74,7 @@ def medians(*works: Work, effort: Effort) -> list[float]:
     end = perf_counter() + effort.seconds
     while len(runs[0]) < effort.least or (perf_counter() < end and len(runs[0]) < effort.most):
         for found, work in zip(runs, works, strict=True):
-            found.append(timed(work))
+            found.append(timed(work, clock))
     return [median(found) for found in runs]
 
 

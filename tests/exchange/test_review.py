@@ -51,8 +51,7 @@ def sent(desk: Desk, tmp_path: Path) -> Path:
     """The hotel's workbook."""
     book = tmp_path / "hotel.xlsx"
     with desk.read() as connection:
-        report = owner_report(connection, known_site(connection, "HOTEL"), TODAY)
-    write_owner_workbook(report, book)
+        write_owner_workbook(owner_report(connection, known_site(connection, "HOTEL"), TODAY), book)
     return book
 
 

@@ -12,12 +12,13 @@ from register.services.items import find_item
 from register.services.owner_report import owner_report
 from register.services.owner_reports import known_owner, report_on_all
 from register.services.places import known_site
-from register.services.report_rows import OwnerReport, Period
+from register.services.report_rows import Period
 from register.services.settings import begin
 from register.services.withdrawals import remove
 from register.store import audit
 from tests.desk import INSPECTION, OPERATING, SOUND, TYPE_II, Desk
 from tests.domain.verdict_rules import tripped
+from tests.held_report import HeldReport, held
 from tests.registers import TODAY
 
 LEAD = Kind.EXTENSION_LEAD
@@ -48,9 +49,9 @@ def yard(desk: Desk) -> Desk:
     return desk
 
 
-def report(desk: Desk, code: str = "YARD", as_at: date = TODAY) -> OwnerReport:
+def report(desk: Desk, code: str = "YARD", as_at: date = TODAY) -> HeldReport:
     with desk.read() as connection:
-        return owner_report(connection, known_site(connection, code), as_at)
+        return held(owner_report(connection, known_site(connection, code), as_at))
 
 
 def test_the_head_says_whose_report_it_is_and_where_the_history_stands(yard: Desk) -> None:
@@ -146,7 +147,7 @@ def test_a_quarter_is_looked_ahead(yard: Desk) -> None:
 
 
 def test_the_tests_of_a_year_are_listed_the_newest_first_with_their_findings(yard: Desk) -> None:
-    failed, passed = report(yard).records
+    failed, passed = report(yard).measured
     assert (failed.item.tag, failed.tested_on, failed.verdict, failed.duties) == (
         "P1",
         TODAY,
@@ -227,8 +228,8 @@ def test_a_site_without_items_has_an_empty_report(desk: Desk) -> None:
 def test_a_period_bounds_the_tests_and_nothing_else(yard: Desk) -> None:
     with yard.read() as connection:
         site = known_site(connection, "YARD")
-        whole = owner_report(connection, site, TODAY)
-        spring = owner_report(connection, site, TODAY, Period(date(2026, 5, 1), date(2026, 5, 31)))
+        whole = held(owner_report(connection, site, TODAY))
+        spring = held(owner_report(connection, site, TODAY, Period(date(2026, 5, 1), date(2026, 5, 31))))
     assert {row.tested_on for row in spring.records} == {MAY}
     assert len(spring.records) < len([row for row in whole.records if row.tested_on >= MAY])
     assert spring.items == whole.items
@@ -240,8 +241,8 @@ def test_one_report_tells_of_all_sites_of_an_owner_and_where_each_item_is(yard: 
     yard.site("BARN", "hire", owner="Ridge Joinery", name="The barn")
     yard.item("B1", LEAD, site="BARN", area="Loft")
     with yard.read() as connection:
-        together = report_on_all(connection, known_owner(connection, "ridge joinery"), TODAY)
-        alone = [owner_report(connection, known_site(connection, code), TODAY) for code in ("BARN", "YARD")]
+        together = held(report_on_all(connection, known_owner(connection, "ridge joinery"), TODAY))
+        alone = [held(owner_report(connection, known_site(connection, code), TODAY)) for code in ("BARN", "YARD")]
         with pytest.raises(Refused, match="No owner is called"):
             known_owner(connection, "Nobody")
     assert set(together.sites) == {"BARN", "YARD"}

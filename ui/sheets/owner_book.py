@@ -3,6 +3,7 @@
 import re
 import unicodedata
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from PySide6.QtWidgets import QWidget
 
@@ -12,10 +13,29 @@ from register.services.finding import SiteChoice
 from register.services.owner_report import owner_report
 from register.services.owner_reports import OwnerChoice, report_on_all
 from register.services.report_rows import OwnerReport
+from register.store.engine import Register
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field
 from ui.look.widgets import PickBox, Words
 from ui.page import Desk
+
+
+@dataclass(frozen=True, slots=True)
+class _Summary:
+    """What will stand in a workbook, in a sentence, and what its file is named after."""
+
+    name: str
+    said: str
+
+
+def _summed_up(report: OwnerReport) -> _Summary:
+    standings = report.figures.standings
+    return _Summary(
+        report.site.code or report.owner,
+        f"For {report.owner}, as at today: {sum(standings.values()):,} items,"
+        f" {standings.get(Standing.OVERDUE, 0):,} of them overdue,"
+        f" {standings.get(Standing.WITHDRAWN, 0):,} withdrawn.",
+    )
 
 
 class OwnerBookDialog(Dialog):
@@ -31,7 +51,7 @@ class OwnerBookDialog(Dialog):
     ) -> None:
         super().__init__(window, "Write the owner workbook")
         self._desk = desk
-        self._report: OwnerReport | None = None
+        self._summary: _Summary | None = None
         self._site = PickBox()
         for site in sites:
             self._site.addItem(f"{site.name} ({site.code})", site.id)
@@ -50,36 +70,33 @@ class OwnerBookDialog(Dialog):
         self._gather()
 
     def _gather(self) -> None:
-        self._report = None
+        self._summary = None
         site, today = self._site.currentData(), self._desk.jobs.today
         report = report_on_all if site in self._owners else owner_report
-        self.gathers(self._desk.jobs.ask(lambda connection: report(connection, site, today), self._show))
+        self.gathers(self._desk.jobs.ask(lambda connection: _summed_up(report(connection, site, today)), self._show))
 
-    def _show(self, report: OwnerReport) -> None:
-        self._report = report
-        overdue = sum(row.item.standing is Standing.OVERDUE for row in report.items)
-        self._said.say(
-            f"For {report.owner}, as at today: {len(report.items):,} items, {overdue:,} of them overdue;"
-            f" {len(report.due):,} duties due within a quarter, {len(report.withdrawn):,} items withdrawn,"
-            f" {len(report.records):,} tests of the last year, and his own duties."
-        )
+    def _show(self, summary: _Summary) -> None:
+        self._summary = summary
+        self._said.say(summary.said)
         self.fit()
 
     def _ask_where(self) -> None:
-        report = self._report
-        if report is None:
+        if self._summary is None:
             self.complain("The workbook is still being gathered. Try again in a moment.")
             return
-        suggested = f"{_file_word(report.site.code or report.owner)}-{report.as_at.isoformat()}.xlsx"
+        site, today = self._site.currentData(), self._desk.jobs.today
+        suggested = f"{_file_word(self._summary.name)}-{today.isoformat()}.xlsx"
         path = self._desk.messages.save_file("Write the owner workbook", suggested, "Workbook (*.xlsx)")
         if path is None:
             return
         target = path if path.suffix.lower() == ".xlsx" else path.with_name(f"{path.name}.xlsx")
-        self.works(
-            self._desk.jobs.run(
-                lambda _register: write_owner_workbook(report, target), self._done, failed=self._failed
-            ).set
-        )
+        report = report_on_all if site in self._owners else owner_report
+
+        def work(register: Register) -> WrittenWorkbook:
+            with register.read() as connection:
+                return write_owner_workbook(report(connection, site, today), target)
+
+        self.works(self._desk.jobs.run(work, self._done, failed=self._failed).set)
 
     def _done(self, written: WrittenWorkbook) -> None:
         self._desk.messages.tell(f"The owner workbook is in {written.path}.")

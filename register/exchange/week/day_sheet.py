@@ -3,13 +3,11 @@
 from pathlib import Path
 from typing import Final
 
-from openpyxl.workbook import Workbook
-
 from register.domain.explain import day_words
 from register.domain.words import Duty, Standing
+from register.exchange.workbook.book import BookWriter
 from register.exchange.workbook.columns import STANDING, Column, Sheet
-from register.exchange.workbook.finish import check_rows, finished, name_book
-from register.exchange.workbook.looks import TONES, CellKind, register_styles
+from register.exchange.workbook.looks import TONES, CellKind
 from register.exchange.workbook.paper import PageText
 from register.exchange.workbook.swap_in import swap_in
 from register.exchange.workbook.table_sheet import write_sheet
@@ -28,16 +26,13 @@ def write_day_sheets(sheets: DaySheets, path: Path) -> None:
     Refused where the path is no place for a workbook, Unavailable where the disk or another program stands in the
     way; an earlier file is then as it was.
     """
-    book = Workbook()
-    book.remove(book.worksheets[0])
-    register_styles(book)
-    title = f"Visits from {day_words(sheets.week)}"
-    written = (_stops(sheets), _items(sheets), _kit(sheets))
-    for sheet in written:
-        write_sheet(book, sheet, PageText(title, sheets.firm, sheets.week))
-    name_book(book, title, sheets.firm, sheets.week)
-    rows = {sheet.title: len(sheet.rows) for sheet in written}
-    swap_in(finished(book), path, lambda temporary: check_rows(temporary, rows))
+    with BookWriter() as book:
+        title = f"Visits from {day_words(sheets.week)}"
+        written = (_stops(sheets), _items(sheets), _kit(sheets))
+        for sheet in written:
+            write_sheet(book, sheet, PageText(title, sheets.firm, sheets.week))
+        book.name(title, sheets.firm, sheets.week)
+        swap_in(book.finished(), path, book.check)
 
 
 def _stops(sheets: DaySheets) -> Sheet[StopLine]:

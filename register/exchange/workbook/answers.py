@@ -1,18 +1,20 @@
 """What the owner fills in: the columns for it, the lists behind them, and the hidden marks by which it comes back."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any, Final
 
 from openpyxl.utils import get_column_letter
-from openpyxl.workbook import Workbook
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
 from register.domain.text import clean_text
 from register.exchange.sheets.cells import exact, text_of
-from register.exchange.workbook.cells import Value, cell_at, clean, put
-from register.exchange.workbook.columns import Column, HasItem, Sheet
+from register.exchange.workbook.book import BookWriter
+from register.exchange.workbook.cells import LONGEST, Value, cell_at, clean, put
+from register.exchange.workbook.columns import Column, HasItem, Row, Sheet
 from register.exchange.workbook.looks import ANSWERS, CellKind, cell_style
 from register.exchange.workbook.paper import PageText, set_up_page
 from register.services.report_rows import OwnerReport
@@ -23,11 +25,14 @@ MOVED_TO: Final = "Moved to which area"
 COMMENT: Final = "Your comment"
 PRESSED_ON: Final = "Test button pressed on"
 ROW_MARK: Final = "Row mark"
+ROW_SENT: Final = "Row as sent"
+BETWEEN: Final = "␟"
+"""Stands between the texts of a row's cells."""
 
 AS_SENT: Final = "As sent"
-"""The hidden sheet that says which state of the register the book shows, and how its cells read when it was sent."""
+"""The hidden sheet that says which state of the register the book shows, and what its sheets are."""
 
-FORMAT: Final = "1"
+FORMAT: Final = "2"
 _ASK_WORD: Final = "Choose one of: {}. Anything else goes into the column for your comment."
 _ASK_DAY: Final = "Give the day as a date, such as 24/11/2026, or leave the cell empty."
 
@@ -39,8 +44,13 @@ def answer_columns() -> tuple[Column[HasItem], ...]:
         _asked(MOVED_TO, 17),
         _asked(PRESSED_ON, 13, kind=CellKind.ANSWER_DAY),
         _asked(COMMENT, 30),
-        Column(ROW_MARK, 5, CellKind.MARK, lambda row: row.item.id),
+        mark_column(),
     )
+
+
+def mark_column() -> Column[HasItem]:
+    """Return the hidden column that says which item a row is about."""
+    return Column(ROW_MARK, 5, CellKind.MARK, lambda row: row.item.id)
 
 
 def _asked(
@@ -49,12 +59,28 @@ def _asked(
     return Column(title, width, kind, lambda _row: None, choices)
 
 
-def guard_answers(target: Worksheet, sheet: Sheet[Any]) -> None:
+def marked(sheet: Sheet[Row]) -> Sheet[Row]:
+    """Return the sheet with a second hidden column, which keeps how each row reads when it is sent."""
+    told = told_columns(sheet)
+    sent: Column[Row] = Column(ROW_SENT, 5, CellKind.MARK, lambda row: _sent([column.value(row) for column in told]))
+    return replace(sheet, columns=(*sheet.columns, sent))
+
+
+def told_columns(sheet: Sheet[Row]) -> list[Column[Row]]:
+    """Return the columns that tell something: neither the owner's answers nor hidden."""
+    return [column for column in sheet.columns if column.kind not in ANSWERS | {CellKind.MARK}]
+
+
+def _sent(values: list[Value]) -> str:
+    """Return how the cells of a row read, in one text; empty where no cell has room for it."""
+    text = BETWEEN.join(as_read(value).replace(BETWEEN, " ") for value in values)
+    return text if len(text) < LONGEST // 2 else ""
+
+
+def guard_answers(target: Worksheet, sheet: Sheet[Any], last: int) -> None:
     """Give the columns of answers their lists and checks, and hide the marks."""
-    last = len(sheet.rows) + 1
     if sheet.answered and not sheet.prints_answers:
-        kept = sum(column.kind not in ANSWERS | {CellKind.MARK} for column in sheet.columns)
-        target.print_area = f"A1:{get_column_letter(kept)}{last}"
+        target.print_area = f"A1:{get_column_letter(len(told_columns(sheet)))}{last}"
     for index, column in enumerate(sheet.columns, start=1):
         letter = get_column_letter(index)
         if column.kind is CellKind.MARK:
@@ -81,17 +107,17 @@ def _check(column: Column[Any]) -> DataValidation | None:
     return None
 
 
-def write_as_sent(book: Workbook, report: OwnerReport, sheets: tuple[Sheet[Any], ...], page: PageText) -> None:
-    """Write the hidden sheet: what the book was written from, and the texts of its rows."""
-    target = book.create_sheet(AS_SENT)
+def write_as_sent(book: BookWriter, report: OwnerReport, sheets: Iterable[Sheet[Any]], page: PageText) -> None:
+    """Write the hidden sheet: what the book was written from, and the headings and number of rows of its sheets."""
+    target = book.new_sheet(AS_SENT)
     target.sheet_state = "veryHidden"
     set_up_page(target, page)
-    for number, line in enumerate(_lines(report, sheets), start=1):
+    for number, line in enumerate(_lines(report, sheets, book.rows), start=1):
         for column, text in enumerate(line, start=1):
             put(cell_at(target, number, column), text, cell_style(CellKind.MARK))
 
 
-def _lines(report: OwnerReport, sheets: tuple[Sheet[Any], ...]) -> Iterator[tuple[str, ...]]:
+def _lines(report: OwnerReport, sheets: Iterable[Sheet[Any]], rows: Mapping[str, int]) -> Iterator[tuple[str, ...]]:
     yield ("format", FORMAT)
     yield ("events", str(report.events))
     yield ("head", report.chain_head)
@@ -99,14 +125,12 @@ def _lines(report: OwnerReport, sheets: tuple[Sheet[Any], ...]) -> Iterator[tupl
     yield ("site", *(report.sites or (report.site.code,)))
     yield ("as at", report.as_at.isoformat())
     for sheet in sheets:
-        if not (sheet.answered and sheet.rows):
-            continue
-        told = [column for column in sheet.columns if column.kind not in ANSWERS | {CellKind.MARK}]
-        yield ("heads", sheet.title, "", *(column.title for column in told))
-        for row in sheet.rows:
-            yield ("row", sheet.title, row.item.id, *(as_read(column.value(row)) for column in told))
+        if rows[sheet.title] and sheet.compared:
+            titles = (column.title for column in told_columns(sheet))
+            yield ("sheet", sheet.title, str(rows[sheet.title]), "answers" if sheet.answered else "", *titles)
 
 
+@lru_cache(maxsize=2_048)
 def as_read(value: Value) -> str:
     """Return the text that a cell with this value has when the file is read again."""
     if isinstance(value, str):

@@ -26,6 +26,8 @@ _ESCAPE: Final = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
 
 def clean(text: str) -> str:
     """Return the text without control characters, with plain line ends, and short enough for a cell."""
+    if len(text) <= LONGEST and text.isascii() and text.isprintable():
+        return text
     plain = _CONTROLS.sub("", _LINE_ENDS.sub("\n", text))
     if len(plain.encode("utf-16-le")) // 2 <= LONGEST:
         return plain
@@ -48,20 +50,32 @@ def put(cell: Cell, value: Value, style: str) -> None:
         return
     cell.value = value
     if isinstance(value, Decimal) and cell.number_format == "General":
-        cell.number_format = _as_printed(value)
+        cell.number_format = as_printed(value)
 
 
 def _put_text(cell: Cell, text: str) -> None:
     if not text.strip():
         return
-    # a text that reads like an escaped character (_x0041_) would be shown as that character: ECMA-376, ST_Xstring
-    cell.value = _ESCAPE.sub("_x005F_", text)
+    cell.value = guarded(text)
     cell.data_type = "s"
-    if text[0] in _RISKY or text.lstrip()[0] in _RISKY:
+    if is_risky(text):
         cell.quotePrefix = True
 
 
-def _as_printed(value: Decimal) -> str:
+def guarded(text: str) -> str:
+    """Return a text as it is stored: one that reads like an escaped character (_x0041_) would be shown as that one.
+
+    ECMA-376 part 1, ST_Xstring.
+    """
+    return _ESCAPE.sub("_x005F_", text) if "_x" in text else text
+
+
+def is_risky(text: str) -> bool:
+    """Whether a text that is not blank begins with a sign by which programs take it for a formula."""
+    return text[0] in _RISKY or text.lstrip()[0] in _RISKY
+
+
+def as_printed(value: Decimal) -> str:
     """Return the number format that shows as many decimals as the instrument printed."""
     exponent = value.as_tuple().exponent
     decimals = -exponent if isinstance(exponent, int) else 0

@@ -1,6 +1,6 @@
 """A sheet of the workbook as data: its columns, its rows, and what it says when it has none."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Final, Generic, Protocol, TypeVar
 
@@ -44,8 +44,9 @@ class Column(Generic[Row_contra]):
 class Sheet(Generic[Row]):
     """One sheet with one table. `about` says on the cover what is in it, `empty` stands in it when nothing is.
 
-    The first column says where the item stands, the second is its tag; both stay in view. A row is marked as a
-    whole, so that grey print shows it, where the column `marked` holds the word `mark`.
+    `rows` can be gone through more than once, and are never held all together. The first `held` columns stay in
+    view. A row is marked as a whole, so that grey print shows it, where the column `marked` holds the word `mark`;
+    with an empty `marked` none is. `portrait` sheets print upright.
     """
 
     title: str
@@ -54,12 +55,19 @@ class Sheet(Generic[Row]):
     empty: str
     colour: str
     columns: tuple[Column[Row], ...]
-    rows: tuple[Row, ...]
+    rows: Iterable[Row]
     marked: str = STANDING
     mark: str = OVERDUE
     prints_answers: bool = False
+    held: int = 2
+    portrait: bool = False
 
     @property
     def answered(self) -> bool:
         """Whether the owner fills in answers here."""
         return any(column.kind in ANSWERS for column in self.columns)
+
+    @property
+    def compared(self) -> bool:
+        """Whether its rows have marks, so that it can be told what reads otherwise when the book comes back."""
+        return any(column.kind is CellKind.MARK for column in self.columns)

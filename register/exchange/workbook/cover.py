@@ -1,31 +1,29 @@
 """The cover: whose register this is, as at which day, how things stand, what is in the book and by which rules."""
 
-from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from typing import Any, Final
 
 from openpyxl.styles import Font, PatternFill
-from openpyxl.workbook import Workbook
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
 
 from register.domain.explain import day_words
 from register.domain.words import Standing
+from register.exchange.workbook.book import BookWriter
 from register.exchange.workbook.cells import Value, cell_at, put
 from register.exchange.workbook.columns import Sheet
 from register.exchange.workbook.heights import line_count, row_height
 from register.exchange.workbook.looks import ACCENT, FIGURE, FONT, LABEL, LINK, LONG_DAY, PROSE, SECTION, TITLE, TONES
 from register.exchange.workbook.paper import PageText, set_up_page, shortened
-from register.exchange.workbook.wording import standing_word, trust_words
-from register.services.report_rows import OwnerReport, RuleUsed
+from register.exchange.workbook.wording import standing_word
+from register.services.report_rows import OwnerReport
 
 COVER: Final = "Cover"
 HEAD_LETTERS: Final = 8
 """So many letters of the chain's head are printed: enough to tell two registers apart, short enough to copy."""
 
-_MEANING: Final = {
+MEANING: Final = {
     Standing.OVERDUE: "The date of a test has passed. Do not use these items until they have passed it.",
     Standing.WITHDRAWN: "Out of service. Do not use these items; the sheet Withdrawn says what brings each one back.",
     Standing.UNTESTED: "No complete test is on record. Do not use these items before they have passed one.",
@@ -67,9 +65,9 @@ class Line:
     standing: bool = False
 
 
-def write_cover(book: Workbook, report: OwnerReport, sheets: Iterable[Sheet[Any]], page: PageText) -> None:
-    """Write the first sheet of the book."""
-    target = book.create_sheet(COVER, 0)
+def write_cover(book: BookWriter, report: OwnerReport, sheets: Iterable[Sheet[Any]], page: PageText) -> None:
+    """Write the first sheet of the book, when the others are there to be counted."""
+    target = book.new_sheet(COVER, place=0)
     target.sheet_properties.tabColor = ACCENT
     target.sheet_view.showGridLines = False
     set_up_page(target, page, landscape=False, named=False)
@@ -78,7 +76,7 @@ def write_cover(book: Workbook, report: OwnerReport, sheets: Iterable[Sheet[Any]
     put(cell_at(target, 1, 1), shortened(page.site, _TITLE_LETTERS), TITLE)
     target.row_dimensions[1].height = _SECTION_POINTS
     number = 2
-    for heading, lines in _sections(report, sheets):
+    for heading, lines in sections(report, sheets, book.rows):
         _write_heading(target, number, heading)
         for offset, line in enumerate(lines, start=1):
             _write_line(target, number + offset, line)
@@ -110,13 +108,14 @@ def _write_line(target: Worksheet, number: int, line: Line) -> None:
     put(cell_at(target, number, 3), line.figure, FIGURE)
 
 
-def _sections(report: OwnerReport, sheets: Iterable[Sheet[Any]]) -> Iterable[tuple[str, list[Line]]]:
+def sections(
+    report: OwnerReport, sheets: Iterable[Sheet[Any]], rows: Mapping[str, int]
+) -> Iterable[tuple[str, list[Line]]]:
+    """Yield the sections of the cover with their lines; `rows` tells how many each sheet has, by its title."""
     yield "Register of safety switches and appliances", list(_heads(report))
     yield "How the items stand", list(_standings(report))
-    yield "In this book", [Line(sheet.title, sheet.about, len(sheet.rows), link=sheet.title) for sheet in sheets]
-    yield "Cautions", [Line(text=each) for each in _cautions(report)]
-    yield "Rules used", [_rule(each) for each in report.rules] or [Line(text="No rule was needed for this report.")]
-    yield "How to read it", [Line(text=each) for each in _reading(report)]
+    yield "In this book", [Line(sheet.title, sheet.about, rows[sheet.title], link=sheet.title) for sheet in sheets]
+    yield "Cautions", [Line(text=each) for each in cautions_of(report)]
     yield "Proof", list(_proof(report))
 
 
@@ -134,42 +133,26 @@ def _heads(report: OwnerReport) -> Iterable[Line]:
 
 
 def _standings(report: OwnerReport) -> Iterable[Line]:
-    counts = Counter(row.item.standing for row in report.items)
-    for standing, meaning in _MEANING.items():
-        yield Line(standing_word(standing), meaning, counts[standing], standing=True)
-    yield Line("All items", "", len(report.items))
+    counts = report.figures.standings
+    for standing, meaning in MEANING.items():
+        yield Line(standing_word(standing), meaning, counts.get(standing, 0), standing=True)
+    yield Line("All items", "", sum(counts.values()))
 
 
-def _cautions(report: OwnerReport) -> Iterable[str]:
+def cautions_of(report: OwnerReport) -> Iterable[str]:
+    """Yield what the owner must not overlook, the rulebook's own cautions where it has any."""
     yield from dict.fromkeys(report.cautions or OWNER_CAUTIONS)
     if not any("certif" in each for each in report.cautions):
         yield NOT_A_CERTIFICATE
 
 
-def _rule(rule: RuleUsed) -> Line:
-    superseded = "" if rule.in_force else " (superseded)"
-    used = f": {rule.used_for}" if rule.used_for else ""
-    return Line(trust_words(rule.confidence), f"{rule.edition}{superseded}{used}")
-
-
-def _reading(report: OwnerReport) -> Iterable[str]:
-    yield "An item may be used on the day it falls due; it is overdue from the next day on."
-    yield f"“Due and overdue” looks ahead to {day_words(report.looks_ahead_to)}."
-    if report.records_since is not None:
-        yield _period(report.records_since, report.records_until)
-    yield "An empty cell means that nothing is recorded or nothing applies; an empty outlet, the item as a whole."
-    yield "A rule that is restated or from memory was not read in the standard itself: check it before you rely on it."
-
-
-def _period(first: date, last: date | None) -> str:
-    if last is None:
-        return f"Failures, test results and readings go back to {day_words(first)}."
-    return f"Failures, test results and readings are those from {day_words(first)} to {day_words(last)}."
-
-
 def _proof(report: OwnerReport) -> Iterable[Line]:
     yield Line("Recorded events", f"{report.events:,}")
     yield Line("Check mark of the last", report.chain_head[:HEAD_LETTERS])
+    before = report.last_sent
+    if before is not None:
+        said = f"{day_words(before.on)}: {before.events:,} events, check mark {before.chain_head[:HEAD_LETTERS]}"
+        yield Line("The book before", said)
     yield Line(
         text="Everything that changes the register is recorded as an event, each bound to the one before. With these "
         "two figures a later check shows whether anything recorded up to this day has been altered since."

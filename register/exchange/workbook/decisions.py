@@ -1,6 +1,6 @@
 """The sheet of what the owner has to decide: each item with the question, and room for the answer."""
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -11,7 +11,7 @@ from register.exchange.workbook.columns import Column, Sheet
 from register.exchange.workbook.item_sheets import area_column, key_columns
 from register.exchange.workbook.looks import TONES, CellKind
 from register.exchange.workbook.wording import standing_word
-from register.services.report_rows import OwnerReport, ReportedItem
+from register.services.report_rows import OwnerReport, ReportedItem, Streamed
 
 REPAIR: Final = (
     "Have it repaired by a licensed person, or dispose of it? It stays out of use until it has passed a test."
@@ -46,12 +46,12 @@ def decisions_sheet(report: OwnerReport) -> Sheet[Decision]:
             Column("Why", 36, CellKind.PROSE, lambda row: row.why),
             *answer_columns(),
         ),
-        rows=tuple(_decisions(report)),
+        rows=Streamed(lambda: _decisions(report)),
         prints_answers=True,
     )
 
 
-def _decisions(report: OwnerReport) -> Iterable[Decision]:
+def _decisions(report: OwnerReport) -> Iterator[Decision]:
     seen = set()
     for out in report.withdrawn:
         if out.reason is not WithdrawalReason.OVERDUE:

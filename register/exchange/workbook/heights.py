@@ -49,7 +49,7 @@ _WIDE: Final = 1.05
 """Ideographs, kana and emoji are as wide as they are high."""
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=4_096)
 def line_count(text: str, column_width: float, *, bold: bool = False) -> int:
     """Return how many lines a text takes in a column of so many characters, at most `MOST_LINES`."""
     room = column_width * _COLUMN_UNIT - _CELL_MARGIN

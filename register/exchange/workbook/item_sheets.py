@@ -1,12 +1,13 @@
-"""The sheets about items: the register, what is due, what is withdrawn, and what the user has to do."""
+"""The sheets about items: the register, what is due, what is withdrawn, what the user has to do, what he asked."""
 
-from collections.abc import Iterable
-from datetime import date
+from collections.abc import Callable, Iterable
+from datetime import date, timedelta
 from typing import Final
 
+from register.domain.explain import day_words
 from register.domain.words import Duty, Standing
-from register.exchange.workbook.answers import answer_columns
-from register.exchange.workbook.columns import STANDING, Column, HasItem, Sheet
+from register.exchange.workbook.answers import answer_columns, mark_column
+from register.exchange.workbook.columns import STANDING, Column, HasItem, Row, Sheet
 from register.exchange.workbook.looks import ACCENT, TONES, CellKind
 from register.exchange.workbook.wording import (
     against_limit,
@@ -18,9 +19,23 @@ from register.exchange.workbook.wording import (
     standing_word,
     word,
 )
-from register.services.report_rows import DueRow, OwnDutyRow, OwnerReport, RegisterRow, WithdrawnRow
+from register.services.report_rows import (
+    AskedRow,
+    DueRow,
+    OwnDutyRow,
+    OwnerReport,
+    RegisterRow,
+    Streamed,
+    WithdrawnRow,
+)
 
 REGISTER: Final = "Register"
+TICKED_WEEKS: Final = 13
+
+
+def picked(rows: Iterable[Row], wanted: Callable[[Row], bool]) -> Iterable[Row]:
+    """Return those rows that are wanted, chosen anew whenever they are gone through."""
+    return Streamed(lambda: (row for row in rows if wanted(row)))
 
 
 def key_columns(name_width: float = 25) -> tuple[Column[HasItem], ...]:
@@ -51,7 +66,7 @@ def register_sheet(report: OwnerReport) -> Sheet[RegisterRow]:
             area_column(),
             Column("Environment class", 15.5, CellKind.TEXT, lambda row: row.environment),
             Column("Next due", 12.5, CellKind.DATE, lambda row: row.next_due),
-            *(_duty_date(duty) for duty in _duties_of(report.items)),
+            *(_duty_date(duty) for duty in report.duties),
             Column("Serial number", 12, CellKind.CODE, lambda row: row.serial),
             Column("Rating", 17, CellKind.TEXT, rating_words),
             Column("Earlier tags", 13, CellKind.CODE, lambda row: ", ".join(row.earlier_tags)),
@@ -62,11 +77,6 @@ def register_sheet(report: OwnerReport) -> Sheet[RegisterRow]:
     )
 
 
-def _duties_of(items: Iterable[RegisterRow]) -> list[Duty]:
-    held = {date_of.duty for row in items for date_of in row.duties}
-    return [duty for duty in Duty if duty in held]
-
-
 def _duty_date(duty: Duty) -> Column[RegisterRow]:
     def due(row: RegisterRow) -> date | None:
         return next((each.due for each in row.duties if each.duty is duty), None)
@@ -74,29 +84,51 @@ def _duty_date(duty: Duty) -> Column[RegisterRow]:
     return Column(f"{word(duty)} due", 14.5, CellKind.DATE, due)
 
 
-def due_sheet(report: OwnerReport) -> Sheet[DueRow]:
-    """Return the sheet of the contractor's duties that are overdue, coming up or never done, one row each."""
-    _, tag, item = key_columns()
+def overdue_sheet(report: OwnerReport) -> Sheet[DueRow]:
+    """Return the sheet of the contractor's duties that are overdue or were never done, one row each."""
     return Sheet(
-        title="Due and overdue",
-        table="DueDuties",
-        about="What is overdue, what comes next, and why each date is what it is. An overdue item must not be used.",
-        empty="Nothing is overdue, and nothing falls due in the days looked ahead.",
+        title="Overdue",
+        table="OverdueDuties",
+        about="What is overdue or was never tested, and why each date is what it is. None of it may be used.",
+        empty="Nothing is overdue.",
         colour=TONES[standing_word(Standing.OVERDUE)].fill,
-        columns=(
-            Column(STANDING, 11, CellKind.STANDING, lambda row: standing_word(_shown(row))),
-            tag,
-            item,
-            area_column(),
-            Column("Duty", 17, CellKind.TEXT, lambda row: word(row.duty)),
-            Column("Last done", 12.5, CellKind.DATE, lambda row: row.last_done),
-            Column("Interval", 11.5, CellKind.TEXT, lambda row: interval_words(row.interval)),
-            Column("Due", 12.5, CellKind.DATE, lambda row: row.due),
-            _days_left(report.as_at),
-            Column("Why this date", 38, CellKind.PROSE, _why_this_date),
-            Column("Where the rule stands", 46, CellKind.PROSE, _rule),
-        ),
-        rows=report.due,
+        columns=_due_columns(report.as_at),
+        rows=picked(report.due, lambda row: not _ahead(row, report.as_at)),
+    )
+
+
+def ahead_sheet(report: OwnerReport) -> Sheet[DueRow]:
+    """Return the sheet of the contractor's duties that fall due in the weeks looked ahead, one row each."""
+    return Sheet(
+        title="Next 13 weeks",
+        table="DutiesAhead",
+        about=f"What falls due up to {day_words(report.looks_ahead_to)}, and why each date is what it is.",
+        empty="Nothing falls due in the next 13 weeks.",
+        colour=TONES[standing_word(Standing.DUE_SOON)].fill,
+        columns=_due_columns(report.as_at),
+        rows=picked(report.due, lambda row: _ahead(row, report.as_at)),
+    )
+
+
+def _ahead(row: DueRow, as_at: date) -> bool:
+    return row.due is not None and row.due >= as_at
+
+
+def _due_columns(as_at: date) -> tuple[Column[DueRow], ...]:
+    _, tag, item = key_columns()
+    return (
+        Column(STANDING, 11, CellKind.STANDING, lambda row: standing_word(_shown(row))),
+        tag,
+        item,
+        area_column(),
+        Column("Duty", 17, CellKind.TEXT, lambda row: word(row.duty)),
+        Column("Last done", 12.5, CellKind.DATE, lambda row: row.last_done),
+        Column("Interval", 11.5, CellKind.TEXT, lambda row: interval_words(row.interval)),
+        Column("Due", 12.5, CellKind.DATE, lambda row: row.due),
+        _days_left(as_at),
+        Column("Why this date", 38, CellKind.PROSE, _why_this_date),
+        Column("Where the rule stands", 46, CellKind.PROSE, _rule),
+        mark_column(),
     )
 
 
@@ -145,6 +177,7 @@ def withdrawn_sheet(report: OwnerReport) -> Sheet[WithdrawnRow]:
             Column("Out-of-service tag", 11, CellKind.CODE, lambda row: row.tag_number),
             Column("Waiting for", 17, CellKind.TEXT, lambda row: row.waiting_for),
             Column("What ends it", 26, CellKind.PROSE, lambda row: row.ends),
+            mark_column(),
         ),
         rows=report.withdrawn,
     )
@@ -167,6 +200,56 @@ def own_duties_sheet(report: OwnerReport) -> Sheet[OwnDutyRow]:
             Column("Next due", 12.5, CellKind.DATE, lambda row: row.due),
             _days_left(report.as_at),
             Column("Where the rule stands", 30, CellKind.PROSE, lambda row: row.source),
+            mark_column(),
         ),
         rows=report.own_duties,
+    )
+
+
+def tick_sheet(report: OwnerReport) -> Sheet[OwnDutyRow]:
+    """Return the sheet to print and hang up: each test button to press, with a box for each week ahead."""
+    _, tag, item = key_columns(26)
+    first = report.as_at - timedelta(days=report.as_at.weekday())
+    return Sheet(
+        title="Tick sheet",
+        table="TickSheet",
+        about="To print and hang up: a box a week for each test button. Write in it the day you pressed, or a tick.",
+        empty="No test buttons are to be pressed.",
+        colour=ACCENT,
+        columns=(
+            tag,
+            item,
+            area_column(16),
+            Column("How often", 20, CellKind.TEXT, lambda row: capital(row.every)),
+            *(_box(first + timedelta(weeks=week)) for week in range(TICKED_WEEKS)),
+        ),
+        rows=picked(report.own_duties, lambda row: row.duty is Duty.BUTTON_PRESS),
+        marked="",
+        held=1,
+    )
+
+
+def _box(monday: date) -> Column[OwnDutyRow]:
+    return Column(f"{monday.day} {monday:%b}", 6.5, CellKind.BOX, lambda _row: None)
+
+
+def queries_sheet(report: OwnerReport) -> Sheet[AskedRow]:
+    """Return the sheet of what the owner asked, open or answered."""
+    return Sheet(
+        title="Your queries",
+        table="OwnQueries",
+        about="What you asked or told us about an item, and what we answered. An open one has no answer yet.",
+        empty="You have asked nothing, and nothing waits for an answer.",
+        colour=ACCENT,
+        columns=(
+            *key_columns(),
+            area_column(),
+            Column("Asked on", 12.5, CellKind.DATE, lambda row: row.asked_on),
+            Column("Asked by", 20, CellKind.TEXT, lambda row: row.asked_by),
+            Column("Query", 44, CellKind.PROSE, lambda row: row.text),
+            Column("Answered on", 12.5, CellKind.DATE, lambda row: row.answered_on),
+            Column("Answer", 44, CellKind.PROSE, lambda row: row.answer or "Open"),
+            mark_column(),
+        ),
+        rows=report.queries,
     )

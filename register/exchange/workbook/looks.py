@@ -80,6 +80,7 @@ class CellKind(StrEnum):
     MULTIPLE = "multiple"
     ANSWER = "answer"
     ANSWER_DAY = "answered day"
+    BOX = "box to tick"
     MARK = "row mark"
 
 
@@ -146,7 +147,8 @@ def register_styles(book: Workbook) -> None:
             indent=1,
             wrap_text=kind in WRAPPED,
         )
-        edges, fill = (_box(), PatternFill("solid", fgColor=ANSWER_GROUND)) if kind in ANSWERS else (line, None)
+        edges = _box() if kind in ANSWERS or kind is CellKind.BOX else line
+        fill = PatternFill("solid", fgColor=ANSWER_GROUND) if kind in ANSWERS else None
         _add(
             book, cell_style(kind), body, alignment, border=edges, fill=fill,
             number_format=_FORMATS.get(kind, "General"),

@@ -1,19 +1,26 @@
-"""Writes the owner workbook: builds it whole in memory, then swaps it in, so that an earlier one is never harmed."""
+"""Writes the owner workbook: whole and checked before it takes its place, so that an earlier one is never harmed."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from openpyxl.workbook import Workbook
-
-from register.exchange.workbook.answers import AS_SENT, write_as_sent
+from register.exchange.workbook.answers import marked, write_as_sent
+from register.exchange.workbook.book import BookWriter
 from register.exchange.workbook.columns import Sheet
-from register.exchange.workbook.cover import COVER, write_cover
+from register.exchange.workbook.cover import write_cover
 from register.exchange.workbook.decisions import decisions_sheet
-from register.exchange.workbook.finish import check_rows, finished, name_book
-from register.exchange.workbook.item_sheets import due_sheet, own_duties_sheet, register_sheet, withdrawn_sheet
-from register.exchange.workbook.looks import register_styles
+from register.exchange.workbook.figures import FIGURES, draw_charts, figures_sheet
+from register.exchange.workbook.item_sheets import (
+    ahead_sheet,
+    overdue_sheet,
+    own_duties_sheet,
+    queries_sheet,
+    register_sheet,
+    tick_sheet,
+    withdrawn_sheet,
+)
+from register.exchange.workbook.notes import notes_sheet, rules_sheet
 from register.exchange.workbook.paper import PageText
 from register.exchange.workbook.record_sheets import failures_sheet, readings_sheet, records_sheet
 from register.exchange.workbook.swap_in import swap_in
@@ -30,17 +37,16 @@ class WrittenWorkbook:
     size: int
 
 
-def write_owner_workbook(report: OwnerReport, path: Path) -> WrittenWorkbook:
-    """Write the report as a workbook at `path`, in place of any earlier one there.
+def write_owner_workbook(report: OwnerReport, path: Path, *, without: Collection[str] = ()) -> WrittenWorkbook:
+    """Write the report as a workbook at `path`, in place of any earlier one there; `without` names sheets left out.
 
     The same report gives the same bytes. Refused where the path is no place for a workbook, Unavailable where the
     disk or another program stands in the way; an earlier file is then as it was.
     """
-    sheets = describe(report)
-    rows = {sheet.title: len(sheet.rows) for sheet in sheets}
-    made = finished(_book(report, sheets))
-    swap_in(made, path, lambda temporary: check_rows(temporary, rows, without=(COVER, AS_SENT)))
-    return WrittenWorkbook(path, rows, len(made))
+    with BookWriter() as book:
+        _fill(book, report, tuple(sheet for sheet in describe(report) if sheet.title not in without))
+        swap_in(book.finished(), path, book.check)
+        return WrittenWorkbook(path, book.rows, path.stat().st_size)
 
 
 def describe(report: OwnerReport) -> tuple[Sheet[Any], ...]:
@@ -48,23 +54,32 @@ def describe(report: OwnerReport) -> tuple[Sheet[Any], ...]:
     return (
         decisions_sheet(report),
         register_sheet(report),
-        due_sheet(report),
+        overdue_sheet(report),
+        ahead_sheet(report),
         withdrawn_sheet(report),
         failures_sheet(report),
         own_duties_sheet(report),
+        tick_sheet(report),
         records_sheet(report),
         readings_sheet(report),
+        queries_sheet(report),
+        figures_sheet(report),
+        rules_sheet(report),
+        notes_sheet(report),
     )
 
 
-def _book(report: OwnerReport, sheets: tuple[Sheet[Any], ...]) -> Workbook:
-    book = Workbook()
-    book.remove(book.worksheets[0])
-    register_styles(book)
-    page = PageText(report.site.name or report.site.code, report.firm, report.as_at)
-    write_cover(book, report, sheets, page)
+def page_text(report: OwnerReport) -> PageText:
+    """Return what stands at the head and foot of every page of a report."""
+    return PageText(report.site.name or report.site.code, report.firm, report.as_at)
+
+
+def _fill(book: BookWriter, report: OwnerReport, sheets: tuple[Sheet[Any], ...]) -> None:
+    page = page_text(report)
     for sheet in sheets:
-        write_sheet(book, sheet, page)
+        target = write_sheet(book, marked(sheet) if sheet.compared else sheet, page)
+        if sheet.title == FIGURES:
+            draw_charts(target, report.figures)
+    write_cover(book, report, sheets, page)
     write_as_sent(book, report, sheets, page)
-    name_book(book, f"Register of safety switches and appliances, {page.site}", report.firm, report.as_at)
-    return book
+    book.name(f"Register of safety switches and appliances, {page.site}", report.firm, report.as_at)

@@ -1,6 +1,6 @@
 """The sheets about what was measured: the failures, every test record, and every reading."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -22,7 +22,7 @@ from register.exchange.workbook.wording import (
     recorded_verdict,
     verdict_word,
 )
-from register.services.report_rows import OwnerReport, RecordRow, ReportedItem
+from register.services.report_rows import OwnerReport, RecordRow, ReportedItem, Streamed
 
 RECORDS: Final = "Test results"
 READINGS: Final = "Readings"
@@ -57,15 +57,14 @@ def failures_sheet(report: OwnerReport) -> Sheet[Checked]:
             Column("Reading", 13, CellKind.TEXT, _reading),
             Column("Limit", 20, CellKind.TEXT, lambda row: row.finding.limit if row.finding else ""),
             Column("What it means", 52, CellKind.PROSE, lambda row: (row.finding or row.record).why),
+            Column(ROW_MARK, 5, CellKind.MARK, lambda row: row.record.id),
         ),
-        rows=tuple(_failures(report.records)),
+        rows=Streamed(lambda: _failures(report.failed)),
     )
 
 
-def _failures(records: Iterable[RecordRow]) -> Iterable[Checked]:
+def _failures(records: Iterable[RecordRow]) -> Iterator[Checked]:
     for record in records:
-        if record.verdict is not Result.FAIL or record.superseded:
-            continue
         failing = [finding for finding in record.findings if finding.result is Result.FAIL]
         yield from [Checked(record, finding) for finding in failing] or [Checked(record, None)]
 
@@ -147,7 +146,7 @@ def readings_sheet(report: OwnerReport) -> Sheet[Checked]:
             Column("Where the limit stands", 46, CellKind.PROSE, _source),
             Column(ROW_MARK, 5, CellKind.MARK, lambda row: row.record.id),
         ),
-        rows=tuple(Checked(record, finding) for record in report.records for finding in record.findings),
+        rows=Streamed(lambda: (Checked(record, one) for record in report.measured for one in record.findings)),
         marked="Result",
         mark=verdict_word(Result.FAIL),
     )

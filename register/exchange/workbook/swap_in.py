@@ -6,16 +6,17 @@ import shutil
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
-from typing import Final
+from typing import IO, Final
 from uuid import uuid4
 
 from register.errors import Refused, Unavailable
 
 SUFFIX: Final = ".xlsx"
+_AT_A_TIME: Final = 1 << 18
 _FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
 
 
-def swap_in(content: bytes, path: Path, check: Callable[[Path], None]) -> None:
+def swap_in(content: IO[bytes], path: Path, check: Callable[[Path], None]) -> None:
     """Write `content` beside `path`, let `check` look at it there, then put it in the place of any earlier file.
 
     Whatever goes wrong before the last step, the earlier file keeps its bytes and nothing is left beside it.
@@ -35,7 +36,7 @@ def swap_in(content: bytes, path: Path, check: Callable[[Path], None]) -> None:
                 temporary.unlink(missing_ok=True)
         _sync_folder(target.parent)
     except OSError as trouble:
-        raise _unavailable(trouble, path, len(content)) from trouble
+        raise _unavailable(trouble, path, content.seek(0, os.SEEK_END)) from trouble
 
 
 def _place(path: Path) -> Path:
@@ -61,13 +62,17 @@ def _place(path: Path) -> Path:
     return target
 
 
-def _write(temporary: Path, content: bytes) -> None:
+def _write(temporary: Path, content: IO[bytes]) -> None:
+    content.seek(0)
     with temporary.open("xb") as file:
-        file.write(content)
+        shutil.copyfileobj(content, file, _AT_A_TIME)
         file.flush()
         os.fsync(file.fileno())
-    if temporary.read_bytes() != content:
-        raise OSError(errno.EIO, "what was read back is not what was written")
+    content.seek(0)
+    with temporary.open("rb") as file:
+        while meant := content.read(_AT_A_TIME):
+            if file.read(_AT_A_TIME) != meant:
+                raise OSError(errno.EIO, "what was read back is not what was written")
 
 
 def _sync_folder(folder: Path) -> None:

@@ -1,6 +1,7 @@
 """Words of the register as they stand in the owner's sheets: starting with a capital, whole, and never a code."""
 
 from enum import StrEnum
+from functools import lru_cache
 from typing import Final
 
 from register.domain.intervals import Interval, Occasion, occasion_words
@@ -41,6 +42,7 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+@lru_cache(maxsize=256)
 def word(code: StrEnum) -> str:
     """Return a word of the register as it stands alone in a cell: "Portable safety switch"."""
     return capital(spoken(code))

@@ -7,17 +7,17 @@ from openpyxl import load_workbook
 from openpyxl.workbook import Workbook
 
 from register.exchange.workbook import write_owner_workbook
-from register.services.report_rows import OwnerReport
 from tests.exchange.workbook.made_up import made_up_report
+from tests.held_report import HeldReport
 
 
 @pytest.fixture(scope="module")
-def report() -> OwnerReport:
+def report() -> HeldReport:
     return made_up_report()
 
 
 @pytest.fixture(scope="module")
-def written(report: OwnerReport, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def written(report: HeldReport, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("book") / "owner.xlsx"
     write_owner_workbook(report, path)
     return path

@@ -1,5 +1,6 @@
 """An invented site with what an owner's report can hold: long words, failures, corrections, things never tested."""
 
+from collections import Counter
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
@@ -23,27 +24,38 @@ from register.domain.words import (
     WithdrawalReason,
 )
 from register.services.report_rows import (
+    AskedRow,
+    BookSent,
     DueRow,
     DutyDate,
+    Figures,
+    MonthTested,
     OwnDutyRow,
-    OwnerReport,
     RecordRow,
     RegisterRow,
     ReportedItem,
     RuleUsed,
     SiteHead,
+    WeekAhead,
     WithdrawnRow,
 )
+from tests.held_report import HeldReport
 
 TITLES = (
     "For your decision",
     "Register",
-    "Due and overdue",
+    "Overdue",
+    "Next 13 weeks",
     "Withdrawn",
     "Failures",
     "Your duties",
+    "Tick sheet",
     "Test results",
     "Readings",
+    "Your queries",
+    "In figures",
+    "Rules used",
+    "Notes",
 )
 TODAY = date(2026, 11, 24)
 TIMES = "AS/NZS 3760:2010 Table 4 (restated second-hand)"
@@ -312,7 +324,22 @@ def _out_of_service() -> tuple[RegisterRow, RegisterRow]:
     return replace(switch, outlets=2, safety_switch=_SWITCH, serial="7741-0093"), lead
 
 
-def made_up_report(count: int = 60) -> OwnerReport:
+def _figures(items: tuple[RegisterRow, ...]) -> Figures:
+    monday = TODAY - timedelta(days=TODAY.weekday())
+    return Figures(
+        Counter(row.item.standing for row in items),
+        tuple(WeekAhead(monday + timedelta(weeks=week), (week * 7) % 11) for week in range(14)),
+        tuple(MonthTested(date(2026, month, 1), 20 + month, month % 4, month % 3) for month in range(1, 12)),
+    )
+
+
+def _queries(items: tuple[RegisterRow, ...]) -> tuple[AskedRow, ...]:
+    asked = AskedRow(items[2].item, "Is this one ours?", "Brackwater Boatyard Cooperative", date(2026, 11, 2))
+    answered = replace(asked, item=items[4].item, answered_on=date(2026, 11, 5), answer="Yes, bought in May.")
+    return (asked, answered)
+
+
+def made_up_report(count: int = 60) -> HeldReport:
     """Return the report of an invented boatyard with so many items beside its two withdrawn ones."""
     ordinary = tuple(_register_row(number) for number in range(1, count + 1))
     items = (*_out_of_service(), *ordinary)
@@ -323,7 +350,8 @@ def made_up_report(count: int = 60) -> OwnerReport:
         for duty in row.duties
     ]
     rows.sort(key=lambda row: row.due or date.max)
-    return OwnerReport(
+    records = _records(ordinary)
+    return HeldReport(
         firm="Tidewater Electrical Testing",
         firm_contact="14 Ferry Lane, Corran Bay, 08 5550 0199",
         owner="Brackwater Boatyard Cooperative",
@@ -336,7 +364,15 @@ def made_up_report(count: int = 60) -> OwnerReport:
         due=tuple(rows),
         withdrawn=_withdrawn(),
         own_duties=_own_duties(ordinary),
-        records=_records(ordinary),
+        records=records,
+        measured=records,
+        failed=tuple(each for each in records if each.verdict is Result.FAIL and not each.superseded),
+        duties=(Duty.INSPECTION_AND_TEST, Duty.OPERATING_TIME),
+        figures=_figures(items),
+        queries=_queries(items),
+        last_sent=BookSent(
+            date(2026, 8, 3), 11_020, "9be2c01b77e2d4510c3fa9c01b77e2d4510c3fa9c01b77e2d4510c3fa9c01b77"
+        ),
         rules=RULES,
         cautions=(
             "A trip test cuts the supply: warn people first, and never test a circuit that feeds alarm equipment.",

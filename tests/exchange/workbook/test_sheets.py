@@ -1,5 +1,6 @@
 """What an owner reads in each sheet, read back by two libraries that know nothing of how it was written."""
 
+import re
 from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
@@ -14,9 +15,11 @@ from python_calamine import CalamineWorkbook
 
 from register.domain.words import Duty, Kind, Standing
 from register.exchange.workbook import write_owner_workbook
+from register.exchange.workbook.answers import marked
 from register.exchange.workbook.owner_workbook import describe
 from register.services.report_rows import OwnDutyRow, OwnerReport
 from tests.exchange.workbook.made_up import FAILING_SWITCH, TITLES, TODAY
+from tests.held_report import HeldReport
 
 
 def table(book: Workbook, title: str) -> list[dict[str, Any]]:
@@ -40,9 +43,9 @@ def test_the_cover_comes_first_and_then_the_sheets_in_the_order_of_its_contents(
 
 @pytest.mark.parametrize("title", TITLES)
 def test_two_libraries_read_back_exactly_the_values_that_were_to_be_written(
-    report: OwnerReport, written: Path, book: Workbook, title: str
+    report: HeldReport, written: Path, book: Workbook, title: str
 ) -> None:
-    sheet = next(each for each in describe(report) if each.title == title)
+    sheet = next(marked(each) if each.compared else each for each in describe(report) if each.title == title)
     meant = [[plain(column.value(row)) for column in sheet.columns] for row in sheet.rows]
     heads = [column.title for column in sheet.columns]
 
@@ -56,7 +59,7 @@ def test_two_libraries_read_back_exactly_the_values_that_were_to_be_written(
     assert by_calamine == [heads, *meant]
 
 
-def test_what_is_reported_as_written_is_what_stands_in_the_file(report: OwnerReport, tmp_path: Path) -> None:
+def test_what_is_reported_as_written_is_what_stands_in_the_file(report: HeldReport, tmp_path: Path) -> None:
     path = tmp_path / "owner.xlsx"
 
     done = write_owner_workbook(report, path)
@@ -131,7 +134,7 @@ def test_a_value_shows_as_many_decimals_as_the_instrument_printed(book: Workbook
 
 
 def test_days_are_counted_from_the_day_of_the_report(book: Workbook) -> None:
-    for row in table(book, "Due and overdue"):
+    for row in (*table(book, "Overdue"), *table(book, "Next 13 weeks")):
         if row["Due"] is None:
             assert row["Days left or over"] is None
         else:
@@ -140,7 +143,7 @@ def test_days_are_counted_from_the_day_of_the_report(book: Workbook) -> None:
 
 
 def test_why_a_date_is_what_it_is_stands_apart_from_the_rule_and_those_who_disagree_with_it(book: Workbook) -> None:
-    row = table(book, "Due and overdue")[0]
+    row = table(book, "Overdue")[0]
 
     assert row["Why this date"] == (
         "Last done 6 Jun 2026 (pass, by Asha Pell). Construction: every 3 months, so due 6 Sep 2026."
@@ -161,19 +164,19 @@ def test_why_a_date_is_what_it_is_stands_apart_from_the_rule_and_those_who_disag
     ],
 )
 def test_reasons_without_a_sentence_about_the_rule_keep_its_source(
-    report: OwnerReport, tmp_path: Path, why: tuple[str, ...], source: str, date_told: str | None, rule_told: str | None
+    report: HeldReport, tmp_path: Path, why: tuple[str, ...], source: str, date_told: str | None, rule_told: str | None
 ) -> None:
     path = tmp_path / "owner.xlsx"
     due = replace(report.due[0], why=why, source=source, interval="each-use")
 
     write_owner_workbook(replace(report, due=(due,)), path)
 
-    row = table(load_workbook(path), "Due and overdue")[0]
+    row = table(load_workbook(path), "Overdue")[0]
     assert (row["Why this date"], row["Where the rule stands"]) == (date_told, rule_told)
     assert row["Interval"] == "Before each use"
 
 
-def test_a_button_that_was_not_pressed_in_time_shows_by_how_much(report: OwnerReport, tmp_path: Path) -> None:
+def test_a_button_that_was_not_pressed_in_time_shows_by_how_much(report: HeldReport, tmp_path: Path) -> None:
     path = tmp_path / "owner.xlsx"
     own = replace(report.own_duties[0], due=date(2026, 4, 30))
 
@@ -184,19 +187,19 @@ def test_a_button_that_was_not_pressed_in_time_shows_by_how_much(report: OwnerRe
 
 
 def test_a_date_that_is_missing_is_explained_beside_it(book: Workbook) -> None:
-    for row in table(book, "Due and overdue"):
+    for row in table(book, "Overdue"):
         assert row["Due"] is not None or row["Why this date"].startswith("Never done")
     for row in table(book, "Register"):
         assert row["Next due"] is not None or row["Remarks"]
 
 
-def test_an_item_that_is_withdrawn_is_never_shown_as_merely_due(report: OwnerReport, tmp_path: Path) -> None:
+def test_an_item_that_is_withdrawn_is_never_shown_as_merely_due(report: HeldReport, tmp_path: Path) -> None:
     out = replace(report.due[0], item=FAILING_SWITCH, standing=Standing.DUE_SOON)
     path = tmp_path / "owner.xlsx"
 
     write_owner_workbook(replace(report, due=(out,)), path)
 
-    assert [row["Standing"] for row in table(load_workbook(path), "Due and overdue")] == ["Withdrawn"]
+    assert [row["Standing"] for row in table(load_workbook(path), "Overdue")] == ["Withdrawn"]
 
 
 def test_the_register_has_a_date_column_for_each_duty_that_an_item_has_and_no_other(book: Workbook) -> None:
@@ -216,7 +219,7 @@ def test_the_register_has_a_date_column_for_each_duty_that_an_item_has_and_no_ot
     ],
 )
 def test_each_duty_of_a_user_is_an_instruction(
-    report: OwnerReport, tmp_path: Path, duty: Duty, instruction: str
+    report: HeldReport, tmp_path: Path, duty: Duty, instruction: str
 ) -> None:
     path = tmp_path / "owner.xlsx"
     own = OwnDutyRow(report.items[2].item, duty, "before each use", None, None, "a source")
@@ -228,7 +231,7 @@ def test_each_duty_of_a_user_is_an_instruction(
     assert row["How often"] == "Before each use"
 
 
-def test_a_site_without_anything_gives_a_book_whose_sheets_say_so(tmp_path: Path, report: OwnerReport) -> None:
+def test_a_site_without_anything_gives_a_book_whose_sheets_say_so(tmp_path: Path, report: HeldReport) -> None:
     bare = OwnerReport(
         firm="",
         owner="",
@@ -243,25 +246,30 @@ def test_a_site_without_anything_gives_a_book_whose_sheets_say_so(tmp_path: Path
     done = write_owner_workbook(bare, path)
 
     book = load_workbook(path)
-    said = {title: [cell for row in book[title].iter_rows(values_only=True) for cell in row] for title in TITLES}
+    said = {title: [cell for row in book[title].iter_rows(values_only=True) for cell in row] for title in TITLES[:-1]}
     assert said == {
         "For your decision": [
             "Nothing waits for your decision. You can still answer or ask about any item in the register."
         ],
         "Register": ["No items are kept for this site yet."],
-        "Due and overdue": ["Nothing is overdue, and nothing falls due in the days looked ahead."],
+        "Overdue": ["Nothing is overdue."],
+        "Next 13 weeks": ["Nothing falls due in the next 13 weeks."],
         "Withdrawn": ["Nothing is withdrawn."],
         "Failures": ["Nothing has failed."],
         "Your duties": ["The rules in force ask nothing of the users of these items."],
+        "Tick sheet": ["No test buttons are to be pressed."],
         "Test results": ["No test records are kept for these items."],
         "Readings": ["No readings are kept for these items."],
+        "Your queries": ["You have asked nothing, and nothing waits for an answer."],
+        "In figures": ["There is nothing to count yet."],
+        "Rules used": ["No rule was needed for this report."],
     }
-    assert all(not book[title].tables for title in TITLES)
-    assert set(done.rows.values()) == {0}
+    assert all(not book[title].tables for title in said)
+    assert {done.rows[title] for title in said} == {0}
     assert book["Cover"]["A1"].value == "BRACK"
 
 
-def test_an_item_without_a_description_is_called_by_its_kind(report: OwnerReport, tmp_path: Path) -> None:
+def test_an_item_without_a_description_is_called_by_its_kind(report: HeldReport, tmp_path: Path) -> None:
     bare = replace(report.items[2], item=replace(report.items[2].item, kind=Kind.CORD_SET, description=""))
     path = tmp_path / "owner.xlsx"
 
@@ -270,7 +278,7 @@ def test_an_item_without_a_description_is_called_by_its_kind(report: OwnerReport
     assert table(load_workbook(path), "Register")[0]["Item"] == "Cord set"
 
 
-def test_the_same_report_gives_the_same_bytes_dated_on_its_own_day(report: OwnerReport, tmp_path: Path) -> None:
+def test_the_same_report_gives_the_same_bytes_dated_on_its_own_day(report: HeldReport, tmp_path: Path) -> None:
     first, second = tmp_path / "first.xlsx", tmp_path / "second.xlsx"
 
     write_owner_workbook(report, first)
@@ -285,7 +293,7 @@ def test_the_same_report_gives_the_same_bytes_dated_on_its_own_day(report: Owner
     assert about.created == about.modified == datetime(2026, 11, 24)  # noqa: DTZ001 - openpyxl reads it without zone
 
 
-def test_text_longer_than_a_row_grows_is_read_from_its_beginning(report: OwnerReport, tmp_path: Path) -> None:
+def test_text_longer_than_a_row_grows_is_read_from_its_beginning(report: HeldReport, tmp_path: Path) -> None:
     wordy = replace(report.items[2], remarks="Kept behind the welding set. " * 60)
     path = tmp_path / "owner.xlsx"
 
@@ -302,3 +310,59 @@ def test_days_out_are_counted_to_the_day_of_the_report(book: Workbook) -> None:
     out = {row["Tag"]: (row["Out since"].date(), row["Days out"]) for row in table(book, "Withdrawn")}
 
     assert out["0042"] == (date(2026, 10, 2), 53)
+
+
+def test_what_is_overdue_and_what_is_ahead_are_parted_at_the_day_of_the_report(book: Workbook) -> None:
+    overdue, ahead = table(book, "Overdue"), table(book, "Next 13 weeks")
+
+    assert all(row["Due"] is None or row["Due"].date() < TODAY for row in overdue)
+    assert all(row["Due"].date() >= TODAY for row in ahead)
+    assert overdue
+    assert ahead
+
+
+def test_the_tick_sheet_has_a_box_a_week_for_each_test_button(book: Workbook, report: HeldReport) -> None:
+    heads = [str(cell.value) for cell in book["Tick sheet"][1]]
+    pressed = [row.item.tag for row in report.own_duties if row.duty is Duty.BUTTON_PRESS]
+
+    assert heads[4:] == [
+        "23 Nov", "30 Nov", "7 Dec", "14 Dec", "21 Dec", "28 Dec", "4 Jan", "11 Jan", "18 Jan", "25 Jan", "1 Feb",
+        "8 Feb", "15 Feb",
+    ]  # fmt: skip
+    assert [row["Tag"] for row in table(book, "Tick sheet")] == pressed
+    box = book["Tick sheet"].cell(2, 5)
+    assert (box.value, box.border.left.style, box.border.bottom.style) == (None, "thin", "thin")
+
+
+def test_queries_are_listed_with_their_answers(book: Workbook) -> None:
+    assert [(row["Query"], row["Answer"]) for row in table(book, "Your queries")] == [
+        ("Is this one ours?", "Open"), ("Is this one ours?", "Yes, bought in May."),
+    ]  # fmt: skip
+
+
+def test_charts_take_their_bars_from_the_figures_and_differ_in_grey(book: Workbook, written: Path) -> None:
+    rows = table(book, "In figures")
+    places = {what: [number for number, row in enumerate(rows, 2) if row["What is counted"] == what] for what in (
+        "Items by standing", "Duties due by week", "Tests by month",
+    )}  # fmt: skip
+    with ZipFile(written) as archive:
+        charts = [archive.read(name).decode() for name in archive.namelist() if name.startswith("xl/charts/chart")]
+
+    assert len(charts) == 3
+    for chart, numbers in zip(charts, places.values(), strict=True):
+        assert f"'In figures'!$C${numbers[0]}:$C${numbers[-1]}" in chart
+        assert f"'In figures'!$B${numbers[0]}:$B${numbers[-1]}" in chart
+    assert {"wdUpDiag", "pct20"} == set(re.findall('prst="([a-zA-Z0-9]+)"', charts[2])) - {"solid"}
+
+
+def test_sheets_that_are_not_wanted_are_left_out_and_not_counted_on_the_cover(
+    report: HeldReport, tmp_path: Path
+) -> None:
+    path = tmp_path / "owner.xlsx"
+
+    done = write_owner_workbook(report, path, without={"Readings", "In figures"})
+
+    book = load_workbook(path)
+    assert set(book.sheetnames) == {"Cover", *TITLES, "As sent"} - {"Readings", "In figures"}
+    assert "Readings" not in done.rows
+    assert "Readings" not in {cell.value for (cell,) in book["Cover"].iter_rows(max_col=1)}

@@ -2,6 +2,7 @@
 
 import subprocess
 from collections.abc import Iterator
+from io import BytesIO
 from pathlib import Path
 
 import pytest
@@ -50,7 +51,7 @@ def test_the_new_file_takes_the_place_of_the_old_and_nothing_else_is_left(tmp_pa
     path = tmp_path / "owner.xlsx"
     path.write_bytes(EARLIER)
 
-    swap_in(b"new", path, fine)
+    swap_in(BytesIO(b"new"), path, fine)
 
     assert path.read_bytes() == b"new"
     assert names(tmp_path) == ["owner.xlsx"]
@@ -61,7 +62,7 @@ def test_the_check_sees_the_finished_file_while_the_old_one_still_stands(tmp_pat
     path.write_bytes(EARLIER)
     seen = []
 
-    swap_in(b"new", path, lambda beside: seen.append((beside.read_bytes(), beside.parent, path.read_bytes())))
+    swap_in(BytesIO(b"new"), path, lambda beside: seen.append((beside.read_bytes(), beside.parent, path.read_bytes())))
 
     assert seen == [(b"new", tmp_path, EARLIER)]
 
@@ -74,7 +75,7 @@ def test_a_file_that_does_not_pass_its_check_is_not_put_in_place(tmp_path: Path)
         raise RuntimeError("a sheet is missing")
 
     with pytest.raises(RuntimeError, match="a sheet is missing"):
-        swap_in(b"new", path, wrong)
+        swap_in(BytesIO(b"new"), path, wrong)
 
     assert path.read_bytes() == EARLIER
     assert names(tmp_path) == ["owner.xlsx"]
@@ -85,7 +86,7 @@ def test_a_link_stays_a_link_and_the_file_behind_it_is_replaced(tmp_path: Path) 
     real.write_bytes(EARLIER)
     link.symlink_to(real)
 
-    swap_in(b"new", link, fine)
+    swap_in(BytesIO(b"new"), link, fine)
 
     assert link.is_symlink()
     assert real.read_bytes() == b"new"
@@ -96,7 +97,7 @@ def test_the_new_file_may_be_read_by_those_who_could_read_the_old_one(tmp_path: 
     path.write_bytes(EARLIER)
     path.chmod(0o640)
 
-    swap_in(b"new", path, fine)
+    swap_in(BytesIO(b"new"), path, fine)
 
     assert path.stat().st_mode & 0o777 == 0o640
 
@@ -115,7 +116,7 @@ def test_a_place_where_no_workbook_can_be_is_refused_with_a_sentence(tmp_path: P
     (tmp_path / "folder.xlsx").mkdir()
 
     with pytest.raises(Refused) as refusal:
-        swap_in(b"new", tmp_path / name, fine)
+        swap_in(BytesIO(b"new"), tmp_path / name, fine)
 
     assert said in str(refusal.value)
     assert names(tmp_path) == ["folder.xlsx"]
@@ -128,14 +129,14 @@ def test_a_file_that_is_open_in_a_spreadsheet_program_is_left_alone(tmp_path: Pa
     (tmp_path / lock).touch()
 
     with pytest.raises(Unavailable, match="is open in a spreadsheet program"):
-        swap_in(b"new", path, fine)
+        swap_in(BytesIO(b"new"), path, fine)
 
     assert path.read_bytes() == EARLIER
 
 
 def test_a_name_too_long_for_the_disk_is_told_as_such(tmp_path: Path) -> None:
     with pytest.raises(Unavailable, match="Nothing was changed"):
-        swap_in(b"new", tmp_path / f"{'x' * 300}.xlsx", fine)
+        swap_in(BytesIO(b"new"), tmp_path / f"{'x' * 300}.xlsx", fine)
 
     assert names(tmp_path) == []
 
@@ -170,7 +171,7 @@ def test_a_folder_that_is_closed_to_the_user_is_told_as_such(tmp_path: Path, mon
     monkeypatch.setattr(Path, "replace", held)
 
     with pytest.raises(Unavailable, match="another program holds it open, or you may not write there"):
-        swap_in(b"new", path, fine)
+        swap_in(BytesIO(b"new"), path, fine)
 
     assert path.read_bytes() == EARLIER
     assert names(tmp_path) == ["owner.xlsx"]
