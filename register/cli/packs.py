@@ -9,8 +9,10 @@ from register.cli.output import count, print_json, print_table
 from register.domain.explain import day_words
 from register.errors import Refused
 from register.exchange.pack import merge_file, open_pack, write_pack, write_work
+from register.services.packs.days_out import sites_on
 from register.services.packs.merging import Merged
 from register.services.packs.merging_words import added_words, left_out_words, summary
+from register.services.packs.packing import packs_made
 
 DAYS = 14
 """For so many days a pack holds unless somebody says otherwise (common practice, no source)."""
@@ -34,8 +36,12 @@ def _make(call: Context) -> None:
     path = Path(options.file)
     until = options.until or call.today + timedelta(days=DAYS)
     with call.register() as register:
+        sites = options.site
+        if options.visit is not None:
+            with register.read() as connection:
+                sites = [*sites, *sites_on(connection, options.visit, options.van)]
         made = write_pack(
-            register, path, sites=options.site, holder=options.holder, expires_on=until, actor=call.actor, at=call.now,
+            register, path, sites=sites, holder=options.holder, expires_on=until, actor=call.actor, at=call.now,
             today=call.today,
         )  # fmt: skip
     if call.json:
@@ -74,6 +80,34 @@ def _back(call: Context) -> None:
     print(f"{path}: sent {done.sent:,} / done {done.done:,} / left {done.left:,}.")
     if work.left:
         print(f"Not sent, because the office decides it: {left_out_words(work.left)}.")
+
+
+def packs(call: Context) -> None:
+    """List the field packs that were made: whether each is out, came back or expired."""
+    with call.register() as register, register.read() as connection:
+        found = packs_made(connection)
+    if call.json:
+        print_json([
+            {
+                "id": row.id, "state": row.state(call.today), "holder": row.holder, "sites": row.sites,
+                "made_on": row.made_on, "expires_on": row.expires_on, "items": row.items, "came_back": row.counts,
+            }
+            for row in found
+        ])  # fmt: skip
+        return
+    if not found:
+        print("No field pack was made yet.")
+        return
+    print_table(
+        ("State", "For", "Sites", "Made", "Until", "Items", "Done", "Left"),
+        [
+            (
+                row.state(call.today).replace("-", " "), row.holder, ", ".join(row.sites), row.made_on, row.expires_on,
+                row.items, row.counts.get("done", ""), row.counts.get("left", ""),
+            )
+            for row in found
+        ],
+    )  # fmt: skip
 
 
 def merge(call: Context) -> None:

@@ -10,6 +10,8 @@ def test_a_pack_goes_out_and_its_work_comes_back(yard: Shell, record: Callable[.
     pack, work = str(tmp_path / "yard.fieldpack"), str(tmp_path / "yard.fieldwork")
     made = yard.json("pack", pack, "--site", "YARD", "--holder", "Asha Pell", "--until", "2026-12-01")
     assert (made["sites"], made["items"], made["expires_on"]) == (["YARD"], 3, "2026-12-01")
+    assert [each["state"] for each in yard.json("packs")] == ["out"]
+    assert [each["state"] for each in yard.json("packs", "--today", "2027-02-01")] == ["expired"]
     office, field = yard.db, tmp_path / "field.register"
     yard.db = field
     assert yard.json("pack", pack, "--open")["holder"] == "Asha Pell"
@@ -24,6 +26,9 @@ def test_a_pack_goes_out_and_its_work_comes_back(yard: Shell, record: Callable[.
     assert (done["nothing_new"], done["added"]["record"], done["clashes"]) == (False, 1, [])
     again = yard.json("merge", work)
     assert (again["nothing_new"], again["added"], again["events"]) == (True, {}, 0)
+    (listed,) = yard.json("packs")
+    assert (listed["state"], listed["came_back"]["left"]) == ("came-back", 2)
+    assert "came back  Asha Pell" in yard.run("packs")
     assert "operating-time" in {duty["duty"] for duty in yard.json("why", "YD-0001")["duties"]}
     yard.run("check")
 
@@ -32,6 +37,9 @@ def test_what_can_not_be_packed_or_merged_is_said_in_one_sentence(yard: Shell, t
     path = str(tmp_path / "yard.fieldpack")
     assert "needs a holder" in yard.refused("pack", path, "--site", "YARD")
     assert "at least one site" in yard.refused("pack", path, "--holder", "Asha Pell")
+    assert yard.run("packs") == "No field pack was made yet.\n"
+    said = yard.refused("pack", path, "--visit", "2026-11-25", "--holder", "Asha Pell")
+    assert said.startswith("No kept week has a visit on 25 Nov 2026.")
     assert "ends in .fieldpack" in yard.refused("pack", str(tmp_path / "a.zip"), "--site", "YARD", "--holder", "A")
     assert "not both" in yard.refused("pack", path, "--open", "--back")
     assert "no field pack" in yard.refused("pack", str(tmp_path / "yard.fieldwork"), "--back")

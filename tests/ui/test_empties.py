@@ -67,6 +67,7 @@ def test_an_empty_page_says_so_and_has_a_button_for_the_next_step(
         ("people", "No tester yet", "Add a tester…"),
         ("people", "No instrument yet", "Add an instrument…"),
         ("tags", "No range yet", "Add a range…"),
+        ("packs", "No field pack yet", "Make a field pack…"),
         ("care", "No copy yet", "Make a copy now"),
     ],
 )

@@ -1,6 +1,7 @@
 """Field packs in the window: made, opened on a laptop, sent back and merged, by keyboard, with every clash shown."""
 
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -9,13 +10,17 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton
 from pytestqt.qtbot import QtBot
 
-from register.exchange.pack import open_pack, write_pack, write_work
+from register.exchange.pack import merge_file, open_pack, write_pack, write_work
 from register.services.finding import site_choices
+from register.services.packs.days_out import DayOut
 from register.services.packs.packing import packs_made
 from register.services.putting_back import known_copies
 from register.store.engine import open_register
 from tests.desk import Desk
 from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, settle
+from ui.dates import typed
+from ui.firm.packs import PacksSection, back_words
+from ui.firm.page import FirmPage
 from ui.jobs import Clock
 from ui.look.widgets import Words
 from ui.packs.deeds import offer, unpack
@@ -204,3 +209,44 @@ def test_opening_a_pack_asks_where_its_register_goes(messages: RecordedMessages,
     assert unpack(messages, tmp_path / "yard.fieldpack", TODAY) == tmp_path / "mine.register"
     assert messages.asked == ["Where the field register goes"] * 2
     assert Desk(open_register(tmp_path / "mine.register"), TODAY).faults() == ()
+
+
+def test_a_planned_day_ticks_its_sites_and_names_its_van(program: Program, desk: Desk, qtbot: QtBot) -> None:
+    desk.site("MILL")
+    days = [DayOut(TODAY, "Van 1", ("MILL",)), DayOut(TODAY + timedelta(days=10), "Van 2", ("YARD", "MILL"))]
+    with desk.read() as connection:
+        dialog = MakePackDialog(program.frame, program.desk, site_choices(connection), "", days)
+    dialog.open()
+    qtbot.waitUntil(dialog.isActiveWindow)
+    dialog.days.setFocus()
+    QTest.keyClick(dialog.days, Qt.Key.Key_Down)
+    assert (dialog.sites.ticked, dialog.holder.text()) == (["MILL"], "Van 1")
+    QTest.keyClick(dialog.days, Qt.Key.Key_Down)
+    assert (sorted(dialog.sites.ticked), dialog.holder.text()) == (["MILL", "YARD"], "Van 2")
+    assert typed(dialog.until.text()) == TODAY + timedelta(days=17)
+    dialog.holder.setText("Asha Pell")
+    dialog.days.setCurrentIndex(1)
+    assert dialog.holder.text() == "Asha Pell", "a name that was typed stays"
+
+
+def test_the_packs_that_were_made_are_listed_with_what_became_of_them(
+    program: Program, desk: Desk, settled: Callable[[], None], field: Desk, tmp_path: Path
+) -> None:
+    facts = {"actor": "Office", "at": CLOCK.now(), "today": TODAY}
+    offer(program, lambda _path: None)
+    write_pack(desk.register, tmp_path / "two.fieldpack", sites=["YARD"], holder="Kay", expires_on=TODAY, **facts)
+    merge_file(desk.register, tmp_path / "yard.fieldwork", **facts)
+    program.frame.go("firm", "packs")
+    program.frame.front.refresh()
+    settled()
+    front = program.frame.front
+    assert isinstance(front, FirmPage)
+    section = front.front
+    assert isinstance(section, PacksSection)
+    lines = [(line.row.holder, line.state, back_words(line.row)) for line in section.shelf.rows]
+    assert lines == [("Kay", "Out", "nothing yet"), ("Asha Pell", "Came back", "1 done, 3 left")]
+    assert section.about.text() == "1 pack out"
+    with desk.read() as connection:
+        states = [row.state(TODAY + timedelta(days=1)) for row in packs_made(connection)]
+    assert states == ["expired", "came-back"]
+    assert field.faults() == ()

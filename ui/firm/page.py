@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from ui.firm.care import CareSection
 from ui.firm.keeping import KeepingSection
+from ui.firm.packs import PacksSection
 from ui.firm.people import PeopleSection
 from ui.firm.section import Section
 from ui.firm.settings_form import SettingsSection
@@ -32,8 +33,8 @@ from ui.look.widgets import Words
 from ui.page import Desk, Page
 
 SECTIONS: Final[tuple[type[Section], ...]] = (
-    SitesSection, PeopleSection, VansSection, TagsSection, WorkSection, SettingsSection, KeepingSection,
-    CareSection,
+    SitesSection, PeopleSection, VansSection, TagsSection, WorkSection, PacksSection, SettingsSection,
+    KeepingSection, CareSection,
 )  # fmt: skip
 NARROW: Final = 1200
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from register.services.finding import SiteChoice, site_choices
+from register.services.packs.days_out import DayOut, coming_days_out
 from ui.program import Program
 
 if TYPE_CHECKING:
@@ -52,10 +53,12 @@ def _make(program: Program) -> None:
 
     chosen = getattr(program.frame.front, "site_in_view", "")
 
-    def ask(sites: list[SiteChoice]) -> None:
-        MakePackDialog(program.frame, program.desk, sites, chosen).open()
+    today = program.jobs.today
 
-    program.jobs.ask(site_choices, ask)
+    def ask(found: tuple[list[SiteChoice], list[DayOut]]) -> None:
+        MakePackDialog(program.frame, program.desk, found[0], chosen, found[1]).open()
+
+    program.jobs.ask(lambda connection: (site_choices(connection), coming_days_out(connection, today)), ask)
 
 
 def _merge(program: Program) -> None:

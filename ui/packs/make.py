@@ -13,11 +13,12 @@ from register.domain.words import Standing
 from register.errors import Refused
 from register.exchange.pack import PACK_ENDING, write_pack
 from register.services.finding import SiteChoice
+from register.services.packs.days_out import DayOut
 from register.services.packs.identity import FieldPack
 from register.store.engine import Register
 from ui.asking.dialog import Block, Dialog
-from ui.asking.fields import Field, beside
-from ui.dates import shown, typed
+from ui.asking.fields import Field, Picked, beside
+from ui.dates import shown, shown_with_weekday, typed
 from ui.look.theme import standing_tone
 from ui.packs.site_list import SiteList
 from ui.packs.words import counted
@@ -28,15 +29,31 @@ DAYS: Final = 14
 """For so many days a pack holds unless somebody says otherwise (common practice, no source)."""
 
 
+AFTER: Final = timedelta(days=7)
+"""So long after a planned day its pack holds at least (common practice, no source)."""
+
+
+def day_words(day: DayOut) -> str:
+    """Return a van's day in words: "Tue 24 Nov, Van 1: BOAT, HIRE"."""
+    return f"{shown_with_weekday(day.day)}, {day.van}: {', '.join(day.sites)}"
+
+
 class MakePackDialog(Dialog):
     """Asks for the sites, the holder and the last day, and writes the pack on Alt+S."""
 
-    def __init__(self, window: QWidget, desk: Desk, sites: Sequence[SiteChoice], chosen: str = "") -> None:
+    def __init__(
+        self, window: QWidget, desk: Desk, sites: Sequence[SiteChoice], chosen: str = "", days: Sequence[DayOut] = ()
+    ) -> None:
         super().__init__(window, "Make a field pack")
         self._desk = desk
+        self.days = Picked([(None, "The sites ticked below"), *((each, day_words(each)) for each in days)])
+        if days:
+            self.body.addWidget(Field("For", self.days, "A day of a kept week ticks its sites."))
+            self.days.currentIndexChanged.connect(self._take_day)
         self.sites = SiteList(sites, chosen)
         self.holder = QLineEdit()
         self.holder.setPlaceholderText("the name on the records")
+        self._vans: set[str] = set()
         self.until = QLineEdit(shown(desk.jobs.today + timedelta(days=DAYS)))
         self._sites_field = Field("Sites", self.sites, "Space ticks a site.")
         self._holder_field = Field("Who works with it", self.holder, "A range of tag numbers of this name goes along.")
@@ -50,6 +67,18 @@ class MakePackDialog(Dialog):
             leave="Leave it", verb="Save…", key="Alt+S", deed=self._ask_where, hint="Enter is off here."
         )
         self.sites.setFocus()
+
+    def _take_day(self) -> None:
+        """Tick the sites of a van's day, and name the van where nobody is named yet."""
+        day = self.days.chosen
+        if not isinstance(day, DayOut):
+            return
+        self.sites.tick(day.sites)
+        if not clean_text(self.holder.text()) or self.holder.text() in self._vans:
+            self.holder.setText(day.van)
+            self._vans.add(day.van)
+        until = max(day.day + AFTER, self._desk.jobs.today + timedelta(days=DAYS))
+        self.until.setText(shown(until))
 
     def _ask_where(self) -> None:
         codes, holder = self.sites.ticked, clean_text(self.holder.text())

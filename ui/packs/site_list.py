@@ -1,6 +1,6 @@
 """The list in which sites are ticked: by Space, or by pressing a row anywhere."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Final
 
 from PySide6.QtCore import QAbstractItemModel, QEvent, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt
@@ -38,6 +38,17 @@ class SiteList(QListWidget):
             self.setCurrentRow(0)
         self.setFixedHeight(px(30) * min(max(len(sites), 2), _ROWS) + 4)
         theme.changed.connect(self.viewport().update)
+
+    def tick(self, codes: Collection[str]) -> None:
+        """Tick the sites of these codes, and no others; the first of them comes into sight."""
+        first = -1
+        for row in range(self.count()):
+            item = self.item(row)
+            on = item.data(_CODE) in codes
+            item.setCheckState(Qt.CheckState.Checked if on else Qt.CheckState.Unchecked)
+            first = row if on and first < 0 else first
+        if first >= 0:
+            self.setCurrentRow(first)
 
     @property
     def ticked(self) -> list[str]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 from typing import Any, Final
 
 import sqlalchemy as sa
@@ -60,6 +61,14 @@ KEPT_BY_KEY: Final = (Area, Tester, Instrument, HeldLimit, Exposure, Record, Mar
 _NOT_SENT: Final = frozenset({"register_id", "pack_secret", "copies_folder", "second_copies_folder", FIELD_PACK})
 
 
+class PackState(StrEnum):
+    """Where a field pack stands: it is out, work came back of it, or its day is past and none came."""
+
+    OUT = "out"
+    BACK = "came-back"
+    EXPIRED = "expired"
+
+
 @dataclass(frozen=True, slots=True)
 class PackRow:
     """A field pack as the office remembers it. `counts` says what came back, empty before anything did."""
@@ -72,6 +81,12 @@ class PackRow:
     items: int
     merged: bool
     counts: dict[str, int]
+
+    def state(self, today: date) -> PackState:
+        """Return where it stands on a day."""
+        if self.merged:
+            return PackState.BACK
+        return PackState.OUT if self.expires_on >= today else PackState.EXPIRED
 
 
 def packs_made(connection: Connection) -> list[PackRow]:
