@@ -240,8 +240,7 @@ class StatusLine(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self._work = Words("", 11, 500, "ink")
-        self.cancel = button("Cancel   Esc", "quiet", name="Cancel what is under way")
-        self.cancel.setFixedHeight(px(24))
+        self.cancel = button("Cancel   Esc", "line", name="Cancel what is under way")
         self._done = Words("", 11, 500, "ink2", elide=True)
         self._about = Words("", 11, 400, "ink3")
         self._safety = Words("", 11, 500, "ink3")
@@ -266,7 +265,6 @@ class StatusLine(QWidget):
         self._work.say(f"{said}…" if said else "")
         self._work.setVisible(bool(said))
         self.cancel.setVisible(bool(said))
-        self._done.setVisible(not said)
 
     def safe(self, said: str, more: str, *, calm: bool) -> None:
         """Say how safe the register is: in a few words, and in its tip in full."""

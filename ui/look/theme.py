@@ -170,6 +170,8 @@ QPushButton:disabled « color: {ink3}; border-color: {rule}; »
 QPushButton[kind="primary"] « background: {accent}; border-color: {accent}; color: {on_accent}; »
 QPushButton[kind="primary"]:disabled « background: {sunk}; border-color: {rule}; color: {ink3}; »
 QPushButton[kind="quiet"] « background: transparent; border-color: transparent; color: {accent}; padding: 0 8px; »
+QPushButton[kind="line"] « background: transparent; border-color: transparent; color: {accent}; padding: 0 8px;
+    min-height: 20px; »
 QTableView, QListView, QScrollArea « background: {surface}; border: 0; gridline-color: transparent; outline: 0; »
 QMenu « background: {surface}; border: 1px solid {rule}; padding: 6px 0; »
 QMenu::item « padding: 6px 28px 6px 16px; color: {ink}; »
