@@ -8,10 +8,9 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.words import Duty, Standing
-from register.planning.site_week import Task
 from register.planning.week_rows import PlannedDay, PlannedStop, PlannedWeek
 from register.planning.workload import time_words
-from register.services.kit import KitLine, kit_of
+from register.services.kit import KitLine, kit_of, tag_colours, tasks_of
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
 from register.services.visiting import Visiting, clock_words, visiting_of_all
@@ -97,7 +96,7 @@ def day_sheets(connection: Connection, week: PlannedWeek) -> DaySheets:
     """Return a planned week as it is taken along."""
     sites = {row.code: row for row in site_rows(connection)}
     visiting = visiting_of_all(connection)
-    described = _descriptions(connection, week)
+    described, colours = _descriptions(connection, week), tag_colours(connection, week.stops)
     days, stops, items, kit = [], [], [], []
     for day in week.days:
         if not day.stops:
@@ -109,10 +108,10 @@ def day_sheets(connection: Connection, week: PlannedWeek) -> DaySheets:
             stops.append(StopLine(
                 day.day, day.van_name, order, clock_words(stop.arrive), clock_words(stop.leave), stop.code, stop.name,
                 site.address, site.access, facts.contact or site.contact, facts.hazards, stop_words(stop), stop.why,
-                any(task.duty == Duty.OPERATING_TIME for task in _tasks(stop)),
+                any(task.duty == Duty.OPERATING_TIME for task in tasks_of(stop)),
             ))  # fmt: skip
             items += _item_lines(day.van_name, order, stop, described)
-        kit += [KitRow(day.day, day.van_name, line) for line in kit_of(day.stops)]
+        kit += [KitRow(day.day, day.van_name, line) for line in kit_of(day.stops, colours)]
     monday = week.draft.asked.monday
     firm = setting(connection, "firm", "")
     return DaySheets(firm, monday, tuple(days), tuple(stops), tuple(items), tuple(kit))
@@ -126,17 +125,13 @@ def _day_line(day: PlannedDay, rulebooks: list[str]) -> DayLine:
     )  # fmt: skip
 
 
-def _tasks(stop: PlannedStop) -> list[Task]:
-    return [*stop.must, *(each.task for each in stop.early)]
-
-
 def site_addresses(connection: Connection) -> dict[str, str]:
     """Return the address of each site by its code."""
     return {row.code: row.address for row in site_rows(connection)}
 
 
 def _descriptions(connection: Connection, week: PlannedWeek) -> dict[str, str]:
-    keys = {task.item for stop in week.stops for task in _tasks(stop)}
+    keys = {task.item for stop in week.stops for task in tasks_of(stop)}
     found: dict[str, str] = {}
     for some in chunks(sorted(keys), 500):
         found |= dict(connection.execute(sa.select(Item.id, Item.description).where(Item.id.in_(some))).all())

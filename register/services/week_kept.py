@@ -1,7 +1,7 @@
 """A planned week in the register: its visits with their duties, and how far a day's visits have got."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any, Final
 
 import sqlalchemy as sa
@@ -157,3 +157,9 @@ def kept_routes(connection: Connection, monday: date) -> dict[tuple[date, str], 
         key = f"{row.code}#{row.part}" if row.code in split else row.code
         found.setdefault((row.day, row.van), []).append((key, row.doing))
     return {key: tuple(stops) for key, stops in found.items()}
+
+
+def week_progress(connection: Connection, monday: date, today: date) -> list[tuple[date, TodaysVisit]]:
+    """Return the visits of a week up to today, by day, van and time, with what is done and what is left of each."""
+    days = (monday + timedelta(days=number) for number in range(7))
+    return [(day, visit) for day in days if day <= today for visit in todays_visits(connection, day)]

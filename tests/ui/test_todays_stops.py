@@ -16,6 +16,7 @@ from tests.ui.conftest import TODAY
 from tests.ui.hand import Hand
 from ui.bench.place_dialog import PlaceDialog
 from ui.program import Program
+from ui.week.page import WeekPage
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 
@@ -70,3 +71,25 @@ def test_what_is_done_at_a_stop_is_seen_where_the_place_is_asked_for(hand: Hand,
     assert "2 of 2 done, Van 1" in told
     dialog.reject()
     hand.come_back()
+
+
+def test_the_week_shows_live_how_far_the_stops_have_got(
+    program: Program, planned: Desk, settled: Callable[[], None]
+) -> None:
+    program.frame.go("week")
+    settled()
+    page = program.frame.front
+    assert isinstance(page, WeekPage)
+    assert not page.side.done.isVisible()
+    program.frame.deeds.do("week.earlier")
+    settled()
+    assert page.kept
+    assert sorted(line.partition(", ")[2] for line in page.side.done.lines) == [
+        "Mill of the bay: 0 of 2 done",
+        "Yard of the bay: 0 of 6 done",
+    ]
+    assert page.side.load.lines
+    planned.test("M-1", on=TODAY)
+    program.jobs.changed.emit()
+    settled()
+    assert any(line.endswith("Mill of the bay: 2 of 2 done") for line in page.side.done.lines)

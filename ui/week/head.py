@@ -12,6 +12,8 @@ from ui.look.widgets import Words, button
 
 FRIDAY: Final = 4
 ROOMY: Final = 1000
+BACK: Final = "‹ {}"  # noqa: RUF001 - points back
+ON: Final = "{} ›"  # noqa: RUF001 - points on
 
 
 class Head(QWidget):
@@ -21,8 +23,8 @@ class Head(QWidget):
         super().__init__()
         self._name, self._dates = Words("", 24, 600), Words("", 15, 500, "ink2")
         self.about = Words("", 13, 400, "ink2", elide=True)
-        self.earlier = button("Before", "quiet", name="The week before", hint="Ctrl+PgUp")
-        self.later = button("After", "quiet", name="The week after", hint="Ctrl+PgDown")
+        self.earlier = button("", "quiet", name="The week before", hint="Ctrl+PgUp")
+        self.later = button("", "quiet", name="The week after", hint="Ctrl+PgDown")
         self.undo = button("Undo", hint="Undo the last move (Alt+Backspace)")
         self.keep = button("Keep the week", name="Keep the week", hint="Ctrl+S")
         self.plan = button("Plan the rest again", "primary", name="Plan the rest again", hint="F5")
@@ -53,6 +55,8 @@ class Head(QWidget):
     def say(self, monday: date, week: PlannedWeek | None, *, kept: bool) -> None:
         """Say which week is shown, and how it stands."""
         self._name.say(f"Week {monday.isocalendar().week}")
+        for turn, days, said in ((self.earlier, -7, BACK), (self.later, 7, ON)):
+            turn.setText(said.format((monday + timedelta(days=days)).isocalendar().week))
         ends = [shown_with_weekday(monday + timedelta(days=day)).partition(" ")[2] for day in (0, FRIDAY)]
         self._dates.say(" to ".join(ends))
         if week is None:

@@ -12,6 +12,7 @@ from register.planning.planned import Difference
 from register.planning.week_rows import PlannedWeek
 from register.services.week import WeekAsk
 from register.services.week_bent import ask_again, bend, leave_out, toggle_lock, toggle_pin
+from register.services.week_beside import Beside, beside_week
 from register.services.week_kept import Kept, keep_week
 from ui.asking.van import ask_van
 from ui.dates import shown_with_weekday
@@ -217,12 +218,17 @@ class WeekPage(Page):
         else:
             self.sheet.show_week(week)
             self.side.show_week(week)
+            self.desk.jobs.ask(partial(beside_week, week=week, today=self.desk.jobs.today), self._show_beside)
             self._left.setCurrentWidget(self._area)
             self._fit()
             if self._comes:
                 self._comes = False
                 self.sheet.focus_first()
         self._enable()
+
+    def _show_beside(self, told: Beside) -> None:
+        if told.of is self.week:
+            self.side.show_beside(told)
 
     def _say_empty(self, title: str, more: str, verb: str, deed: Callable[[], None]) -> None:
         self.empty.say(title, more, verb, deed)

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from register.domain.words import Duty, spoken
 from register.planning.week_rows import PlannedStop, PlannedWeek
 from register.services.day_sheets import StopLine, day_sheets
-from register.services.kit import kit_of
+from register.services.kit import KitLine, kit_of, tag_colours
 from register.services.places import known_site
 from register.services.week_bent import stop_of
 from ui.asking.dialog import Dialog
@@ -29,6 +29,7 @@ class StopTold:
     stop: PlannedStop
     line: StopLine
     site_id: str
+    kit: tuple[KitLine, ...]
 
 
 def stop_told(connection: Any, week: PlannedWeek, stop: PlannedStop) -> StopTold:  # noqa: ANN401 - the worker's own
@@ -36,7 +37,8 @@ def stop_told(connection: Any, week: PlannedWeek, stop: PlannedStop) -> StopTold
     lines = day_sheets(connection, week).stops
     van = week.draft.asked.vans[stop.van].name
     line = next(each for each in lines if (each.day, each.van, each.code) == (stop.day, van, stop.code))
-    return StopTold(stop, line, known_site(connection, stop.code))
+    kit = kit_of([stop], tag_colours(connection, [stop]))
+    return StopTold(stop, line, known_site(connection, stop.code), kit)
 
 
 def open_stop(page: QWidget, desk: Desk, week: PlannedWeek, key: str, pin: Callable[[], None]) -> None:
@@ -71,7 +73,7 @@ class StopDialog(Dialog):
         self.body.addWidget(self.visits, 0, Qt.AlignmentFlag.AlignLeft)
         for area, lines in _by_area(stop).items():
             self._part(area, "\n".join(lines))
-        kit = [f"{each.number} × {each.thing}, {each.what_for}" for each in kit_of([stop])]
+        kit = [f"{each.number} × {each.thing}, {each.what_for}" for each in told.kit]
         self._part("To load", "\n".join(kit) or "Nothing.")
         verb = "Unpin it" if stop.pinned else "Pin it"
         self.pin = self.answers(leave="Close", verb=verb, key="Ctrl+Return", deed=self.accept)
