@@ -8,11 +8,15 @@ from typing import Any
 
 from register.cli.context import Context
 from register.cli.output import count, notice, print_json, print_table
+from register.exchange.preview_book import write_preview
+from register.exchange.sheets.headings import Suggestion
+from register.exchange.sheets.mapping import Mapping
 from register.exchange.sheets.mapping_file import read_mapping, write_mapping
 from register.exchange.taking_in import FileTaken, read_file, take_in_reading
 from register.services.intake import IntakeChoices
 from register.services.intake_rows import RowProblem
 from register.services.settings import begin
+from register.store.address import Address
 from register.store.engine import Register, create_register, open_register
 
 
@@ -20,7 +24,7 @@ def import_file(call: Context) -> None:
     """Take in one file, and print what was taken and what was not."""
     options = call.options
     choices = IntakeChoices(options.site, options.site_name, options.owner, options.rulebook, options.environment)
-    mapping = read_mapping(Path(options.mapping)) if options.mapping else None
+    mapping = read_mapping(Path(options.mapping)) if options.mapping else (Mapping() if options.afresh else None)
     with _register(call, dry_run=options.dry_run) as register:
         path = Path(options.file)
         reading = read_file(register, path, choices, today=call.today, mapping=mapping)
@@ -29,6 +33,8 @@ def import_file(call: Context) -> None:
         done = take_in_reading(
             register, path, reading, choices, actor=call.actor, at=call.now, today=call.today, dry_run=options.dry_run
         )
+    if options.preview:
+        write_preview(path, done, Path(options.preview), as_at=call.today)
     if call.json:
         print_json(_json(options.file, done))
     else:
@@ -38,6 +44,10 @@ def import_file(call: Context) -> None:
 @contextmanager
 def _register(call: Context, *, dry_run: bool) -> Iterator[Register]:
     """Open the register, or make it where there is none; a rehearsal makes it where nobody sees it."""
+    if isinstance(call.place, Address):
+        with call.register() as on_server:
+            yield on_server
+        return
     path = call.path
     if path.exists():
         opened = open_register(path)
@@ -76,6 +86,16 @@ def _json(file: str, done: FileTaken) -> dict[str, Any]:
         "new_items": taken.new_items, "changed_items": taken.changed_items, "same_items": taken.same_items,
         "new_records": taken.new_records, "same_records": taken.same_records, "as_found": taken.as_found,
         "refused": taken.refused, "problems": [_problem_json(each) for each in taken.problems],
+        "remembered": done.reading.remembered,
+        "columns": [_column_json(each) for each in done.reading.suggestions if not each.value],
+    }  # fmt: skip
+
+
+def _column_json(each: Suggestion) -> dict[str, Any]:
+    return {
+        "sheet": each.sheet, "heading": each.heading, "examples": each.examples,
+        "taken_for": each.proposal if each.taken else None,
+        "perhaps": None if each.taken else each.proposal or None,
     }  # fmt: skip
 
 
@@ -90,6 +110,8 @@ def _print(file: str, done: FileTaken) -> None:
     taken = done.taken
     would = "would be " if done.dry_run else ""
     print(f"{file}: {count(done.reading.rows.rows_read, 'row')} read.")
+    if done.reading.remembered:
+        print(f"  read as “{done.reading.remembered}” was, whose headings are the same; --afresh reads it without that")
     items = f"{taken.new_items:,} {would}new, {taken.changed_items:,} {would}changed"
     print(f"  items: {items}, {taken.same_items:,} as they were")
     found = f" ({taken.as_found:,} of them with the verdict as found, for want of readings)" if taken.as_found else ""
@@ -102,4 +124,22 @@ def _print(file: str, done: FileTaken) -> None:
             heads = ("Sheet", "Row", "Column", "Value", "Why")
             print_table(heads, [(p.place.sheet, p.place.row, p.column, p.value[:30], p.reason) for p in problems])
     if done.dry_run:
+        _print_columns(done)
         print("\nA dry run: nothing was kept.")
+
+
+def _print_columns(done: FileTaken) -> None:
+    """Say what each column was taken for, with examples; of those that were not taken, what they may be."""
+    columns = [each for each in done.reading.suggestions if not each.value]
+    if columns:
+        print("\nHow the columns were read:")
+        print_table(
+            ("Sheet", "Column", "Such as", "Taken for"),
+            [(each.sheet, each.heading, ", ".join(each.examples), _taken_for(each)) for each in columns],
+        )
+
+
+def _taken_for(each: Suggestion) -> str:
+    if each.taken:
+        return each.proposal
+    return f"left out; perhaps {each.proposal}" if each.proposal else "left out"

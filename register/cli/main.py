@@ -104,6 +104,8 @@ def _add_import(command: argparse.ArgumentParser) -> None:
     command.add_argument("--dry-run", action="store_true", help="show what would be taken and every problem")
     command.add_argument("--mapping", metavar="FILE", help="how its columns and words are to be read (TOML)")
     command.add_argument("--write-mapping", metavar="FILE", help="write down how the file was read, to be corrected")
+    command.add_argument("--afresh", action="store_true", help="read it without what is remembered of its headings")
+    command.add_argument("--preview", metavar="FILE.xlsx", help="write its rows with what becomes of each")
     command.add_argument("--site", default="", metavar="CODE", help="the site it is of")
     command.add_argument("--site-name", default="", metavar="NAME", help="the name of a site that is new")
     command.add_argument("--owner", default="", metavar="NAME", help="the owner of a site that is new")

@@ -1,7 +1,7 @@
 """Taking a spreadsheet into the register: read, compared, and kept in one transaction or not at all."""
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 
@@ -9,13 +9,17 @@ from register.domain.rulebook import Rulebook
 from register.errors import Refused
 from register.exchange.own_workbook import is_own, read_own
 from register.exchange.sheets.book import open_book
+from register.exchange.sheets.cells import Book
+from register.exchange.sheets.corrected import for_next_file, heads_hash
 from register.exchange.sheets.mapping import Constants, Mapping
+from register.exchange.sheets.mapping_file import mapping_text, parse_mapping
 from register.exchange.sheets.preview import Progress, SheetReading, read_book
 from register.services.intake import DEFAULT_RULEBOOK, IntakeChoices, Taken, take_in
+from register.services.mappings import Remembered, remember, remembered
 from register.services.places import rulebook_of_site
 from register.services.rulebooks import rulebook
 from register.store.bulk import many_values
-from register.store.engine import Register
+from register.store.engine import Change, Register
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,17 +40,58 @@ def read_file(
     mapping: Mapping | None = None,
     progress: Progress | None = None,
 ) -> SheetReading:
-    """Read one file for a register: what its rows say, how they were read, and what has to be asked first."""
+    """Read one file for a register: what its rows say, how they were read, and what has to be asked first.
+
+    Without a mapping, the one counts by which a file with the same headings was taken in before.
+    """
     rules = _rules(register, choices, mapping)
     with many_values(), open_book(path) as book:
         if is_own(book):
             return read_own(
                 path.name, book, today=today, classes={each.title: each for each in rules.environments.values()}
             )
-        return read_book(
-            path.name, book, mapping=mapping, today=today, environments=frozenset(rules.environments),
-            constants=_constants(choices), progress=progress,
-        )  # fmt: skip
+        reading = _as_said(register, path, book, choices, today=today, mapping=mapping, progress=progress)
+        kept = None if mapping is not None else _kept(register, reading)
+        if kept is None:
+            return replace(reading, said=mapping)
+        again, _ = parse_mapping(kept.text, kept.source)
+        if again is None:
+            return reading
+        reading = _as_said(register, path, book, choices, today=today, mapping=again, progress=progress)
+        return replace(reading, said=again, remembered=kept.source)
+
+
+def _as_said(
+    register: Register,
+    path: Path,
+    book: Book,
+    choices: IntakeChoices,
+    *,
+    today: date,
+    mapping: Mapping | None,
+    progress: Progress | None,
+) -> SheetReading:
+    environments = frozenset(_rules(register, choices, mapping).environments)
+    return read_book(
+        path.name, book, mapping=mapping, today=today, environments=environments, constants=_constants(choices),
+        progress=progress,
+    )  # fmt: skip
+
+
+def _kept(register: Register, reading: SheetReading) -> Remembered | None:
+    heads = heads_hash(reading.heads.values())
+    with register.read() as connection:
+        return remembered(connection, heads) if heads else None
+
+
+def _remember(change: Change, path: Path, reading: SheetReading) -> None:
+    """Keep the mapping that was given, so that the next file of this source needs none."""
+    heads = heads_hash(reading.heads.values())
+    if reading.said is None or not heads:
+        return
+    nothing = reading.said == Mapping(source=reading.said.source)
+    text = "" if nothing else mapping_text(for_next_file(reading.said, reading.heads))
+    remember(change, Remembered(reading.said.source or path.stem, heads, text))
 
 
 def take_in_reading(
@@ -73,6 +118,7 @@ def take_in_reading(
     filled = _filled(choices, reading.mapping_used)
     with register.change(actor=actor, at=at, today=today, keep=not dry_run) as change:
         taken = take_in(change, reading.rows, filled, file_name=path.name, sha256=digest)
+        _remember(change, path, reading)
     return FileTaken(reading, taken, dry_run)
 
 

@@ -173,6 +173,15 @@ def _is_nudge(pair: Any) -> bool:  # noqa: ANN401 - whatever was kept
     return numbers and all(abs(mm) <= FARTHEST_NUDGE_MM for mm in pair)
 
 
+def _mappings(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
+    """Return how the sheets of each source are read: its name, what its headings hash to, and the mapping's text."""
+    names = ("source", "heads", "text")
+    kept = value if isinstance(value, list) else [None]
+    if not all(isinstance(each, dict) and all(isinstance(each.get(name), str) for name in names) for each in kept):
+        raise Refused("That says of no source how its sheets are read.")
+    return kept
+
+
 def _rulebooks() -> tuple[tuple[str, str], ...]:
     return tuple((key, rulebook(key).title) for key in rulebook_ids())
 
@@ -221,6 +230,7 @@ SCHEMA: Final = (
     Described("tag_own_labels", "Our own format of labels", "", None, _own_labels),
     Described("tag_colours", "Colour of the quarter on tags", "", "on", _on_or_off),
     Described("tag_nudges", "By how much each printer's labels are moved", "", None, _nudges),
+    Described("sheet_mappings", "How the sheets of each source are read", "", None, _mappings),
     Described(SECRET, "What seals the field packs of this register", "", "", _text),
     Described("field_pack", "Whose field pack this register is", "", None, _pack),
 )  # fmt: skip

@@ -2,11 +2,11 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from typing import Final
 
-from register.exchange.sheets.cells import Value
+from register.exchange.sheets.cells import Value, text_of
 from register.exchange.sheets.fields import MAKES_ITEMS, OF_TESTS, ColumnUse, Field
 from register.exchange.sheets.heading_words import EARLIER, OPEN, PLACES, all_words, plain, sure_field
 from register.exchange.sheets.mapping import find
@@ -16,6 +16,11 @@ from register.exchange.sheets.values import WordTable
 
 SEVERAL: Final = frozenset({Field.REMARKS, Field.EARLIER_TAGS, Field.IGNORE})
 """What more than one column may say: the texts are joined."""
+
+EXAMPLES: Final = 3
+LONGEST_EXAMPLE: Final = 24
+LOOKED_AT: Final = 200
+"""So many examples of a column are shown, from so many cells at its top."""
 
 LIKE_ENOUGH: Final = 0.8
 OPEN_CERTAINTY: Final = 0.5
@@ -35,7 +40,8 @@ class Column:
 class Suggestion:
     """What a heading, or a value under it, is or may be: with how much certainty from 0 to 1, and whether it was taken.
 
-    `value` is empty where the heading itself is meant.
+    `value` is empty where the heading itself is meant; `examples` are then some of the texts under it. `table` is the
+    mapping's table in which the value can be given a meaning, `choices` the meanings there are.
     """
 
     sheet: str
@@ -44,6 +50,9 @@ class Suggestion:
     proposal: str
     certainty: float
     taken: bool
+    examples: tuple[str, ...] = ()
+    table: str = ""
+    choices: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -150,7 +159,12 @@ def match_columns(
     for place, name in enumerate(names):
         if headings[place] or place in uses or any(value is not None for value in values.get(place, ())):
             matched.columns.append(Column(place, name, uses.get(place)))
-    matched.suggestions += [_suggestion(sheet, column, headings[column.place], mapped) for column in matched.columns]
+    matched.suggestions += [
+        replace(
+            _suggestion(sheet, column, headings[column.place], mapped), examples=_examples(values.get(column.place, ()))
+        )
+        for column in matched.columns
+    ]
     return matched
 
 
@@ -205,6 +219,18 @@ def _settle_open(
     for meant, places in found.items():
         if len(places) == 1:
             uses[places[0]] = ColumnUse(meant)
+
+
+def _examples(values: Sequence[Value]) -> tuple[str, ...]:
+    """Return the first texts of a column that differ."""
+    found: dict[str, None] = {}
+    for value in values[:LOOKED_AT]:
+        text = text_of(value)
+        if text:
+            found[text if len(text) <= LONGEST_EXAMPLE else f"{text[:LONGEST_EXAMPLE]}…"] = None
+        if len(found) == EXAMPLES:
+            break
+    return tuple(found)
 
 
 def _suggestion(sheet: str, column: Column, heading: str, mapped: set[int]) -> Suggestion:

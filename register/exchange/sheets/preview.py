@@ -13,7 +13,7 @@ from register.exchange.sheets.cells import Book, Row, SheetSource
 from register.exchange.sheets.dates import EPOCH_1900, EPOCH_1904, DateRules
 from register.exchange.sheets.fields import Field
 from register.exchange.sheets.gather import gather
-from register.exchange.sheets.headings import Suggestion
+from register.exchange.sheets.headings import Suggestion, names_of
 from register.exchange.sheets.layout import ROWS_LOOKED_AT, Layout, gives_anything, has_headings, lay_out, resolved
 from register.exchange.sheets.mapping import Constants, Mapping, SheetMapping, find
 from register.exchange.sheets.record_row import day_column
@@ -31,13 +31,18 @@ class SheetReading:
 
     `questions` are to be answered in a mapping before the rows are taken in; each says what to write.
     `mapping_used` names what every column was taken for, and can be saved as the next file's mapping.
-    `suggestions` are all guesses about headings and values, taken or not.
+    `suggestions` are all guesses about headings and values, taken or not. `heads` are the headings of each sheet that
+    was read as a list, one for each column, by the sheet's name. `said` is the mapping that was given, and `remembered`
+    the name of its source where it was remembered from an earlier file.
     """
 
     rows: SheetRows
     mapping_used: Mapping
     suggestions: tuple[Suggestion, ...] = ()
     questions: tuple[str, ...] = ()
+    heads: Lookup[str, tuple[str, ...]] = field(default_factory=dict)
+    said: Mapping | None = None
+    remembered: str = ""
 
 
 @dataclass(slots=True)
@@ -201,7 +206,8 @@ def _reading(file: _File) -> SheetReading:
     questions = list(dict.fromkeys(question for layout in file.layouts for question in questions_of(layout)))
     if not file.says and not questions:
         questions.append(_no_list(file))
-    return SheetReading(rows, _used(file), tuple(suggestions), tuple(questions))
+    heads = {layout.sheet: tuple(names_of(layout.headings)) for layout in file.layouts if layout.columns}
+    return SheetReading(rows, _used(file), tuple(suggestions), tuple(questions), heads)
 
 
 def _no_list(file: _File) -> str:

@@ -118,8 +118,9 @@ class RowCells:
         if (table.name, text) not in known and len(known) < MOST_UNKNOWN:
             proposal, certainty = table.nearest(text) or ("", 0.0)
             known[table.name, text] = Suggestion(
-                self.place.sheet, column.heading, text, proposal, certainty, taken=False
-            )
+                self.place.sheet, column.heading, text, proposal, certainty, taken=False, table=table.name,
+                choices=table.choices,
+            )  # fmt: skip
         near = known.get((table.name, text))
         hint = f" Did you mean {near.proposal}?" if near and near.proposal else ""
         text = short(text)

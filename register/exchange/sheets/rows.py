@@ -17,6 +17,10 @@ from register.services.intake_rows import IntakeItem, RowPlace, RowProblem
 EVERY_ROWS: Final = 200
 """After so many rows the caller is told how far it is, and may stop it."""
 
+BECOMES: Final = "What becomes of it"
+PASSED_OVER: Final = "Passed over"
+"""In a preview that comes back mended: the column, and what stands in it where a row is none of the list."""
+
 MOST_CELLS_OF_A_TOTAL: Final = 4
 _TOTAL: Final = re.compile(r"(?:grand |sub ?)?totals?\b|(?:number|no|count) of (?:items|tests)\b|\d+ items\b")
 
@@ -97,7 +101,10 @@ def _data_rows(
     layout = sheet.layout
     headings = [plain(heading) for heading in layout.headings]
     below_total = False
+    mended = headings[:1] == [plain(BECOMES)]
     for number, values in rows:
+        if mended and text_of(values[0]) == PASSED_OVER:
+            continue
         filled = [place for place, value in enumerate(values) if value is not None]
         if len(filled) > MOST_CELLS_OF_A_TOTAL:
             if _repeats(headings, values, filled):

@@ -1,0 +1,80 @@
+"""Corrections of how a file is read, one at a time: what a column is taken for, what a word means."""
+
+import json
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import replace
+from hashlib import sha256
+from typing import Final
+
+from register.domain.words import Check, spoken
+from register.exchange.sheets.fields import DATES, OF_TESTS, ColumnUse, DateStyle, Field, ReadingHead
+from register.exchange.sheets.heading_words import plain
+from register.exchange.sheets.mapping import ANY_SHEET, Constants, Mapping, SheetMapping, find
+
+_TRIPS: Final = (Check.TRIP_TIME, Check.TRIP_CURRENT)
+_ORDERS: Final = {DateStyle.DAY_MONTH_YEAR: "day/month/year", DateStyle.MONTH_DAY_YEAR: "month/day/year"}
+
+
+def uses() -> Iterator[tuple[str, ColumnUse]]:
+    """Yield what a column can be taken for, in words: first what is left out, then the fields, then the readings."""
+    yield "Left out", ColumnUse(Field.IGNORE)
+    for field in Field:
+        if field in {Field.IGNORE, Field.READING}:
+            continue
+        yield field_words(field), ColumnUse(field)
+        for style, order in _ORDERS.items() if field in DATES else ():
+            yield f"{field_words(field)}, {order}", ColumnUse(field, date_styles=(style,))
+    for field in sorted(OF_TESTS - {Field.READING}):
+        yield f"{field_words(field)}, of the test before", ColumnUse(field, test=2)
+    for check in Check:
+        if check is not Check.LOOK:
+            yield from _readings(check)
+
+
+def _readings(check: Check) -> Iterator[tuple[str, ColumnUse]]:
+    said = f"Reading: {spoken(check)}"
+    if check is Check.TRIP_TIME:
+        for half, words in ((0, "0°"), (180, "180°")):
+            yield f"{said} at {words}", ColumnUse(Field.READING, reading=ReadingHead(check, half_cycle=half))
+        yield f"{said} at 0° and 180°", ColumnUse(Field.READING, reading=ReadingHead(check, both_halves=True))
+    else:
+        yield said, ColumnUse(Field.READING, reading=ReadingHead(check))
+
+
+def field_words(field: Field) -> str:
+    """Return a field as it stands in a list to choose from."""
+    return field.value.replace("-", " ").capitalize()
+
+
+def with_column(mapping: Mapping, sheet: str, heading: str, use: ColumnUse) -> Mapping:
+    """Return the mapping with one column of a sheet taken for something else."""
+    own = find(mapping.sheets, sheet) or SheetMapping()
+    columns = {name: kept for name, kept in own.columns.items() if name != heading} | {heading: use}
+    sheets = {name: kept for name, kept in mapping.sheets.items() if name == ANY_SHEET or kept is not own}
+    return replace(mapping, sheets=sheets | {sheet: replace(own, columns=columns)})
+
+
+def for_next_file(mapping: Mapping, sheets: Collection[str]) -> Mapping:
+    """Return what of a mapping holds for the next file of its source: not its site, nor which tag is which.
+
+    Where there is one sheet alone it may be called otherwise there.
+    """
+    kept = replace(
+        mapping, constants=Constants(result=mapping.constants.result),
+        values={name: words for name, words in mapping.values.items() if name != Field.TAG.value},
+    )  # fmt: skip
+    if len(sheets) != 1 or not kept.sheets:
+        return kept
+    (only,) = sheets
+    return replace(kept, sheets={ANY_SHEET: replace(kept.for_sheet(only), constants=Constants())})
+
+
+def heads_hash(heads: Iterable[Sequence[str]]) -> str:
+    """Return what the headings of a file hash to, whatever its sheets are called and however they are typed."""
+    said = sorted([plain(heading) or heading for heading in of_sheet] for of_sheet in heads)
+    return sha256(json.dumps(said).encode()).hexdigest() if said else ""
+
+
+def with_word(mapping: Mapping, table: str, text: str, word: str) -> Mapping:
+    """Return the mapping with one written word given a meaning."""
+    return replace(mapping, values={**mapping.values, table: {**mapping.words(table), text: word}})
