@@ -100,7 +100,7 @@ def item_page(
 ) -> list[Row[Any]]:
     """Return one page of items with site and area, from just behind `after`: the last row's sort value and id.
 
-    Items without a date come first when sorted by date: they were never tested.
+    Items without a date come first when sorted by date.
     """
     shape, values = _asked(connection, wanted)
     values["limit"] = limit
@@ -130,16 +130,32 @@ def _with_place(statement: Select) -> Select:
 def item_keys(
     connection: Connection, wanted: ItemFilter, *, sort: Sort = Sort.DUE, descending: bool = False
 ) -> list[str]:
-    """Return the ids of all items that the filter shows, in order, for a list that fetches rows as it is scrolled."""
+    """Return the ids of all items that the filter shows, in order, for a list that fetches rows as it is scrolled.
+
+    By date those never tested come first, then the earliest date, and last those that no duty of ours dates.
+    """
     shape, values = _asked(connection, wanted)
-    return [key for (key,) in rows_of(connection, _item_keys(shape, sort, descending), values)]
+    keys: list[str] = []
+    for part in range(len(_PARTS.get(sort, _WHOLE))):
+        keys += (key for (key,) in rows_of(connection, _item_keys(shape, sort, part), values))
+    return keys[::-1] if descending else keys
+
+
+_WHOLE: Final[tuple[Condition, ...]] = (sa.true(),)
+_PARTS: Final[dict[Sort, tuple[Condition, ...]]] = {
+    Sort.DUE: (
+        sa.and_(Item.next_due.is_(None), Item.untested == sa.true()),
+        Item.next_due.is_not(None),
+        sa.and_(Item.next_due.is_(None), Item.untested == sa.false()),
+    )
+}
+"""What a list shows one after the other, each part in the order of an index: never tested, dated, without any date."""
 
 
 @lru_cache(maxsize=1_024)
-def _item_keys(shape: _Shape, sort: Sort, descending: bool) -> Select:  # noqa: FBT001 - part of the memo's key
-    order = (SORTED[sort], Item.id)
-    ordered = (each.desc() for each in order) if descending else order
-    statement = sa.select(Item.id).where(*_conditions(shape)).order_by(*ordered)
+def _item_keys(shape: _Shape, sort: Sort, part: int) -> Select:
+    within = _PARTS.get(sort, _WHOLE)[part]
+    statement = sa.select(Item.id).where(*_conditions(shape), within).order_by(SORTED[sort], Item.id)
     return statement.join(Site, Site.id == Item.site_id) if sort is Sort.SITE else statement
 
 
