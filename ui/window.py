@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import QApplication
 
+from register.errors import Unavailable
 from ui import settings
 from ui.frame import Frame
 from ui.garbage import Garbage, spare_what_is_there
@@ -99,8 +100,16 @@ class Starting(QObject):
         if fetched.exception() is not None:
             self._app.exit(1)
         fetched.result()
+        from ui.messages import WindowMessages
         from ui.opening import Opening, tell_faults
+        from ui.self_test import check_itself
 
+        try:
+            check_itself()
+        except Unavailable as reason:
+            WindowMessages().failure(reason)
+            self._app.exit(1)
+            return
         if self.frame is not None and not self.frame.isVisible():
             return  # closed before there was anything in it
         self.opening = Opening(self._app, self._today, self._now, remembered=self._remembered, empty=self.frame)

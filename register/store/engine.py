@@ -21,6 +21,7 @@ from sqlalchemy.orm import Session
 from register.errors import Damaged, Refused, Unavailable
 from register.stopping import go_on
 from register.store.faults import DAMAGED, NOT_OURS, heed_in_statements, told
+from register.store.sqlite_needs import check_sqlite
 
 APPLICATION_ID: Final = 0x52745267
 """Marks a SQLite file as a register of this program."""
@@ -252,6 +253,7 @@ def _layout(register: Register, path: Path) -> str:
 
 def _engine(path: Path, mode: str) -> Engine:
     """Return the engine of a file; in mode `rw` one that was moved away is missed instead of made anew, empty."""
+    check_sqlite()
     url = sa.URL.create("sqlite", database=str(path))  # not as text, which a name with a question mark would end
     engine = sa.create_engine(url, poolclass=sa.pool.NullPool, creator=partial(_connect, path, mode))
     sa.event.listen(engine, "connect", _settle)

@@ -49,7 +49,7 @@ def test_a_disk_or_stick_of_this_computer_is_not(mounted: Callable[[str], None],
 
 def test_what_is_mounted_over_a_share_counts_as_what_it_is(mounted: Callable[[str], None]) -> None:
     mounted("nfs")
-    for path in ("/office/local/own.register", "/official/own.register", "/srv/own.register"):
+    for path in ("/office/local/own.register", "/official/own.register", "/elsewhere/own.register"):
         assert drive.warning(Path(path)) == ""
 
 

@@ -109,7 +109,7 @@ class Words(QLabel):
 
 
 def button(said: str, kind: str = "", *, name: str = "", hint: str = "") -> QPushButton:
-    """Return a push button: `primary` (one a page), `quiet`, `line` (a low one), or plain. It is never pressed by Enter from elsewhere."""
+    """Return a push button: `primary` (one a page), `quiet`, `line` (low), or plain. Enter elsewhere presses none."""
     made = QPushButton(said)
     made.setProperty("kind", kind)
     made.setFont(font(13, 600 if kind == "primary" else 500))
