@@ -49,6 +49,7 @@ ACTIONS: Final = (
     Action("sheet.owner", "Write the owner workbook…", "Register", "Ctrl+E", "a site"),
     Action("sheet.answers", "Take in the owner's answers…", "Register", writes=True),
     Action("due.list", "List what falls due…", "Register", "Ctrl+L"),
+    Action("year.ahead", "A year ahead…", "Register", "Ctrl+H"),
     Action("pack.make", "Make a field pack…", "Register", writes=True),
     Action("pack.open", "Open a field pack…", "Register"),
     Action("pack.back", "Send the field work back…", "Register", "", "a field register", writes=True),

@@ -46,7 +46,13 @@ MAKERS: Final = (
     Maker("firm", "Firm", "ui.firm.page", "FirmPage", ("register.check",)),
 )
 _TO_BEGIN: Final = "ui.opening"
-_WHEN_AT_REST: Final = ("ui.horizon.due_dialog", "ui.sheets.take_in", "ui.sheets.owner_book", "register.demo")
+_WHEN_AT_REST: Final = (
+    "ui.horizon.due_dialog",
+    "ui.horizon.year_dialog",
+    "ui.sheets.take_in",
+    "ui.sheets.owner_book",
+    "register.demo",
+)
 
 
 def fetch_first() -> None:

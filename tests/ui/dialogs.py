@@ -128,6 +128,11 @@ def _withdraw(o: Opener) -> QDialog:
     return o.make("ui.asking.withdraw.WithdrawDialog", o.program.desk, about, nothing)
 
 
+def _cord(o: Opener) -> QDialog:
+    about = o.asked(withdrawing, o.desk.id("RR-2"), TODAY)
+    return o.make("ui.asking.cord.CordDialog", about, nothing)
+
+
 def _move(o: Opener) -> QDialog:
     form, choices = o.asked(item_form, o.desk.id("RR-2")), o.asked(site_choices)
     return o.make("ui.register_page.move_dialog.MoveDialog", form, choices, TODAY, nothing)
@@ -202,12 +207,14 @@ OPENERS: dict[str, Callable[[Opener], QDialog | None]] = {
     "WithdrawDialog": _withdraw,
     "InUseDialog": _in_use,
     "RemoveDialog": lambda o: o.make("ui.asking.remove.RemoveDialog", "RR-2", "Switch of one", "Yard, Loft", nothing),
+    "CordDialog": _cord,
     "ReplaceDialog": lambda o: o.make("ui.asking.replace.ReplaceDialog", _about(o), nothing),
     "RepairDialog": lambda o: o.make("ui.asking.repair.RepairDialog", _about(o), TODAY, nothing),
     "ItemDialog": _item,
     "MoveDialog": _move,
     "StopDialog": _stop,
     "DayDialog": _day_sheets,
+    "YearDialog": lambda o: o.make("ui.horizon.year_dialog.YearDialog", o.program.desk),
     "VanDialog": lambda o: o.make("ui.asking.van.VanDialog", None, nothing),
     "VisitingDialog": lambda o: o.make("ui.asking.visiting.VisitingDialog", "Yard", Visiting(), nothing),
     "PaceDialog": lambda o: o.make("ui.firm.plan_dialogs.PaceDialog", PlanSettings(), nothing),

@@ -84,6 +84,7 @@ class HorizonPage(Page):
         self._grid.across_changed.connect(self._fit_columns)
         self._totals.left.connect(self._leave_totals)
         self._head.week_chosen.connect(self._choose_week)
+        self._title.year.clicked.connect(partial(self.desk.deeds.do, "year.ahead"))
         for place in (self._panel, self._strip):
             place.list_wanted.connect(partial(self.desk.deeds.do, "due.list"))
             place.register_wanted.connect(self._show_in_register)
@@ -103,7 +104,7 @@ class HorizonPage(Page):
 
     def offers(self) -> dict[str, Callable[[], None]]:
         """Say what the actions do here."""
-        return {"due.list": self._list_due}
+        return {"due.list": self._list_due, "year.ahead": self._look_ahead}
 
     def _take(self, found: Horizon) -> None:
         """Show the horizon; the cursor stays on the site and the week where it was."""
@@ -219,6 +220,11 @@ class HorizonPage(Page):
             DueDialog(self.window(), self.desk, self._horizon, self._choice).open()
         else:
             self.desk.messages.tell("Nothing falls due in the weeks shown. All items are on the page Register.")
+
+    def _look_ahead(self) -> None:
+        from ui.horizon.year_dialog import YearDialog
+
+        YearDialog(self.window(), self.desk).open()
 
     def _fit_rows(self) -> None:
         """Give the grid whole rows: as many as it has, or as there is room for."""

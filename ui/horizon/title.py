@@ -11,7 +11,7 @@ from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours
 from ui.look.typeface import font, px, width
-from ui.look.widgets import Painted, Words
+from ui.look.widgets import Painted, Words, button
 
 
 class Title(QWidget):
@@ -24,6 +24,7 @@ class Title(QWidget):
         self._overdue = Words("", 13, 600, "overdue")
         self._never = Words("", 13, 500, "unknown")
         self._said = Fitting()
+        self.year = button("A year ahead…", "quiet", hint="Ctrl+H")
         self._legend = Legend()
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
@@ -36,7 +37,9 @@ class Title(QWidget):
             row.addWidget(widget)
             row.addSpacing(16)
         row.addWidget(self._said, 1)
-        row.addSpacing(20)
+        row.addSpacing(12)
+        row.addWidget(self.year)
+        row.addSpacing(12)
         row.addWidget(self._legend)
         self.setFixedHeight(px(60))
 
