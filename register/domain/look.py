@@ -34,7 +34,7 @@ _GUARDS: Final = LookPoint(
     "guards", "Guards and switches", "Guards, covers and switches work and are marked; vents are clear."
 )
 _CLEAN: Final = LookPoint("clean", "Dry and clean", "No wet, thick dust or corrosion; no taped or home-made repair.")
-_CORD: Final = LookPoint("cord", "Flex and anchorage", "The sheath is not cut, crushed or scorched, and held at entry.")
+CORD: Final = LookPoint("cord", "Flex and anchorage", "The sheath is not cut, crushed or scorched, and held at entry.")
 _PLUG: Final = LookPoint(
     "plug",
     "Plug and pins",
@@ -54,14 +54,14 @@ _WINDING: Final = LookPoint(
 )
 
 _POINTS: Final[dict[Kind, tuple[LookPoint, ...]]] = {
-    Kind.PORTABLE_SAFETY_SWITCH: (_PLUG, _BODY, _CORD, _PLATE, _OUTLETS, _BYPASS, _SUITED),
+    Kind.PORTABLE_SAFETY_SWITCH: (_PLUG, _BODY, CORD, _PLATE, _OUTLETS, _BYPASS, _SUITED),
     Kind.FIXED_SAFETY_SWITCH: (_BODY, _PLATE, _BYPASS, _NAMED, _CLEAN),
-    Kind.APPLIANCE_CLASS_1: (_PLUG, _CORD, _BODY, _GUARDS, _LABEL, _CLEAN),
-    Kind.APPLIANCE_CLASS_2: (_PLUG, _CORD, _BODY, _GUARDS, _LABEL, _CLEAN),
-    Kind.CORD_SET: (_PLUG, _CORD, _SAME, _CLEAN),
-    Kind.EXTENSION_LEAD: (_PLUG, _CORD, _SAME, LENGTH, _UNCOILED, _CLEAN),
-    Kind.PORTABLE_OUTLET_DEVICE: (_PLUG, _BODY, _CORD, _OUTLETS, _OVERLOAD, _SUITED),
-    Kind.ISOLATING_TRANSFORMER: (_PLUG, _BODY, _CORD, _LABEL, _WINDING, _CLEAN),
+    Kind.APPLIANCE_CLASS_1: (_PLUG, CORD, _BODY, _GUARDS, _LABEL, _CLEAN),
+    Kind.APPLIANCE_CLASS_2: (_PLUG, CORD, _BODY, _GUARDS, _LABEL, _CLEAN),
+    Kind.CORD_SET: (_PLUG, CORD, _SAME, _CLEAN),
+    Kind.EXTENSION_LEAD: (_PLUG, CORD, _SAME, LENGTH, _UNCOILED, _CLEAN),
+    Kind.PORTABLE_OUTLET_DEVICE: (_PLUG, _BODY, CORD, _OUTLETS, _OVERLOAD, _SUITED),
+    Kind.ISOLATING_TRANSFORMER: (_PLUG, _BODY, CORD, _LABEL, _WINDING, _CLEAN),
 }
 
 

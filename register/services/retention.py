@@ -176,7 +176,11 @@ def _photos(connection: Connection, before: date) -> Iterator[Past]:
         .where(sa.or_(Withdrawal.ended_on.is_(None), Withdrawal.ended_on >= before))
     )
     statement = (
-        sa.select(WithdrawalPhoto.photo_id, sa.func.min(WithdrawalPhoto.item_id), sa.func.max(Withdrawal.ended_on))
+        sa.select(
+            WithdrawalPhoto.photo_id,
+            sa.func.min(sa.cast(WithdrawalPhoto.item_id, sa.Text)),
+            sa.func.max(Withdrawal.ended_on),
+        )
         .join(Withdrawal, Withdrawal.id == WithdrawalPhoto.withdrawal_id)
         .where(WithdrawalPhoto.photo_id.not_in(needed))
         .group_by(WithdrawalPhoto.photo_id)
@@ -200,7 +204,10 @@ def let_go(change: Change, before: date) -> LetGone:
         )
     past = past_keeping(connection, before)
     if not past:
-        raise Refused(f"Nothing of before {day_words(before)} is past keeping, so nothing was removed.")
+        raise Refused(
+            f"Nothing of before {day_words(before)} is past keeping, so there is nothing to remove. Set fewer years"
+            " under Settings, or leave it."
+        )
     change.session.flush()
     _list(change, past)
     ids = {kind: [each.id for each in past if each.kind == kind] for kind in (RECORD, PHOTO)}

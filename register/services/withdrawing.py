@@ -9,6 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.words import Result, Standing, WithdrawalReason, spoken
+from register.services.cords import CordAsked, cord_asked
 from register.services.questions import item_answer
 from register.store.tables import Owner, Site, Withdrawal
 
@@ -21,7 +22,8 @@ class Withdrawing:
 
     `failure` says why its last test failed, empty where it didn't; `overdue` what is overdue, in words. `present` is
     the reason for which it is out already, None where it is in service. `number` is the out-of-service tag that it
-    has, or the next one; `given` tells which.
+    has, or the next one; `given` tells which. `cord` tells whether its detachable cord may be an item of its own, and
+    `next_number` is what that one's out-of-service tag would have.
     """
 
     item_id: str
@@ -37,6 +39,8 @@ class Withdrawing:
     told: str
     note: str
     removed: bool
+    cord: CordAsked
+    next_number: str
 
 
 def withdrawing(connection: Connection, item_id: str, today: date) -> Withdrawing:
@@ -55,13 +59,14 @@ def withdrawing(connection: Connection, item_id: str, today: date) -> Withdrawin
         if duty.contractors and duty.standing in {Standing.OVERDUE, Standing.UNTESTED}
     ]
     number = out.tag_number if out is not None else ""
+    following = next_number(connection)
     return Withdrawing(
         item_id=item_id, tag=answer.tag, description=answer.description, place=f"{answer.site_name}, {answer.area}",
         owner=owner, failure=last.why if last is not None and last.verdict is Result.FAIL else "",
         overdue=" and ".join(late), present=None if out is None else out.reason,
-        number=number or next_number(connection), given=bool(number), told=told or "",
+        number=number or following, given=bool(number), told=told or "",
         note=out.detail if out is not None and out.reason is WithdrawalReason.DAMAGED else "",
-        removed=bool(answer.removed),
+        removed=bool(answer.removed), cord=cord_asked(connection, item_id), next_number=following,
     )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import ChoiceRow, Choices, Field, beside
 from ui.asking.photo import PhotoLine
 from ui.look.theme import colours
+from ui.look.tick import Tick
 from ui.look.typeface import font, px
 from ui.look.widgets import Words
 from ui.page import Desk
@@ -35,6 +36,7 @@ class Withdrawn:
     told: str
     note: str
     photo: bytes = b""
+    cord: bool = False
 
 
 class WithdrawDialog(Dialog):
@@ -63,6 +65,10 @@ class WithdrawDialog(Dialog):
         self.photo = PhotoLine(desk, self._say_of_photo)
         self.photo_field = Field("Photo", self.photo)
         self.body.addLayout(beside(Field("Note for the owner", self.note), self.photo_field))
+        self.cord = Tick("Its detachable cord is at fault: add it as an item of its own next")
+        self.cord.setChecked(about.cord.wrong)
+        self.cord.setVisible(about.cord.possible)
+        self.body.addWidget(self.cord)
         self._means = Block("open", lambda: colours().withdrawn, "withdrawn")
         self.body.addWidget(self._means)
         self.answers(
@@ -94,7 +100,9 @@ class WithdrawDialog(Dialog):
             return
         assert isinstance(reason, WithdrawalReason)
         note, told = clean_text(self.note.toPlainText()), clean_text(self.told.text())
-        self._deed(Withdrawn(self._about.item_id, reason, number, told, note, self.photo.content))
+        self._deed(
+            Withdrawn(self._about.item_id, reason, number, told, note, self.photo.content, self.cord.isChecked())
+        )
 
 
 def _choices(about: Withdrawing) -> Choices:

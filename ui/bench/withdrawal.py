@@ -9,6 +9,7 @@ from register.errors import Refused, Unavailable
 from register.services.withdrawals import withdraw
 from register.services.withdrawing import Withdrawing, withdrawing
 from register.store.engine import Change
+from ui.asking.cord import CordDeed
 from ui.asking.withdraw import WithdrawDialog, Withdrawn
 from ui.page import Desk
 
@@ -19,6 +20,8 @@ class TakingOut:
     def __init__(self, page: QWidget, desk: Desk, after: Callable[[], None]) -> None:
         self._page, self._desk, self._after = page, desk, after
         self._dialog: WithdrawDialog | None = None
+        self.cord = CordDeed(page, desk, page.window, after)
+        self._then: Callable[[], None] = after
 
     def ask(self, item_id: str) -> None:
         """Open the dialog on an item; one that failed just now is out of service already and lacks its number."""
@@ -31,10 +34,12 @@ class TakingOut:
         self._dialog.open()
 
     def _keep(self, tag: str, said: Withdrawn) -> None:
-        self._desk.jobs.change(partial(_take_out, said), partial(self._kept, tag), failed=self._refused)
+        self._desk.jobs.change(partial(_take_out, said), partial(self._kept, tag, said), failed=self._refused)
 
-    def _kept(self, tag: str, number: str) -> None:
+    def _kept(self, tag: str, said: Withdrawn, number: str) -> None:
         self._desk.messages.tell(f"{tag} is out of service, tag {number}.")
+        if said.cord:
+            self._then = partial(self.cord.ask, said.item_id, at_fault=True)
         if self._dialog is not None:
             self._dialog.accept()
 
@@ -46,7 +51,8 @@ class TakingOut:
 
     def _closed(self, _answer: int) -> None:
         self._dialog = None
-        self._after()
+        then, self._then = self._then, self._after
+        then()
 
 
 def _take_out(said: Withdrawn, change: Change) -> str:

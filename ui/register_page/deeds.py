@@ -18,6 +18,7 @@ from register.services.whereabouts import found_again, mark_missing
 from register.services.withdrawals import remove, withdraw
 from register.services.withdrawing import Withdrawing, withdrawing
 from register.store.engine import Change
+from ui.asking.cord import CordDeed
 from ui.asking.dialog import Dialog
 from ui.asking.remove import RemoveDialog
 from ui.asking.renewal import RenewalDeeds
@@ -68,6 +69,7 @@ class ItemDeeds(QObject):
         self._page, self._desk = page, desk
         self.dialog: Dialog | None = None
         self.tags = TagDeeds(self, desk, page.window)
+        self.cord = CordDeed(self, desk, page.window)
         self.renewal = RenewalDeeds(self, desk, page.window, lambda: _about(page.chosen_card()))
 
     def offers(self) -> dict[str, Callable[[], None]]:
@@ -110,6 +112,8 @@ class ItemDeeds(QObject):
         def added(key: str) -> None:
             self._done(f"{answer.tag} added.")
             self._page.show_wanted(key)
+            if answer.cord:
+                self.cord.ask(key, at_fault=False)
 
         self._change(enter, added)
 
@@ -191,7 +195,12 @@ class ItemDeeds(QObject):
                 photo=said.photo,
             )  # fmt: skip
 
-        self._change(take_out, lambda _none: self._done(f"{about.tag} taken out of service, tag {said.tag_number}."))
+        def taken_out(_none: None) -> None:
+            self._done(f"{about.tag} taken out of service, tag {said.tag_number}.")
+            if said.cord:
+                self.cord.ask(said.item_id, at_fault=True)
+
+        self._change(take_out, taken_out)
 
     def miss(self) -> None:
         """Mark the item as not found."""

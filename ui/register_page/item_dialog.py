@@ -5,18 +5,20 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from PySide6.QtWidgets import QCheckBox, QLineEdit, QWidget
+from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.items import outlets_of
 from register.domain.text import clean_tag, clean_text
 from register.domain.words import Condition, Kind
 from register.errors import Refused
+from register.services.cords import WITH_CORDS
 from register.services.editing import ItemFacts, ItemForm
 from register.services.place_choices import SiteChoice
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, Picked, beside
 from ui.asking.place_fields import PlaceFields
 from ui.dates import shown, typed
+from ui.look.tick import Tick
 from ui.look.typeface import font
 from ui.register_page.plate_fields import PlateFields
 from ui.texts import headed
@@ -34,6 +36,7 @@ class Answer:
     area: str = ""
     since: date | None = None
     new: bool = False
+    cord: bool = False
 
 
 class ItemDialog(Dialog):
@@ -61,13 +64,14 @@ class ItemDialog(Dialog):
         self.place = PlaceFields(sites, site_id or (form.site_id if form else ""), form.area if form else "")
         self.environment = Picked()
         self.since = QLineEdit(shown(today))
-        self.new = QCheckBox("New: looked over, not yet tested")
+        self.new = Tick("New: looked over, not yet tested")
         self.plate = PlateFields(
             facts.kind, None if form is None else facts.outlets, facts.rated_current_a, facts.safety_switch
         )
         self.flags = [_known(each) for each in (facts.protected_by_switch, facts.moved_in_use, facts.risk_factor)]
-        self.battery = QCheckBox("Battery-run")
+        self.battery = Tick("Battery-run")
         self.battery.setChecked(facts.battery_run)
+        self.cord = Tick("It has a detachable cord: add it as an item of its own next")
         self.remarks = QLineEdit(facts.remarks)
         self.tag_field = Field("Tag", self.tag, "Scan it or type its number.")
         self.since_field = Field("In its place since", self.since)
@@ -100,6 +104,8 @@ class ItemDialog(Dialog):
         names = ("Behind a safety switch", "Moved in normal use", "Risk factor")
         body.addLayout(beside(*(Field(name, flag) for name, flag in zip(names, self.flags, strict=True))))
         body.addWidget(self.battery)
+        body.addWidget(self.cord)
+        self._offer_cord()
         body.addWidget(Field("Remarks", self.remarks))
         verb = "Add" if adding else "Save"
         leave = "Leave it" if adding else "Leave as it was"
@@ -109,7 +115,12 @@ class ItemDialog(Dialog):
         kind = self.kind.chosen
         if isinstance(kind, Kind):
             self.plate.show_kind(kind)
+            self._offer_cord()
             self.fit()
+
+    def _offer_cord(self) -> None:
+        """Ask of a new item of a kind that may have one."""
+        self.cord.setVisible(self._form is None and self.kind.chosen in WITH_CORDS)
 
     def _offer_classes(self) -> None:
         site, before = self.place.chosen, self.environment.chosen
@@ -138,9 +149,9 @@ class ItemDialog(Dialog):
             protected_by_switch=_flag(protected), moved_in_use=_flag(moved), risk_factor=_flag(risk),
             remarks=clean_text(self.remarks.text()),
         )  # fmt: skip
-        site = self.place.chosen
+        site, cord = self.place.chosen, kind in WITH_CORDS and self.cord.isChecked()
         site_id = "" if site is None else site.id
-        self._deed(Answer(facts, tag, site_id, self.place.area_name, since, self.new.isChecked()))
+        self._deed(Answer(facts, tag, site_id, self.place.area_name, since, self.new.isChecked(), cord))
 
     def _go_to_first_wrong(self) -> None:
         wrong = next((field for field in self.findChildren(Field) if field.complaint), None)
