@@ -9,6 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.words import Result, Standing
+from register.services.projection import REMOVED
 from register.services.questions import soon_days, standing_of
 from register.store.amended import stands
 from register.store.lists import ItemFilter, count_items, item_page
@@ -32,6 +33,7 @@ class WorkPlace:
     """A place of work today. `done` holds the verdict of each item tested today, `to_do` how many are still due.
 
     `nearby` are due in the same area, at most as many as were asked for; `nearby_count` is how many there are.
+    `missed` are the tags of what was not found here at an earlier visit, due or not: it is asked for again.
     """
 
     site: str
@@ -41,6 +43,7 @@ class WorkPlace:
     to_do: int
     nearby: tuple[Nearby, ...]
     nearby_count: int
+    missed: tuple[str, ...] = ()
 
     def count(self, result: Result) -> int:
         """Return how many of today's verdicts are this one."""
@@ -60,8 +63,16 @@ def work_place(connection: Connection, site_id: str, area_id: str, area: str, to
         nearby=tuple(
             Nearby(row.id, row.tag_number, row.description, standing_of(row, today, soon)) for row in rows
         ),
-        nearby_count=count_items(connection, in_area),
+        nearby_count=count_items(connection, in_area), missed=_missed(connection, site_id, today),
     )  # fmt: skip
+
+
+def _missed(connection: Connection, site_id: str, today: date) -> tuple[str, ...]:
+    """Return the tags of items at a site that nobody found before today."""
+    statement = sa.select(Item.tag_number).where(
+        Item.site_id == site_id, Item.state != REMOVED, Item.not_found_on < today
+    )
+    return tuple(connection.execute(statement.order_by(Item.tag_number)).scalars())
 
 
 def _done(connection: Connection, site_id: str, today: date) -> tuple[Result, ...]:

@@ -15,6 +15,7 @@ from register.domain.words import Check, Duty, Kind, Result, SetUp, Standing, Sw
 from register.errors import Refused
 from register.services.bench import BenchItem, Finished, Outcome, crew, next_due_if_passed, save_record, scan
 from register.services.bench_place import work_place
+from register.services.whereabouts import mark_missing
 from register.services.withdrawals import remove
 from register.services.worksheet import Live, Worksheet, live, shown_text, typed_measure
 from register.store.tables import Record
@@ -276,6 +277,22 @@ def test_what_is_left_at_a_place_counts_down_as_it_is_done(yard: Desk) -> None:
     with yard.change() as change:
         save_record(change, Finished(item, sheet, judged(yard, sheet).record, "Kim", "SN"))
     assert left() == (2, ["RR-2"], 1)
+
+
+def test_what_was_not_found_is_asked_for_again_at_the_next_visit_though_nothing_is_due(yard: Desk) -> None:
+    yard.test("RR-1")
+    item = on_the_bench(yard)
+
+    def missed(today: date) -> tuple[str, ...]:
+        with yard.read() as connection:
+            return work_place(connection, item.site_id, item.area_id, item.area, today, shown=5).missed
+
+    with yard.change() as change:
+        mark_missing(change, yard.id("RR-1"))
+    later = yard.on(yard.today + timedelta(days=30))
+    assert (missed(yard.today), missed(later.today)) == ((), ("RR-1",))
+    later.test("RR-1")
+    assert missed(later.today) == ()
 
 
 def test_no_date_is_promised_where_the_rules_ask_none(desk: Desk) -> None:

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from register.domain.words import Result
 from register.services.bench_place import Nearby, WorkPlace
 from ui.bench.became import GLYPHS, OF_VERDICT, TONES, Became
+from ui.bench.words import few
 from ui.dates import shown_time
 from ui.look import draw
 from ui.look.glyphs import STANDING_GLYPHS, glyph
@@ -154,6 +155,7 @@ class Here(Sheet):
         self._due = Words("", 13, 500, "ink2")
         self.lines = Lines("Due next to it", _NearbyLine(self), 28)
         self.lines.chosen.connect(self.chosen)
+        self._missed = Words("", 12, 500, "soon", wrap=True)
         self._none = Words("What is due at the place of an item is listed here.", 12, 400, "ink2", wrap=True)
         self._fill()
 
@@ -177,6 +179,8 @@ class Here(Sheet):
         column.addLayout(headed)
         column.addWidget(self.lines, 1)
         column.addWidget(self._none)
+        column.addWidget(self._missed)
+        self._missed.hide()
         column.addStretch(0)
         self._show_parts(known=False)
 
@@ -209,6 +213,8 @@ class Here(Sheet):
             self.lines.put(f"{each.tag}, {each.description}, {standing_word(each.standing)}", each)
         self.lines.setFixedHeight(px(28) * max(1, len(place.nearby)))
         self._none.say("Nothing more is due here.")
+        self._missed.say(f"Not found last time, look again: {few(place.missed)}.")
+        self._missed.setVisible(bool(place.missed))
         self._show_parts(known=True)
         self._ticks.update()
         self._sums.update()
