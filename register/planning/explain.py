@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from math import ceil
 
 from register.domain.explain import day_words
 from register.planning.bound import WORTH_SAYING
@@ -31,7 +32,7 @@ class Quality:
         if gap <= 0:
             return "No shorter plan exists for what must be visited."
         if gap <= WORTH_SAYING:
-            return f"At most {gap * 100:.0f} % above the shortest there can be for what must be visited."
+            return f"At most {ceil(round(gap * 100, 6))} % above the shortest there can be for what must be visited."
         if not self.tries:
             return "A quick plan, put together site by site; no better one was sought."
         return f"No better plan was found in {self.tries:,} tries."

@@ -158,7 +158,8 @@ def wrong_on(day: dict[str, Any], facts: Facts) -> list[str]:
         legs.append(drive(here, site.place) if here and site.place else None)
         now = said[0] if legs[-1] is None else later(now, legs[-1][1])  # how far an unknown place is can't be checked
         opens, closes = site.hours[weekday]
-        end = later(max(now, opens), stop["minutes"])
+        begin = max(now, opens)
+        end = later(LUNCH + LUNCH_MINUTES if LUNCH < begin < LUNCH + LUNCH_MINUTES else begin, stop["minutes"])
         if said != (now, end):
             faults.append(f"{stop['site']} {stop['arrive']}-{stop['leave']}, worked out {now}-{end}")
         if stop["minutes"] != work_of(stop, facts):

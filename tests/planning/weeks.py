@@ -74,7 +74,7 @@ def wrong_on(day: PlannedDay, question: Asked) -> list[str]:
         now = clock(now, took, question)
         opens, closes = premises.hours[day.day.weekday()]
         work = premises.ready + round(sum(t.minutes for t in stop.must) + sum(e.task.minutes for e in stop.early))
-        end = clock(max(now, opens), work, question)
+        end = clock(after_lunch(max(now, opens), question), work, question)
         if (stop.arrive, stop.leave, stop.drive) != (now, end, took):
             faults.append(f"{stop.key}: {stop.arrive}-{stop.leave}, worked out {now}-{end}")
         if end > closes and not stop.past:
@@ -100,6 +100,12 @@ def drive(one: Place | None, other: Place | None, question: Asked) -> tuple[floa
     arc = math.acos(min(1.0, math.sin(a) * math.sin(b) + math.cos(a) * math.cos(b) * turn))
     km = 6371.0088 * arc * question.pace.road_factor
     return km, math.ceil(km / question.pace.speed_kmh * 60 - 1e-6)
+
+
+def after_lunch(minute: int, question: Asked) -> int:
+    """Return when work begins for which one waited until a minute: lunch that has begun is eaten first."""
+    lunch = question.lunch
+    return lunch.at + lunch.minutes if lunch.at < minute < lunch.at + lunch.minutes else minute
 
 
 def clock(start: int, minutes: int, question: Asked) -> int:
