@@ -64,6 +64,10 @@ class Page(QWidget):
         """Return what the actions do while this page is in front."""
         return {}
 
+    def site_in_view(self) -> str:
+        """Return the id of the site that the page is narrowed to, or that what is chosen belongs to; empty without."""
+        return ""
+
     def unsaved(self) -> str:
         """Return in words what closing now would lose; empty where it is nothing."""
         return ""

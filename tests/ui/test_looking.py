@@ -85,7 +85,7 @@ def writes_a_workbook(keys: Keys, book: Path) -> None:
     keys.messages.files = [book]
     keys.key(Qt.Key.Key_E, CTRL)
     assert isinstance(keys.dialog, OwnerBookDialog)
-    keys.waits(lambda: keys.dialog._report is not None)  # type: ignore[attr-defined]
+    keys.waits(lambda: keys.dialog._preview is not None)  # type: ignore[attr-defined]
     keys.alt(Qt.Key.Key_S)
     keys.waits(book.exists)
     keys.settle()

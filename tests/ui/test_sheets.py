@@ -17,7 +17,7 @@ from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from ui.look.widgets import Words
 from ui.program import Program
-from ui.sheets.owner_book import OwnerBookDialog, _file_word
+from ui.sheets.owner_book import OwnerBookDialog
 from ui.sheets.take_in import TakeInDialog
 
 SAMPLES = RESOURCES.parent / "sample_sites"
@@ -150,6 +150,66 @@ def test_a_mapping_makes_a_sheet_of_other_words_readable(
     assert messages.told[-1].startswith("copperlane-cleaning-depot.csv: ")
 
 
+LIST = (
+    "Tag,Was,Gruppe,Tested,Result\n"
+    "A1,Drill,di,13/10/2026,pass\n"
+    "A2,Saw,bohrer,14/10/2026,pass\n"
+    "RR 4,Grinder,di,31/4/2026,pass\n"
+)
+
+
+def _correct(at: Intake, view: int, line: str, choice: str) -> None:
+    """Choose a line among the columns or words, and then what it is, by keys."""
+    at.dialog._view.setCurrentIndex(view)
+    shown = (at.dialog._columns, at.dialog._words)[view - 1]
+    (row,) = [n for n in range(shown.table.rowCount()) if line in [shown.table.item(n, c).text() for c in (1, 2)]]  # type: ignore[union-attr]
+    shown.table.setCurrentCell(row, 0)
+    place = shown.pick.findText(choice)
+    assert place >= 0, choice
+    shown.pick.setCurrentIndex(place)
+    shown.pick.activated.emit(place)
+    at._settle()
+
+
+def test_columns_words_and_tags_are_corrected_on_the_spot_and_remembered(
+    intake: Callable[[Path], Intake], tmp_path: Path, messages: RecordedMessages, desk: Desk
+) -> None:
+    (tmp_path / "list.csv").write_text(LIST)
+    at = intake(tmp_path / "list.csv")
+    assert "Items: 0 new" in at.says
+    _correct(at, 1, "Gruppe", "Kind")
+    _correct(at, 1, "Was", "Description")
+    assert "Items: 2 new" in at.says
+    _correct(at, 2, "bohrer", "appliance class 2")
+    assert "Items: 3 new" in at.says
+    _correct(at, 2, "RR 4", "It is RR-4")
+    assert "Items: 2 new, 1 changed" in at.says
+    messages.files = [tmp_path / "rows.xlsx"]
+    at.press("Save the rows")
+    assert messages.told[-1] == f"The rows are in {tmp_path / 'rows.xlsx'}; 1 left out are marked."
+    at.take()
+    (tmp_path / "next.csv").write_text(LIST.replace("A1", "A3").replace("A2", "A4"))
+    again = intake(tmp_path / "next.csv")
+    assert "2 new" in again.says
+    assert "Read as “list” was." in again.says
+    again.press("Read it afresh")
+    assert "Items: 0 new" in again.says
+    assert desk.faults() == ()
+
+
+def test_headings_that_nobody_knows_are_named_one_by_one(intake: Callable[[Path], Intake], tmp_path: Path) -> None:
+    (tmp_path / "list.csv").write_text("Nummer,Was,Gruppe\nA1,Drill,di\nA2,Saw,di\nA3,Jug,di\n")
+    at = intake(tmp_path / "list.csv")
+    assert "No row of headings was found" in at.says
+    assert at.dialog._view.currentText() == "3 columns and what they are taken for"
+    assert [at.dialog._columns.table.item(row, 3).text() for row in range(3)] == [  # type: ignore[union-attr]
+        "Left out (perhaps tag)", "Left out", "Left out (perhaps kind)",
+    ]  # fmt: skip
+    _correct(at, 1, "Nummer", "Tag")
+    _correct(at, 1, "Gruppe", "Kind")
+    assert "Items: 3 new" in at.says
+
+
 @pytest.mark.parametrize(
     ("name", "bytes_"),
     [("torn.xlsx", b"PK\x03\x04 torn"), ("letter.xlsx", b"A letter."), ("empty.csv", b""), ("nul.csv", b"a\0b,c\n1,2")],
@@ -200,7 +260,7 @@ def test_the_owner_workbook_says_what_will_stand_in_it_and_goes_where_it_is_told
     dialog = OwnerBookDialog(program.frame, program.desk, sites, next(each.id for each in sites if each.code == "YARD"))
     dialog.open()
     settled()
-    assert "For Owner of YARD, as at today: 4 items" in dialog._said.text()
+    assert "For Owner of YARD, as at today: 14 sheets with" in dialog._said.text()
     (tmp_path / "blocked").mkdir()
     messages.files = [tmp_path / "none" / "a.xlsx", tmp_path / "yard"]
     (write,) = [each for each in dialog.findChildren(QAbstractButton) if each.property("kind") == "primary"]
@@ -212,7 +272,7 @@ def test_the_owner_workbook_says_what_will_stand_in_it_and_goes_where_it_is_told
             assert dialog._wrong.text()
             assert write.isEnabled()
     assert (tmp_path / "yard.xlsx").exists()
-    assert messages.told[-1] == f"The owner workbook is in {tmp_path / 'yard.xlsx'}."
+    assert messages.told[-1] == f"The owner's report is in {tmp_path / 'yard.xlsx'}."
     assert messages.failures == []
 
 
@@ -227,8 +287,9 @@ def test_an_owner_of_several_sites_gets_one_workbook_with_a_name_fit_to_send(
     dialog = OwnerBookDialog(program.frame, program.desk, sites, owners[-1].id, owners)
     dialog.open()
     settled()
-    assert "For Söhne & Co. / Hire, as at today: 2 items" in dialog._said.text()
-    assert _file_word("Söhne & Co. / Hire") == "sohne-co-hire"
+    assert "For Söhne & Co. / Hire, as at today: 14 sheets" in dialog._said.text()
+    assert dialog._preview is not None
+    assert dialog._preview.name == f"sohne-co-hire-{desk.today.isoformat()}"
     messages.files = [tmp_path / "all.xlsx"]
     with qtbot.waitSignal(dialog._write.clicked):
         QTest.keyClick(dialog, Qt.Key.Key_S, ALT)

@@ -164,6 +164,10 @@ class HorizonPage(Page):
             deeds,
         )
 
+    def site_in_view(self) -> str:
+        """Return the site of the chosen row; empty where the row is that of all sites."""
+        return (self._choice.site or "") if self._choice is not None else ""
+
     def _choose(self, view: WeeksView, choice: Choice | None) -> None:
         for each in (self._grid, self._totals):
             each.show_chosen(chosen=each is view)

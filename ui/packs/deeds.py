@@ -51,7 +51,7 @@ def unpack(messages: Any, path: Path, today: date) -> Path | None:  # noqa: ANN4
 def _make(program: Program) -> None:
     from ui.packs.make import MakePackDialog
 
-    chosen = getattr(program.frame.front, "site_in_view", "")
+    chosen = program.frame.front.site_in_view()
 
     today = program.jobs.today
 

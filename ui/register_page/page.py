@@ -242,6 +242,10 @@ class RegisterPage(Page):
         """Return the id of the site that the list is narrowed to; empty where it isn't."""
         return next(iter(self.filters.site.chosen), "")
 
+    def site_in_view(self) -> str:
+        """Return the site that the list is narrowed to."""
+        return self.chosen_site()
+
     # --- where the keyboard is ---
 
     def _into_search(self) -> None:

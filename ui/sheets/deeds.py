@@ -30,7 +30,7 @@ def _take_in(program: Program) -> None:
 def _hand_out(program: Program) -> None:
     from ui.sheets.owner_book import OwnerBookDialog
 
-    chosen = getattr(program.frame.front, "site_in_view", "")
+    chosen = program.frame.front.site_in_view()
     program.jobs.ask(
         lambda connection: (site_choices(connection), owners_of_several(connection)),
         lambda both: OwnerBookDialog(program.frame, program.desk, both[0], chosen, both[1]).open(),

@@ -1,45 +1,48 @@
-"""Writing the owner workbook of a site: which site, what will stand in it, and where it goes."""
+"""Handing a report over to an owner: of which site, which tests and sheets; as a workbook, a PDF or both."""
 
-import re
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Final
 
-from PySide6.QtWidgets import QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QAbstractItemView, QCheckBox, QHBoxLayout, QTableWidget, QTableWidgetItem, QWidget
 
-from register.domain.words import Standing
-from register.exchange.workbook import WrittenWorkbook, write_owner_workbook
+from register.errors import Refused, Unavailable
+from register.exchange.workbook import write_owner_workbook
+from register.exchange.workbook.handing import BookAsk, BookPreview, preview, report_asked
+from register.exchange.workbook.told import Told, told
 from register.services.finding import SiteChoice
-from register.services.owner_report import owner_report
-from register.services.owner_reports import OwnerChoice, report_on_all
+from register.services.handed_over import Wishes, hand_over
+from register.services.owner_reports import OwnerChoice
 from register.services.report_rows import OwnerReport
 from register.store.engine import Register
 from ui.asking.dialog import Dialog
-from ui.asking.fields import Field
-from ui.look.widgets import PickBox, Words
+from ui.asking.fields import Field, Picked, beside
+from ui.look.typeface import px
+from ui.look.widgets import Words
 from ui.page import Desk
+from ui.paper.printing import PdfFile
+from ui.sheets.report_paper import ReportPages
+
+MONTHS: Final = ((3, "The last 3 months"), (6, "The last 6 months"), (12, "The last 12 months"),
+                 (24, "The last 24 months"), (0, "All that are kept"))  # fmt: skip
+HEADS: Final = ("Take along", "Sheet", "Rows", "What is in it")
+ALWAYS: Final = "Register"
+"""The sheet that is never left out: the answers come back by it."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Summary:
-    """What will stand in a workbook, in a sentence, and what its file is named after."""
+class _Made:
+    """What was made on the register's thread: the report for the history, and its words for paper, if wanted."""
 
-    name: str
-    said: str
-
-
-def _summed_up(report: OwnerReport) -> _Summary:
-    standings = report.figures.standings
-    return _Summary(
-        report.site.code or report.owner,
-        f"For {report.owner}, as at today: {sum(standings.values()):,} items,"
-        f" {standings.get(Standing.OVERDUE, 0):,} of them overdue,"
-        f" {standings.get(Standing.WITHDRAWN, 0):,} withdrawn.",
-    )
+    report: OwnerReport
+    words: Told | None
 
 
 class OwnerBookDialog(Dialog):
-    """Shows what would stand in a site's workbook, and writes it on Alt+S."""
+    """Shows what would be handed over, sheet by sheet, and writes it on Alt+S. What was chosen is kept per owner."""
 
     def __init__(
         self,
@@ -49,57 +52,179 @@ class OwnerBookDialog(Dialog):
         chosen: str = "",
         owners: Sequence[OwnerChoice] = (),
     ) -> None:
-        super().__init__(window, "Write the owner workbook")
+        super().__init__(window, "Write the owner workbook", wide=820)
         self._desk = desk
-        self._summary: _Summary | None = None
-        self._site = PickBox()
-        for site in sites:
-            self._site.addItem(f"{site.name} ({site.code})", site.id)
+        self._preview: BookPreview | None = None
+        self._wished_for = ""
+        self._left_out: frozenset[str] = frozenset()
         self._owners = frozenset(owner.id for owner in owners)
-        for owner in owners:
-            self._site.addItem(f"All sites of {owner.name}", owner.id)
-        self._site.setCurrentIndex(max(0, self._site.findData(chosen)))
-        self._said = Words("", 13, 400, "ink2", wrap=True)
-        self.body.addWidget(Field("Site", self._site))
-        self.body.addWidget(self._said)
+        self._codes = {site.id: site.code for site in sites}
+        self._lay_out(sites, owners, chosen, tall=220 if window.height() < px(800) else 420)
         self._write = self.answers(
             leave="Leave it", verb="Write…", key="Alt+S", deed=self._ask_where,
-            hint="An earlier workbook of the same name is replaced only by a whole new one.",
+            hint="An earlier file of the same name is replaced only by a whole new one.",
         )  # fmt: skip
-        self._site.currentIndexChanged.connect(self._gather)
+        for field in (self._site, self._months):
+            field.currentIndexChanged.connect(self._gather)
+        self._sheets.itemChanged.connect(self._ticked)
         self._gather()
 
-    def _gather(self) -> None:
-        self._summary = None
-        site, today = self._site.currentData(), self._desk.jobs.today
-        report = report_on_all if site in self._owners else owner_report
-        self.gathers(self._desk.jobs.ask(lambda connection: _summed_up(report(connection, site, today)), self._show))
+    def _lay_out(self, sites: Sequence[SiteChoice], owners: Sequence[OwnerChoice], chosen: str, *, tall: int) -> None:
+        self._site = Picked([
+            *((site.id, f"{site.name} ({site.code})") for site in sites),
+            *((owner.id, f"All sites of {owner.name}") for owner in owners),
+        ])  # fmt: skip
+        self._site.choose(chosen)
+        self._months = Picked(MONTHS)
+        self._months.choose(Wishes().months)
+        self._said = Words("", 13, 400, "ink2", wrap=True)
+        self._sheets = _table(tall=tall)
+        self._workbook, self._pdf = QCheckBox("Workbook (.xlsx), to be answered"), QCheckBox("PDF, to be read")
+        self._workbook.setChecked(True)
+        forms = QHBoxLayout()
+        forms.setSpacing(24)
+        for form in (self._workbook, self._pdf):
+            forms.addWidget(form)
+        forms.addStretch(1)
+        self.body.addLayout(beside(Field("Site", self._site), Field("Tests and failures of", self._months)))
+        self.body.addWidget(self._said)
+        self.body.addWidget(self._sheets, 1)
+        self.body.addLayout(forms)
 
-    def _show(self, summary: _Summary) -> None:
-        self._summary = summary
-        self._said.say(summary.said)
+    def _asked(self) -> BookAsk:
+        chosen, months = str(self._site.chosen), self._months.chosen
+        assert isinstance(months, int)
+        return BookAsk(chosen, chosen in self._owners, months)
+
+    def _gather(self) -> None:
+        self._preview = None
+        self._said.say("Counting…")
+        ask, today = self._asked(), self._desk.jobs.today
+        self.gathers(self._desk.jobs.ask(lambda connection: preview(connection, ask, today), self._show))
+
+    def _show(self, found: BookPreview) -> None:
+        """Show what would be in the book; of another owner first what was chosen for his last one."""
+        if found.owner != self._wished_for:
+            self._wished_for = found.owner
+            self._left_out = frozenset(found.wishes.left_out)
+            self._workbook.setChecked("xlsx" in found.wishes.forms)
+            self._pdf.setChecked("pdf" in found.wishes.forms)
+            if found.wishes.months != self._months.chosen:
+                self._months.choose(found.wishes.months)  # which counts anew
+                return
+        self._preview = found
+        self._fill_sheets(found)
+        self._tell()
         self.fit()
 
+    def _fill_sheets(self, found: BookPreview) -> None:
+        self._sheets.blockSignals(True)  # noqa: FBT003 - Qt's own
+        self._sheets.setRowCount(len(found.sheets))
+        for row, sheet in enumerate(found.sheets):
+            tick = QTableWidgetItem()
+            taken = sheet.title not in self._left_out
+            tick.setCheckState(Qt.CheckState.Checked if taken else Qt.CheckState.Unchecked)
+            tick.setText("Yes" if taken else "No")
+            if sheet.title == ALWAYS:
+                tick.setFlags(tick.flags() & ~Qt.ItemFlag.ItemIsUserCheckable)
+            count = QTableWidgetItem(f"{sheet.rows:,}")
+            count.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+            cells = (tick, QTableWidgetItem(sheet.title), count, QTableWidgetItem(sheet.about))
+            for column, cell in enumerate(cells):
+                cell.setToolTip(sheet.about)
+                self._sheets.setItem(row, column, cell)
+        self._sheets.blockSignals(False)  # noqa: FBT003 - Qt's own
+
+    def _ticked(self, cell: QTableWidgetItem) -> None:
+        self._sheets.blockSignals(True)  # noqa: FBT003 - Qt's own
+        cell.setText("Yes" if cell.checkState() is Qt.CheckState.Checked else "No")
+        self._sheets.blockSignals(False)  # noqa: FBT003 - Qt's own
+        assert self._preview is not None, "sheets are ticked only where some are shown"
+        self._left_out = frozenset(
+            sheet.title for row, sheet in enumerate(self._preview.sheets) if not self._is_ticked(row)
+        )
+        self._tell()
+
+    def _is_ticked(self, row: int) -> bool:
+        cell = self._sheets.item(row, 0)
+        return cell is not None and cell.checkState() is Qt.CheckState.Checked
+
+    def _tell(self) -> None:
+        found = self._preview
+        assert found is not None, "it is told only when it is known"
+        taken = [sheet for sheet in found.sheets if sheet.title not in self._left_out]
+        self._said.say(
+            f"For {found.owner}, as at today: {len(taken)} sheets with {sum(sheet.rows for sheet in taken):,} rows,"
+            " after a cover that counts them."
+        )
+
+    def _forms(self) -> tuple[str, ...]:
+        ticked = (("xlsx", self._workbook), ("pdf", self._pdf))
+        return tuple(form for form, box in ticked if box.isChecked())
+
     def _ask_where(self) -> None:
-        if self._summary is None:
-            self.complain("The workbook is still being gathered. Try again in a moment.")
+        found, forms = self._preview, self._forms()
+        if found is None:
+            self.complain("The report is still being counted. Try again in a moment.")
             return
-        site, today = self._site.currentData(), self._desk.jobs.today
-        suggested = f"{_file_word(self._summary.name)}-{today.isoformat()}.xlsx"
-        path = self._desk.messages.save_file("Write the owner workbook", suggested, "Workbook (*.xlsx)")
+        if not forms:
+            self.complain("Tick the workbook, the PDF or both, so that there is something to write.")
+            return
+        kinds = "Workbook (*.xlsx)" if forms[0] == "xlsx" else "PDF (*.pdf)"
+        path = self._desk.messages.save_file("Write the owner workbook", f"{found.name}.{forms[0]}", kinds)
         if path is None:
             return
-        target = path if path.suffix.lower() == ".xlsx" else path.with_name(f"{path.name}.xlsx")
-        report = report_on_all if site in self._owners else owner_report
+        ending = f".{forms[0]}"
+        self._make(path if path.suffix.lower() == ending else path.with_name(f"{path.name}{ending}"), forms)
 
-        def work(register: Register) -> WrittenWorkbook:
+    def _make(self, path: Path, forms: tuple[str, ...]) -> None:
+        ask, today, without = self._asked(), self._desk.jobs.today, self._left_out
+
+        def work(register: Register) -> _Made:
             with register.read() as connection:
-                return write_owner_workbook(report(connection, site, today), target)
+                report = report_asked(connection, ask, today)
+                words = told(report, without) if "pdf" in forms else None
+                if "xlsx" in forms:
+                    write_owner_workbook(report, path, without=without)
+            return _Made(report, words)
 
-        self.works(self._desk.jobs.run(work, self._done, failed=self._failed).set)
+        self.works(self._desk.jobs.run(work, partial(self._put_on_paper, path, forms), failed=self._failed).set)
 
-    def _done(self, written: WrittenWorkbook) -> None:
-        self._desk.messages.tell(f"The owner workbook is in {written.path}.")
+    def _put_on_paper(self, path: Path, forms: tuple[str, ...], made: _Made) -> None:
+        if made.words is None:
+            self._keep(path, forms, made)
+            return
+        try:
+            title = f"Register of safety switches and appliances, {made.words.site}"
+            writing = PdfFile(path.with_suffix(".pdf"), ReportPages(made.words), title, self)
+        except (Refused, Unavailable) as reason:
+            self._failed(reason)
+            return
+        writing.page_done.connect(lambda number: self._said.say(f"Page {number} is written."))
+        writing.ended.connect(partial(self._on_paper, path, forms, made))
+        self.works(writing.stop)
+
+    def _on_paper(self, path: Path, forms: tuple[str, ...], made: _Made, whole: bool) -> None:  # noqa: FBT001 - a signal's
+        if whole:
+            self._keep(path, forms, made)
+            return
+        self._failed(Unavailable("The PDF could not be written whole. Choose another place, or try again."))
+
+    def _keep(self, path: Path, forms: tuple[str, ...], made: _Made) -> None:
+        """Note in the history what was handed over, where the register may be changed."""
+        said = " and ".join(str(path.with_suffix(f".{form}")) for form in forms)
+        jobs, report = self._desk.jobs, made.report
+        if jobs.only_looking:
+            self._done(said)
+            return
+        ask = self._asked()
+        wishes = Wishes(self._codes.get(ask.id, ""), ask.months, tuple(sorted(self._left_out)), forms)
+        jobs.change(
+            lambda change: hand_over(change, report, wishes), lambda _none: self._done(said), failed=self._failed
+        )
+
+    def _done(self, said: str) -> None:
+        self._desk.messages.tell(f"The owner's report is in {said}.")
         self.accept()
 
     def _failed(self, error: Exception) -> None:
@@ -107,7 +232,18 @@ class OwnerBookDialog(Dialog):
             self._desk.messages.failure(error)
 
 
-def _file_word(name: str) -> str:
-    """Return a name as it can stand in a file's name on any computer and in any mail."""
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    return re.sub("[^a-z0-9]+", "-", plain).strip("-") or "register"
+def _table(*, tall: int) -> QTableWidget:
+    table = QTableWidget(0, len(HEADS))
+    table.setAccessibleName("Sheets of the report")
+    table.setHorizontalHeaderLabels(list(HEADS))
+    table.verticalHeader().hide()
+    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+    table.setTabKeyNavigation(False)
+    table.setMinimumHeight(px(tall))
+    table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    for place, wide in enumerate((92, 130, 70)):
+        table.setColumnWidth(place, px(wide))
+    table.horizontalHeader().setStretchLastSection(True)
+    table.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+    return table

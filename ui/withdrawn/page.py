@@ -233,6 +233,11 @@ class WithdrawnPage(Page):
         for each in (self._test, self._remove, self._notice):
             each.setEnabled(some)
 
+    def site_in_view(self) -> str:
+        """Return the site that the list is narrowed to, else that of the item under the cursor."""
+        row = self._view.current_row()
+        return self._site or (row.site_id if row is not None else "")
+
     def _look(self) -> None:
         """Show the photos of the item under the cursor."""
         row = self._view.current_row()

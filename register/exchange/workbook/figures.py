@@ -61,7 +61,7 @@ def figures_sheet(report: OwnerReport) -> Sheet[Figure]:
             Column("Group", 17, CellKind.TEXT, lambda row: row.group),
             Column("Number", 10, CellKind.COUNT, lambda row: row.number),
             Column("Of these failed", 10, CellKind.COUNT, lambda row: row.failed),
-            Column("Of these incomplete", 12, CellKind.COUNT, lambda row: row.incomplete),
+            Column("Of these incomplete", 14.5, CellKind.COUNT, lambda row: row.incomplete),
         ),
         rows=Streamed(lambda: figures_of(report.figures)),
         marked="",
@@ -76,7 +76,7 @@ def figures_of(counted: Figures) -> Iterator[Figure]:
     for standing in MEANING:
         yield Figure(STANDINGS, standing_word(standing), counted.standings.get(standing, 0))
     for week in counted.weeks:
-        yield Figure(WEEKS, f"from {week.monday.day} {week.monday:%b %Y}", week.duties)
+        yield Figure(WEEKS, f"{week.monday.day} {week.monday:%b}", week.duties)
     for month in counted.months:
         every = month.passed + month.failed + month.incomplete
         yield Figure(MONTHS, f"{month.first:%b %Y}", every, month.failed, month.incomplete)

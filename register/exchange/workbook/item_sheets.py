@@ -230,7 +230,7 @@ def tick_sheet(report: OwnerReport) -> Sheet[OwnDutyRow]:
 
 
 def _box(monday: date) -> Column[OwnDutyRow]:
-    return Column(f"{monday.day} {monday:%b}", 6.5, CellKind.BOX, lambda _row: None)
+    return Column(f"{monday.day} {monday:%b}", 7.5, CellKind.BOX, lambda _row: None)
 
 
 def queries_sheet(report: OwnerReport) -> Sheet[AskedRow]:

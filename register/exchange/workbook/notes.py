@@ -38,7 +38,7 @@ def rules_sheet(report: OwnerReport) -> Sheet[RuleUsed]:
         colour=INK3,
         columns=(
             Column("Source", 62, CellKind.TEXT, lambda row: row.edition),
-            Column("In force", 14, CellKind.TEXT, lambda row: "In force" if row.in_force else "Superseded"),
+            Column("Edition", 14, CellKind.TEXT, lambda row: "In force" if row.in_force else "Superseded"),
             Column("How it came to us", 26, CellKind.TEXT, lambda row: trust_words(row.confidence)),
             Column("Used for", 60, CellKind.PROSE, lambda row: row.used_for),
             Column("How far to rely on it", 44, CellKind.PROSE, lambda row: _RELY[row.confidence]),

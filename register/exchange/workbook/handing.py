@@ -1,0 +1,72 @@
+"""Handing over: whose report, of which tests, which sheets; what would be in it; and names fit to send."""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from dateutil.relativedelta import relativedelta
+from sqlalchemy.engine import Connection
+
+from register.exchange.workbook.owner_workbook import describe
+from register.services.handed_over import Wishes, last_wishes
+from register.services.owner_report import owner_report
+from register.services.owner_reports import report_on_all
+from register.services.report_rows import OwnerReport, Period
+from register.stopping import step_by_step
+
+LONGEST_NAME: Final = 60
+_EVER: Final = date(1900, 1, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class BookAsk:
+    """Whose report: a site's, or all of an owner's; `months` back go its tests, 0 for all that are kept."""
+
+    id: str
+    whole_owner: bool = False
+    months: int = 12
+
+
+@dataclass(frozen=True, slots=True)
+class SheetCount:
+    """One sheet that a book would have, and how many rows."""
+
+    title: str
+    about: str
+    rows: int
+
+
+@dataclass(frozen=True, slots=True)
+class BookPreview:
+    """What a book would hold; `name` is what its file is called without its ending."""
+
+    owner: str
+    name: str
+    sheets: tuple[SheetCount, ...]
+    wishes: Wishes
+
+
+def report_asked(connection: Connection, ask: BookAsk, today: date) -> OwnerReport:
+    """Return the report that is asked for; it is good as long as the connection is open."""
+    period = Period(today - relativedelta(months=ask.months) if ask.months else _EVER, today)
+    make = report_on_all if ask.whole_owner else owner_report
+    return make(connection, ask.id, today, period)
+
+
+def preview(connection: Connection, ask: BookAsk, today: date) -> BookPreview:
+    """Return what would be in a book, and what was chosen for the owner's last one."""
+    report = report_asked(connection, ask, today)
+    sheets = tuple(
+        SheetCount(sheet.title, sheet.about, sum(1 for _ in step_by_step(sheet.rows))) for sheet in describe(report)
+    )
+    named = file_word(report.owner if ask.whole_owner else f"{report.site.code} {report.site.name}")
+    wishes = last_wishes(connection, report.owner_id)
+    return BookPreview(report.owner, f"{named}-{today.isoformat()}", sheets, wishes)
+
+
+def file_word(name: str) -> str:
+    """Return a name as it can stand in a file's name on any computer and in any mail."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    return re.sub("[^a-z0-9]+", "-", plain)[:LONGEST_NAME].strip("-") or "register"
