@@ -47,4 +47,4 @@ def _offered(item: IntakeItem, column: str, value: str, why: str, known: str) ->
         f"Taken as a new item, though {why}. If it is that one, say so in the mapping: "
         f'[values.tag] "{item.tag}" = "{known}".'
     )
-    return RowProblem(item.place, column, value, reason, refused=False)
+    return RowProblem(item.place, column, value, reason, refused=False, same_as=known)

@@ -28,6 +28,8 @@ class RowProblem:
     reason: str
     refused: bool = True
     """False where the row is taken all the same and this is only to be known."""
+    same_as: str = ""
+    """The tag of the known item that the row's new one may be."""
 
 
 class Became(StrEnum):

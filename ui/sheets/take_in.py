@@ -8,6 +8,7 @@ from typing import Final
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
 
 from register.errors import Refused, Unavailable
+from register.exchange.preview_book import write_preview
 from register.exchange.sheets.mapping import Mapping
 from register.exchange.sheets.mapping_file import read_mapping, write_mapping
 from register.exchange.sheets.preview import SheetReading
@@ -24,6 +25,7 @@ from ui.asking.fields import Field, beside
 from ui.asking.told import Told
 from ui.look.widgets import PickBox, Words, button
 from ui.page import Desk
+from ui.sheets.corrections import Correctable, Corrections, columns_of, words_of
 
 NEW_SITE: Final = ""
 SHOWN: Final = 500
@@ -66,23 +68,39 @@ class TakeInDialog(Dialog):
             Field("How its places are used", self._class, "Areas in the file can have their own class."),
         ]  # fmt: skip
         self._said = Words("", 13, 500, wrap=True)
-        self._list = Told("Rows that are left out, and rows to look at", HEADS, (110, 46, 130, 120))
+        self._build_views()
         self._use = button("Use a mapping…", "quiet")
         self._keep = button("Save how it was read…", "quiet")
+        self._save = button("Save the rows…", "quiet", hint="All rows as a workbook, those left out marked")
+        self._afresh = button("Read it afresh", "quiet", hint="Without what is remembered of its headings")
         self.body.addWidget(Field("Site", self._site))
         self.body.addLayout(beside(*self._new[:3]))
         self.body.addLayout(beside(*self._new[3:]))
         self.body.addWidget(self._said)
-        self.body.addWidget(self._list)
+        self.body.addWidget(Field("Show", self._view))
+        for view in self._views:
+            self.body.addWidget(view, 1)
         row = QHBoxLayout()
-        row.addWidget(self._use)
-        row.addWidget(self._keep)
+        for each in (self._use, self._keep, self._save, self._afresh):
+            row.addWidget(each)
         row.addStretch(1)
         self.body.addLayout(row)
         self._take = self.answers(
             leave="Leave it", verb="Take in", key="Alt+T", deed=self._take_in,
             hint="Nothing is kept before you say so. The same file twice changes nothing.",
         )  # fmt: skip
+
+    def _build_views(self) -> None:
+        """Make what can be shown of a file: its rows with something to say, its columns, its unknown words."""
+        self._view = PickBox()
+        self._list = Told("Rows that are left out, and rows to look at", HEADS, (110, 46, 130, 120))
+        self._columns = Corrections(
+            "Columns of the file", ("Sheet", "Column", "Such as", "Taken for"), (120, 150, 280), "Take this column for"
+        )
+        self._words = Corrections(
+            "Words that are not known", ("Sheet", "Column", "Word", "May mean"), (120, 150, 220), "This word means"
+        )
+        self._views = (self._list, self._columns, self._words)
 
     def _connect(self) -> None:
         self._site.currentIndexChanged.connect(self._choose)
@@ -92,6 +110,11 @@ class TakeInDialog(Dialog):
             field.editingFinished.connect(self._rehearse)
         self._use.clicked.connect(self._use_mapping)
         self._keep.clicked.connect(self._keep_mapping)
+        self._save.clicked.connect(self._save_rows)
+        self._afresh.clicked.connect(self._read_afresh)
+        self._view.currentIndexChanged.connect(self._look)
+        for each in (self._columns, self._words):
+            each.corrected.connect(self._correct)
 
     def _choose(self) -> None:
         """Ask for a new site's facts only where the site is new."""
@@ -137,7 +160,7 @@ class TakeInDialog(Dialog):
                     register, path, choices, today=today, mapping=mapping, progress=lambda _rows: go_on()
                 )
                 if reading.questions:
-                    return _Tried(reading, None, " ".join(reading.questions))
+                    return _Tried(reading, None, f"{' '.join(reading.questions)} Or choose it below.")
                 taken = take_in_reading(
                     register, path, reading, choices, actor="rehearsal", at=moment(), today=today, dry_run=True
                 )
@@ -149,16 +172,69 @@ class TakeInDialog(Dialog):
 
     def _show(self, tried: _Tried) -> None:
         self._tried = tried
-        self._keep.setVisible(tried.reading is not None)
-        problems: Sequence[RowProblem] = ()
-        if tried.taken is not None:
-            self._said.say(_in_words(tried.taken), "ink")
-            problems = tried.taken.taken.problems
+        reading, taken = tried.reading, tried.taken
+        problems: Sequence[RowProblem] = taken.taken.problems if taken is not None else ()
+        if taken is not None:
+            self._said.say(_in_words(taken), "ink")
         else:
-            self._said.say(tried.why, "overdue" if tried.reading is None else "soon")
+            self._said.say(tried.why, "overdue" if reading is None else "soon")
+        columns = columns_of(reading.suggestions, reading.mapping_used) if reading is not None else []
+        words = words_of(reading.suggestions, taken) if reading is not None else []
         self._list.tell(_told(problems))
-        self._list.setVisible(bool(problems))
+        self._columns.tell(columns)
+        self._words.tell(words)
+        self._offer(problems, len(columns), len(words), asked=reading is not None and taken is None)
+        self._keep.setVisible(bool(columns))
+        self._save.setVisible(bool(columns) and taken is not None)
+        self._afresh.setVisible(reading is not None and bool(reading.remembered))
+        self._look()
+
+    def _offer(self, problems: Sequence[RowProblem], columns: int, words: int, *, asked: bool) -> None:
+        """Offer what there is to look at; the columns come first where something is asked about them."""
+        before = 1 if asked else max(0, self._view.currentIndex())
+        self._view.blockSignals(True)  # noqa: FBT003 - Qt's own
+        self._view.clear()
+        out = sum(each.refused for each in problems)
+        self._view.addItems([
+            f"{out:,} left out, {len(problems) - out:,} to look at",
+            f"{columns:,} columns and what they are taken for",
+            f"{words:,} words and tags to be sure of",
+        ])  # fmt: skip
+        self._view.setCurrentIndex(before)
+        self._view.blockSignals(False)  # noqa: FBT003 - Qt's own
+        self._view.setEnabled(bool(columns))
+
+    def _look(self) -> None:
+        for place, view in enumerate(self._views):
+            view.setVisible(place == max(0, self._view.currentIndex()) and bool(self._tried.reading))
         self.fit()
+
+    def _correct(self, line: Correctable, chosen: object) -> None:
+        reading = self._tried.reading
+        if reading is not None:
+            self._mapping = line.correct(reading.said or Mapping(), chosen)
+            self._rehearse()
+
+    def _read_afresh(self) -> None:
+        self._mapping = Mapping()
+        self._rehearse()
+
+    def _save_rows(self) -> None:
+        taken, file, today = self._tried.taken, self._path, self._desk.jobs.today
+        path = self._desk.messages.save_file("Save the rows", f"{file.stem}-rows.xlsx", "Workbook (*.xlsx)")
+        if path is None or taken is None:
+            return
+        self._desk.jobs.run(
+            lambda _register: write_preview(file, taken, path, as_at=today),
+            lambda marked: self._desk.messages.tell(f"The rows are in {path}; {marked:,} left out are marked."),
+            failed=self._not_saved, said="Writing the rows",
+        )  # fmt: skip
+
+    def _not_saved(self, error: Exception) -> None:
+        if isinstance(error, Refused | Unavailable):
+            self.complain(str(error))
+        else:
+            self._desk.messages.failure(error)
 
     def _take_in(self) -> None:
         if self._tried.taken is None:
@@ -216,11 +292,12 @@ class TakeInDialog(Dialog):
 
 def _in_words(done: FileTaken) -> str:
     taken = done.taken
+    kept = f" Read as “{done.reading.remembered}” was." if done.reading.remembered else ""
     found = f" ({taken.as_found:,} with the verdict as found)" if taken.as_found else ""
     return (
         f"{done.reading.rows.rows_read:,} rows read. Items: {taken.new_items:,} new, {taken.changed_items:,} changed,"
         f" {taken.same_items:,} as they were. Tests: {taken.new_records:,} new{found}, {taken.same_records:,} known."
-        f" Left out: {taken.refused:,}."
+        f" Left out: {taken.refused:,}.{kept}"
     )
 
 

@@ -11,7 +11,7 @@ from register.exchange.sheets.fields import MAKES_ITEMS, OF_TESTS, ColumnUse, Fi
 from register.exchange.sheets.heading_words import EARLIER, OPEN, PLACES, all_words, plain, sure_field
 from register.exchange.sheets.mapping import find
 from register.exchange.sheets.reading_heads import read_head, unit_of
-from register.exchange.sheets.recognise import fitting
+from register.exchange.sheets.recognise import LIKELY, fitting, guess
 from register.exchange.sheets.values import WordTable
 
 SEVERAL: Final = frozenset({Field.REMARKS, Field.EARLIER_TAGS, Field.IGNORE})
@@ -20,9 +20,12 @@ SEVERAL: Final = frozenset({Field.REMARKS, Field.EARLIER_TAGS, Field.IGNORE})
 EXAMPLES: Final = 3
 LONGEST_EXAMPLE: Final = 24
 LOOKED_AT: Final = 200
-"""So many examples of a column are shown, from so many cells at its top."""
+"""So many examples of a column are shown, and so many cells at its top are looked at to guess what it may be."""
 
 LIKE_ENOUGH: Final = 0.8
+LEAST_LETTERS: Final = 5
+"""Shorter words are like too many others."""
+
 OPEN_CERTAINTY: Final = 0.5
 _UNITS_OF: Final = {Field.RATED_RESIDUAL: "mA", Field.RATED_CURRENT: "A"}
 
@@ -159,12 +162,12 @@ def match_columns(
     for place, name in enumerate(names):
         if headings[place] or place in uses or any(value is not None for value in values.get(place, ())):
             matched.columns.append(Column(place, name, uses.get(place)))
-    matched.suggestions += [
-        replace(
-            _suggestion(sheet, column, headings[column.place], mapped), examples=_examples(values.get(column.place, ()))
-        )
-        for column in matched.columns
-    ]
+    tag_wanted = all(use.field is not Field.TAG for use in uses.values())
+    for column in matched.columns:
+        of_column = values.get(column.place, ())[:LOOKED_AT]
+        guessed = guess(of_column, tables, tag_wanted=tag_wanted) if column.use is None else None
+        suggestion = _suggestion(sheet, column, headings[column.place], mapped, guessed)
+        matched.suggestions.append(replace(suggestion, examples=_examples(of_column)))
     return matched
 
 
@@ -224,7 +227,7 @@ def _settle_open(
 def _examples(values: Sequence[Value]) -> tuple[str, ...]:
     """Return the first texts of a column that differ."""
     found: dict[str, None] = {}
-    for value in values[:LOOKED_AT]:
+    for value in values:
         text = text_of(value)
         if text:
             found[text if len(text) <= LONGEST_EXAMPLE else f"{text[:LONGEST_EXAMPLE]}…"] = None
@@ -233,12 +236,14 @@ def _examples(values: Sequence[Value]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _suggestion(sheet: str, column: Column, heading: str, mapped: set[int]) -> Suggestion:
+def _suggestion(sheet: str, column: Column, heading: str, mapped: set[int], guessed: Field | None) -> Suggestion:
     if column.use:
         sure = column.place in mapped or known_use(heading) is not None
         return Suggestion(sheet, column.heading, "", str(column.use), 1.0 if sure else 0.9, taken=True)
     words = plain(heading)
-    near = get_close_matches(words, all_words(), n=1, cutoff=LIKE_ENOUGH)
+    near = get_close_matches(words, all_words(), n=1, cutoff=LIKE_ENOUGH) if len(words) >= LEAST_LETTERS else []
+    if guessed and words not in OPEN:
+        return Suggestion(sheet, column.heading, "", guessed, LIKELY, taken=False)
     if words in OPEN:
         return Suggestion(sheet, column.heading, "", OPEN[words][0], OPEN_CERTAINTY, taken=False)
     if near:

@@ -28,6 +28,10 @@ ROWS_LOOKED_AT: Final = 60
 LEAST_SCORE: Final = 4
 """Two known headings: one alone may stand in a title."""
 
+ONE_KNOWN: Final = 2
+LEAST_HEADINGS: Final = 3
+"""Where nothing better is found, one known heading among so many texts will do."""
+
 _LABELS: Final = {
     "site": "site", "site code": "site", "premises": "site", "site name": "site_name", "owner": "owner",
     "site owner": "owner", "customer": "owner", "tested by": "tester", "tester": "tester", "instrument": "instrument",
@@ -77,6 +81,8 @@ def lay_out(
     layout = Layout(sheet, constants=said.constants, decimal=decimal)
     at = _heading_at(rows, said)
     if at is None:
+        at = _likely(rows)
+    if at is None:
         return layout
     headings, used = _headings(rows, at)
     layout.heading_row, layout.headings, layout.begins = rows[at][0], tuple(headings), used + 1
@@ -112,7 +118,29 @@ def _heading_at(rows: Sequence[Row], said: SheetMapping) -> int | None:
             points = score([text_of(value) for value in values], said.columns)
             if points > most:
                 best, most = at, points
-    return best
+    return best if best is not None else _likely(rows, said)
+
+
+def _likely(rows: Sequence[Row], said: SheetMapping | None = None) -> int | None:
+    """Return the first row that is nothing but different texts and has filled rows below it.
+
+    With what is said of the sheet one of them must be a known heading; without, they are there to be named by the user.
+    """
+    for at, (_, values) in enumerate(rows[:ROWS_LOOKED_AT]):
+        texts = [text_of(value) for value in values if isinstance(value, str)]
+        wide = sum(value is not None for value in values)
+        if wide < LEAST_HEADINGS or len({plain(text) for text in texts}) != wide or _has_digits_only(texts):
+            continue
+        below = rows[at + 1 : at + 2]
+        if not any(sum(value is not None for value in more) >= LEAST_HEADINGS - 1 for _, more in below):
+            continue
+        if said is None or score(texts, said.columns) >= ONE_KNOWN:
+            return at
+    return None
+
+
+def _has_digits_only(texts: Sequence[str]) -> bool:
+    return any(not any(letter.isalpha() for letter in text) for text in texts)
 
 
 def _headings(rows: Sequence[Row], at: int) -> tuple[list[str], int]:

@@ -206,7 +206,7 @@ def _reading(file: _File) -> SheetReading:
     questions = list(dict.fromkeys(question for layout in file.layouts for question in questions_of(layout)))
     if not file.says and not questions:
         questions.append(_no_list(file))
-    heads = {layout.sheet: tuple(names_of(layout.headings)) for layout in file.layouts if layout.columns}
+    heads = {layout.sheet: tuple(names_of(layout.headings)) for layout in file.layouts if layout.is_list}
     return SheetReading(rows, _used(file), tuple(suggestions), tuple(questions), heads)
 
 
