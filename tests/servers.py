@@ -1,5 +1,6 @@
 """A PostgreSQL server of the tests' own: started in a temporary folder, on a socket, as a user who isn't root."""
 
+import inspect
 import itertools
 import os
 import pwd
@@ -23,6 +24,29 @@ from register.store.opening import create_place, open_as_keeper
 
 ON_A_SERVER: Final = os.environ.get("RETEST_ENGINE", "") == "postgresql"
 """Whether the tests that can are to work on registers on a server, instead of in files."""
+
+_OF_FILES: Final = frozenset({"test_copying.py", "test_undo.py", "test_types.py", "test_identity.py"})
+"""The tests of what is so of files alone."""
+
+_ASKS_A_FILE: Final = ("sqlite_", "PRAGMA", ".undo(", "open_register(")
+"""What a test says that looks into a file."""
+
+
+def leave_out_files(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out the tests of files where the tests work on a server."""
+    if not ON_A_SERVER:
+        return
+    of_files = [item for item in items if _is_of_files(item)]
+    config.hook.pytest_deselected(items=of_files)
+    items[:] = [item for item in items if item not in of_files]
+
+
+def _is_of_files(item: pytest.Item) -> bool:
+    if item.path.name in _OF_FILES or {"path", "stick", "without_triggers"} & set(getattr(item, "fixturenames", ())):
+        return True
+    said = inspect.getsource(item.function) if isinstance(item, pytest.Function) else ""
+    return any(each in said for each in _ASKS_A_FILE)
+
 
 CHIEF: Final = "chief"
 """The login that may do everything on the server."""

@@ -7,11 +7,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
-from urllib.parse import urlsplit
 
+from register.cli.reaching import reached
 from register.domain.text import clean_text
 from register.errors import Refused
-from register.store.engine import Change, Register, open_register
+from register.store.address import Address, Place, place_of
+from register.store.engine import Change, Register
+from register.store.opening import open_place
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,14 +30,25 @@ class Context:
         return bool(getattr(self.options, "json", False))
 
     @property
+    def place(self) -> Place:
+        """The file or the server's database that --db names."""
+        named = getattr(self.options, "db", None)
+        if not named:
+            raise Refused("No register is named. Give --db and the register's file.")
+        return place_of(named)
+
+    @property
     def path(self) -> Path:
-        """The file that --db names."""
-        return _path(getattr(self.options, "db", None))
+        """The file that --db names, for what can be done with files alone."""
+        place = self.place
+        if isinstance(place, Address):
+            raise Refused(f"This is done with registers in files alone, and {place.name} is on a server. Name a file.")
+        return place
 
     @contextmanager
     def register(self) -> Iterator[Register]:
         """Open the register that --db names."""
-        with self.opened(open_register(self.path)) as register:
+        with self.opened(reached(self.place, open_place)) as register:
             yield register
 
     @contextmanager
@@ -69,15 +82,6 @@ def context(options: Namespace) -> Context:
     now = datetime.now(UTC)
     today = getattr(options, "today", None) or date.today()  # noqa: DTZ011 - the user's own calendar day
     return Context(options, today, now)
-
-
-def _path(named: str | None) -> Path:
-    if not named:
-        raise Refused("No register is named. Give --db and the register's file.")
-    scheme = urlsplit(named).scheme if "://" in named else ""
-    if scheme and scheme != "sqlite":
-        raise Refused(f"This version opens registers in files only, not on a server ({scheme}). Give --db a file.")
-    return Path(named.removeprefix("sqlite:///") if scheme else named)
 
 
 def read_document(name: str) -> bytes:

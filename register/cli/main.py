@@ -10,7 +10,20 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from register.cli import care, correcting, deeds, intake, keeping, packs, plans, questions, review, show, whereabouts
+from register.cli import (
+    care,
+    correcting,
+    deeds,
+    intake,
+    keeping,
+    packs,
+    plans,
+    questions,
+    review,
+    servers,
+    show,
+    whereabouts,
+)
 from register.cli.context import Context, context
 from register.domain.words import Duty, Kind, WithdrawalReason
 from register.errors import Refused, Unavailable
@@ -68,7 +81,7 @@ def command_line() -> argparse.ArgumentParser:
 def _shared() -> argparse.ArgumentParser:
     """Return the options that may stand before or after any command."""
     shared = argparse.ArgumentParser(add_help=False, argument_default=argparse.SUPPRESS)
-    shared.add_argument("--db", metavar="FILE", help="the register")
+    shared.add_argument("--db", metavar="FILE-OR-URL", help="the register: a file, or a database on a server")
     shared.add_argument("--json", action="store_true", help="print JSON alone")
     shared.add_argument("--by", metavar="NAME", help="who is at work, for the history (default: the computer's user)")
     shared.add_argument("--today", type=_day, metavar="DATE", help="work as on this day, to try things out")
@@ -200,15 +213,15 @@ def _add_packs(command: Callable[[str, Command, str], argparse.ArgumentParser]) 
     pack = command("pack", packs.pack, "make a field pack for a laptop without network, open it, or send its work back")
     pack.add_argument("file", metavar="FILE", help="the pack (.fieldpack), or with --back the work (.fieldwork)")
     pack.add_argument("--site", action="append", default=[], metavar="CODE", help="a site of the pack; may be repeated")
-    pack.add_argument("--holder", default="", metavar="NAME", help="who works with it")
-    pack.add_argument("--until", type=_day, metavar="DATE", help=f"the last day (default: in {packs.DAYS} days)")
     pack.add_argument("--visit", type=_day, metavar="DATE", help="the sites that a kept week visits on that day")
     pack.add_argument("--van", default="", metavar="NAME", help="the van of that day, where several go")
+    pack.add_argument("--holder", default="", metavar="NAME", help="who works with it")
+    pack.add_argument("--until", type=_day, metavar="DATE", help=f"the last day (default: in {packs.DAYS} days)")
     pack.add_argument("--open", action="store_true", help="open the pack as a new register, which --db names")
     pack.add_argument("--back", action="store_true", help="write what was done in the field register that --db names")
+    command("packs", packs.packs, "list the field packs that were made: out, came back, expired")
     merge = command("merge", packs.merge, "merge field work into the register that made its pack")
     merge.add_argument("file", metavar="FILE", help="field work (.fieldwork)")
-    command("packs", packs.packs, "list the field packs that were made: out, came back, expired")
     merge.add_argument("--dry-run", action="store_true", help="show what would come and what clashes; keep nothing")
     merge.add_argument("--late", action="store_true", help="take it although its pack expired")
 
@@ -216,9 +229,12 @@ def _add_packs(command: Callable[[str, Command, str], argparse.ArgumentParser]) 
 def _add_care(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:
     backup = command("backup", care.backup, "make a copy of the register, read back and found whole")
     backup.add_argument("--to", type=Path, metavar="DIR", help="into this folder (default: where copies go)")
+    moved = command("move", servers.move, "copy the register to a server or back, and hold the copy against it")
+    moved.add_argument("--to", required=True, metavar="FILE-OR-URL", help="a file that isn't there, an empty database")
     restore = command("restore", care.restore, "put a copy in the place of the register, or list the copies there are")
     restore.add_argument("copy", nargs="?", type=Path, metavar="COPY", help="the copy's file")
     restore.add_argument("--newest", action="store_true", help="the newest copy that is whole")
+    command("upgrade", care.upgrade, "bring a register of an earlier version up to date, with a copy of it as it was")
     kept = command("keeping", keeping.keeping, "show how long records are kept, and what is past that")
     kept.add_argument("--remove", action="store_true", help="remove what is past it, for good")
 

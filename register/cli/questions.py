@@ -1,7 +1,6 @@
 """The commands that ask: due, why, interval, judge, check."""
 
 from dataclasses import asdict
-from pathlib import Path
 from typing import Any
 
 from register.cli.context import Context, read_document
@@ -187,7 +186,7 @@ def check(call: Context) -> int:
         counted = ", ".join(
             count(number, name[:-1] if name != "duties" else "duty", name) for name, number in found.counts.items()
         )
-        print(f"{Path(call.options.db).name}: {counted}; {count(found.events, 'event')}, chain head {found.head[:8]}.")
+        print(f"{register.name}: {counted}; {count(found.events, 'event')}, chain head {found.head[:8]}.")
         for fault in found.faults:
             print(f"  {fault}")
         if found.more:

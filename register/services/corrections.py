@@ -177,7 +177,7 @@ def _wrongly_ended(change: Change, item_id: str) -> Withdrawal | None:
         sa.select(Withdrawal)
         .join(Correction, Correction.record_id == Withdrawal.end_record_id)
         .where(Withdrawal.item_id == item_id, Withdrawal.end == RETURNED)
-        .order_by(Withdrawal.withdrawn_on.desc(), Withdrawal.withdrawn_at.desc(), Withdrawal.id.desc())
+        .order_by(Withdrawal.withdrawn_on.desc(), sa.nulls_last(Withdrawal.withdrawn_at.desc()), Withdrawal.id.desc())
         .limit(1)
     ).one_or_none()
 

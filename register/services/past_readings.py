@@ -88,7 +88,7 @@ def past_readings(connection: Connection, item_id: str) -> tuple[tuple[CardRecor
         )
         .outerjoin(Correction, Correction.record_id == Record.id)
         .where(Record.item_id == item_id)
-        .order_by(Record.tested_on.desc(), Record.tested_at.desc(), Record.id.desc())
+        .order_by(Record.tested_on.desc(), sa.nulls_last(Record.tested_at.desc()), Record.id.desc())
     ).all()
     readings = _readings(connection, [row.id for row in rows])
     records = tuple(

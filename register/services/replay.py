@@ -90,7 +90,7 @@ def _histories(change: Change, among: Among) -> dict[str, _History]:
         sa.select(Withdrawal.item_id, Withdrawal.ended_on, Record.tested_at)
         .outerjoin(Record, Record.id == Withdrawal.end_record_id)
         .where(mine, Withdrawal.ended_on.is_not(None), Withdrawal.end != CORRECTED)
-        .order_by(Withdrawal.ended_on, Record.tested_at)
+        .order_by(sa.nulls_first(Withdrawal.ended_on), sa.nulls_first(Record.tested_at))
     )
     for item_id, ended_on, at in rows_of(session.connection(), ends):
         found[item_id].ended = moment(ended_on, at)

@@ -116,7 +116,7 @@ def _passes(connection: Connection, ids: Sequence[str]) -> dict[str, Row[Any]]:
                 Record.item_id.in_(some), RecordDuty.verdict == Result.PASS.value,
                 RecordDuty.duty.in_([duty.value for duty in CONTRACTORS_DUTIES]), stands(Record.id),
             )
-            .order_by(Record.tested_on, Record.tested_at, Record.id)
+            .order_by(Record.tested_on, sa.nulls_first(Record.tested_at), Record.id)
         )  # fmt: skip
         found |= {row.item_id: row for row in connection.execute(statement)}
     return found

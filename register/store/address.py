@@ -50,7 +50,7 @@ Place = Path | Address
 
 def place_of(named: str) -> Place:
     """Return the place that somebody wrote: a path, or the address of a server's database."""
-    scheme = urlsplit(named).scheme if "://" in named else ""
+    scheme = named.partition("://")[0] if "://" in named else ""
     if scheme in _IN_FILES:
         return Path(named.removeprefix("sqlite:///") if scheme else named)
     if scheme not in _OF_A_SERVER:
@@ -61,6 +61,7 @@ def place_of(named: str) -> Place:
 def _address(named: str) -> Address:
     try:
         url = sa.make_url(named).set(drivername=SERVER)
+        urlsplit(named)
     except (ValueError, sa.exc.ArgumentError):
         raise Refused(f"That is no address of a server's database. Write it as {_EXAMPLE}.") from None
     if url.password is not None or "password" in url.query:

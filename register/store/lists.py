@@ -120,7 +120,7 @@ def _item_page(shape: _Shape, sort: Sort, behind: _Behind) -> Select:
     elif behind is _Behind.VALUE:
         after = sa.bindparam("after", type_=column.type)
         statement = statement.where(sa.tuple_(column, Item.id) > sa.tuple_(after, _AFTER_KEY))
-    return statement.order_by(column, Item.id).limit(_LIMIT)
+    return statement.order_by(sa.nulls_first(column), Item.id).limit(_LIMIT)
 
 
 def _with_place(statement: Select) -> Select:

@@ -1,7 +1,7 @@
 """Opening a register wherever it is: in a file, or on a PostgreSQL server."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from datetime import date, datetime
 from typing import Final
 
@@ -59,21 +59,46 @@ def open_place(place: Place) -> Register:
     return _opened(place, keeper=False) if isinstance(place, Address) else engine.open_register(place)
 
 
-def open_as_keeper(place: Address) -> Register:
-    """Open a register on a server with the login that owns its tables, to upgrade it or to move it."""
-    return _opened(place, keeper=True)
+def open_as_keeper(place: Place) -> Register:
+    """Open a register to upgrade or move it; on a server with the login that owns its tables."""
+    return _opened(place, keeper=True) if isinstance(place, Address) else engine.open_register(place)
 
 
 def create_place(place: Place) -> Register:
     """Make an empty register; refused where something is there already."""
     if not isinstance(place, Address):
         return engine.create_register(place)
-    with _connecting(place) as made:
-        with made.connect().execution_options(writes=True) as connection, connection.begin():
+    with building(place):
+        pass
+    return open_as_keeper(place)
+
+
+@contextmanager
+def building(place: Place) -> Iterator[Connection]:
+    """Give the connection in which an empty register was made, and more can be put into it: whole or not at all."""
+    if isinstance(place, Address):
+        with (
+            _connecting(place) as made,
+            made.connect().execution_options(writes=True) as connection,
+            connection.begin(),
+        ):
             check_server(connection, place.name)
             _check_empty(connection, place)
             build(connection)
-        return ServerRegister(made, place.name)
+            yield connection
+        made.dispose()
+        return
+    with closing(engine.create_register(place)) as fresh:
+        try:
+            with (
+                told(fresh.name),
+                fresh.engine.connect().execution_options(writes=True) as connection,
+                connection.begin(),
+            ):
+                yield connection
+        except BaseException:
+            place.unlink(missing_ok=True)
+            raise
 
 
 def _opened(place: Address, *, keeper: bool) -> Register:

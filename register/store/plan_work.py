@@ -31,7 +31,7 @@ _WORK: Final = (
             sa.and_(Duty.due.is_(None), Duty.first_needed == sa.true()),
         ),
     )
-    .order_by(Duty.site_id, Duty.due, Duty.item_id, Duty.duty)
+    .order_by(Duty.site_id, sa.nulls_first(Duty.due), Duty.item_id, Duty.duty)
 )  # fmt: skip
 
 

@@ -98,7 +98,7 @@ def check_server(connection: Connection, name: str) -> None:
     if encoding != "UTF8" or order.upper().replace("-", "") not in {"C", "POSIX", "C.UTF8"}:
         raise Refused(
             f"The database {name} sorts text by {order} in {encoding}, so lists would differ from those of a file. Make"
-            " it anew with: createdb --template=template0 --encoding=UTF8 --locale=C.UTF-8 NAME"
+            " it anew with createdb --template=template0 --encoding=UTF8 --locale=C.UTF-8."
         )
 
 

@@ -26,6 +26,10 @@ def new_key() -> str:
     return f"{milliseconds[:8]}-{milliseconds[8:]}-7{random[:3]}-{variant}{random[4:7]}-{random[7:19]}"
 
 
+NO_KEY: Final = "00000000-0000-0000-0000-000000000000"
+"""What stands for an empty key where keys are no text: no row has it."""
+
+
 class Key(TypeDecorator[str]):
     """A UUID, as text in Python."""
 
@@ -36,6 +40,9 @@ class Key(TypeDecorator[str]):
         if dialect.name == SQLITE:
             return dialect.type_descriptor(sa.Text())
         return dialect.type_descriptor(sa.Uuid(as_uuid=False))
+
+    def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
+        return NO_KEY if value == "" and dialect.name != SQLITE else value
 
 
 class Day(TypeDecorator[date]):

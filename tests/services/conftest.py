@@ -8,12 +8,14 @@ import sqlalchemy as sa
 from register.store.engine import Register
 from tests.desk import Desk
 from tests.registers import empty_file, path
-from tests.servers import ON_A_SERVER, built, database, on_server, server
+from tests.servers import ON_A_SERVER, built, database, leave_out_files, on_server, server
 
 if ON_A_SERVER:
     register = on_server
 else:
     from tests.registers import register
+
+pytest_collection_modifyitems = leave_out_files
 
 __all__ = ["built", "database", "empty_file", "on_server", "path", "register", "server"]
 

@@ -1,0 +1,43 @@
+"""Moving a register: from a file to a server, back, or from one server to another, whole or not at all."""
+
+from dataclasses import dataclass
+
+from register.errors import Damaged, Refused
+from register.store import audit
+from register.store.address import Place
+from register.store.engine import Register
+from register.store.moving import copy_rows, held
+from register.store.opening import building
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What was moved: rows by table, events, and the end of the chain of events, which is the same in both."""
+
+    rows: dict[str, int]
+    events: int
+    head: str
+
+
+def move(source: Register, target: Place) -> Moved:
+    """Copy a register to another place, which must be empty, and hold the copy against it; the source stays as it is.
+
+    Refused, with nothing left at the target, where something is there already or the copy is not the same.
+    """
+    with source.read() as before, building(target) as after:
+        broken = audit.broken_at(before)
+        if broken is not None:
+            raise Damaged(
+                f"The history of {source.name} was changed from outside at event {broken}, so it was not moved. Check"
+                " it, and move the last good copy."
+            )
+        copy_rows(before, after)
+        found, wanted = held(after), held(before)
+        different = [name for name in wanted if found[name] != wanted[name]]
+        if different:
+            raise Refused(
+                f"What was copied of {', '.join(different)} is not the same as in {source.name}, so nothing was moved."
+                " Keep both as they are, and send word of it to whoever looks after the program."
+            )
+        end = audit.head(after)
+        return Moved({name: each.rows for name, each in wanted.items() if each.rows}, end.count, end.hash)
