@@ -27,7 +27,7 @@ class Became(StrEnum):
 GLYPHS: Final = {
     Became.FOUND: "tick", Became.ON_BENCH: "scan", Became.PASS: "tick", Became.FAIL: "cross", Became.INCOMPLETE: "gap",
     Became.ASIDE: "again", Became.AGAIN: "again", Became.ELSEWHERE: "elsewhere", Became.LOOKED_UP: "unknown",
-    Became.UNKNOWN: "unknown", Became.REFUSED: "unknown", Became.UNDONE: "again",
+    Became.UNKNOWN: "unknown", Became.REFUSED: "unknown", Became.UNDONE: "back",
     Became.CORRECTED: "again",
 }  # fmt: skip
 TONES: Final = {

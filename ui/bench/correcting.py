@@ -63,7 +63,7 @@ class Correcting(QObject):
         kept = len(self._session.sheet.kept)
         more = f" {plural(kept, 'reading')} with another test current {'stays' if kept == 1 else 'stay'} with it."
         self._band.say(
-            f"This corrects {record_words(wrong)}. What you save takes its place.{more if kept else ''}",
+            f"This corrects {record_words(wrong)}.{more if kept else ''}",
             Became.CORRECTED, [Answer("Leave it as it is", "Alt+L", self.dropped.emit)],
         )  # fmt: skip
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from register.errors import Refused
 from register.services.bench import Crew, Who, Wrong
@@ -28,6 +28,7 @@ class CrewChoice(QWidget):
         self._today = self._tested = today
         self._crew = Crew((), ())
         self._own, self._lent_to = ("", "", today), ""
+        self._narrow = False
         self.tester, self._tester_until = _choice("Tester"), Words("", 11, 400, "ink3", elide=True)
         self.instrument, self._instrument_until = _choice("Instrument"), Words("", 11, 400, "ink3", elide=True)
         self.day = _day(today)
@@ -44,29 +45,33 @@ class CrewChoice(QWidget):
         self.day.returnPressed.connect(self.entered)
 
     def _lay_out(self) -> None:
-        row, until = QHBoxLayout(), QVBoxLayout()
-        row.setSpacing(0)
-        until.setSpacing(0)
-        fields = ((self.tester, "Tester", 5), (self.instrument, "Instrument", 4), (self.day, "Day", 0))
-        for field, name, share in fields:
-            row.addWidget(field, share)
-            row.addWidget(self.pins[name])
-        for said in (self._tester_until, self._instrument_until):
-            said.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-            until.addWidget(said)
-        row.addSpacing(px(4))
-        row.addLayout(until, 5)
+        """Put each field with its pin in a row, and below what is to be said of it."""
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(0)
+        grid.setVerticalSpacing(px(2))
+        fields = ((self.tester, "Tester", 1), (self.instrument, "Instrument", 1), (self.day, "Day", 0))
+        for number, (field, name, share) in enumerate(fields):
+            grid.addWidget(field, 0, 2 * number)
+            grid.addWidget(self.pins[name], 0, 2 * number + 1)
+            grid.setColumnStretch(2 * number, share)
+        grid.addWidget(self._tester_until, 1, 0, 1, 2)
+        grid.addWidget(self._instrument_until, 1, 2, 1, 4)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(px(2))
-        column.addLayout(row)
+        column.addLayout(grid)
         column.addWidget(self._fault)
+
+    def show_narrow(self, *, narrow: bool) -> None:
+        """In a small window say below the fields only what needs heed; the rest is in their tips."""
+        self._narrow = narrow
+        self._tell_all()
 
     def start_with(self, tester: str, instrument: str) -> None:
         """Begin with who measured last on this computer."""
         for field, name in ((self.tester, tester), (self.instrument, instrument)):
             if name and not field.currentText():
-                field.setEditText(name)
+                _show_name(field, name)
 
     @property
     def own(self) -> tuple[str, str]:
@@ -86,8 +91,8 @@ class CrewChoice(QWidget):
             self._own = self._now()
         self._lent_to = to
         tester, instrument, day = self._own if wrong is None else (wrong.tester, wrong.instrument, wrong.tested_on)
-        self.tester.setEditText(tester)
-        self.instrument.setEditText(instrument)
+        _show_name(self.tester, tester)
+        _show_name(self.instrument, instrument)
         self.day.setText(shown(day))
         self._date()
 
@@ -139,7 +144,7 @@ class CrewChoice(QWidget):
             field.addItems([each.name for each in known])
             if len(known) != 1 or text or not first:
                 field.setCurrentIndex(-1)
-                field.setEditText(text)
+            _show_name(field, text or field.currentText())
             field.blockSignals(False)  # noqa: FBT003 - Qt's own
         self._changed()
 
@@ -169,16 +174,18 @@ class CrewChoice(QWidget):
         """Say until when a tester's licence or an instrument's calibration holds, seen from the day of the test."""
         who = next((each for each in known if each.name == name.strip()), None)
         holds = "licence" if what == "tester" else "calibration"
+        ran_out = who is not None and who.until is not None and who.until < self._tested
         if not name.strip():
-            words.say(f"{what} not chosen yet", "ink3")
+            said = f"{what} not chosen yet"
         elif who is None:
-            words.say(f"{what} new to this register", "ink3")
+            said = f"{what} new to this register"
         elif who.until is None:
-            words.say(f"no end of {holds} recorded", "ink3")
-        elif who.until < self._tested:
-            words.say(f"{holds} ran out {shown(who.until)}", "overdue")
+            said = f"no end of {holds} recorded"
         else:
-            words.say(f"{holds} until {shown(who.until)}", "ink3")
+            said = f"{holds} {'ran out' if ran_out else 'until'} {shown(who.until)}"
+        words.say(said, "overdue" if ran_out else "ink3")
+        words.setVisible(ran_out or not self._narrow)
+        (self.tester if what == "tester" else self.instrument).setToolTip(f"{name.strip()}: {said}")
 
     def widgets(self) -> Iterator[QWidget]:
         """Yield the fields in reading order."""
@@ -195,6 +202,14 @@ def _day(today: date) -> QLineEdit:
     return made
 
 
+def _show_name(field: QComboBox, name: str) -> None:
+    """Put a name into a field so that its beginning is seen."""
+    edit = field.lineEdit()
+    assert edit is not None
+    field.setEditText(name)
+    edit.setCursorPosition(0)
+
+
 def _choice(name: str) -> QComboBox:
     made = PickBox()
     made.setEditable(True)
@@ -205,4 +220,5 @@ def _choice(name: str) -> QComboBox:
     edit.setPlaceholderText(name)
     made.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
     made.setMinimumWidth(px(64))
+    made.activated.connect(lambda _row: edit.setCursorPosition(0))
     return made

@@ -42,6 +42,7 @@ class Laying(QObject):
             self._leading.on()
             return
         self.put_aside()
+        self._scans.off_bench()
         self._scans.add(Scanned(item.tag, self._desk.jobs.now(), Became.ON_BENCH, item.id))
         at = self._scanning.at
         if at is None or at.site_id == item.site_id:
@@ -82,6 +83,7 @@ class Laying(QObject):
 
     def _clear(self) -> None:
         self._session.clear()
+        self._scans.off_bench()
         self._line.say("")
         self._box.tell_found("")
         self._box.ready()

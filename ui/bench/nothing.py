@@ -35,6 +35,7 @@ class NothingHere(Sheet):
         row.addStretch(1)
         for said, key in (
             ("Print its tag", "item.tag"), ("Give a new tag", "item.new-tag"), ("Correct it", "bench.correct"),
+            ("Undo", "undo"),
         ):  # fmt: skip
             row.addWidget(_doing(deeds, said, key))
         row.addStretch(1)

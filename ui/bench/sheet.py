@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 from typing import Final
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QResizeEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from register.domain.words import Bound, Duty, SetUp, spoken
 from register.services.worksheet import TRIPS
@@ -145,6 +145,8 @@ class ItemSheet(Sheet):
         self._grid.addWidget(self._wide, 5, 0, 1, 2)
         self._grid.setRowStretch(6, 1)
         self._area = _scrolling(self._inside)
+        for each in (self._inside, self._area):
+            each.installEventFilter(self)
         self._foot = QHBoxLayout()
         self._foot.setSpacing(px(4))
         self.correction = ScanLine()
@@ -155,8 +157,8 @@ class ItemSheet(Sheet):
     def _stack_up(self) -> None:
         """Put what scrolls between what stays in sight above and below it."""
         self._by = Words("Measured by", 13, 600)
-        self._by.setFixedWidth(px(MARGIN))
-        self._foot.addWidget(self._by)
+        self._by.setFixedSize(px(MARGIN), px(36))
+        self._foot.addWidget(self._by, 0, Qt.AlignmentFlag.AlignTop)
         self._foot.addWidget(self.crew, 1)
         self._line = Painted(_hairline)
         self._line.setFixedHeight(1)
@@ -198,10 +200,18 @@ class ItemSheet(Sheet):
         self._by.setVisible(self.width() >= px(FOOT_ROOM))
         super().resizeEvent(event)
 
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Keep what has the cursor in sight when cells have taken their places, or there is less room for them."""
+        focus = QApplication.focusWidget()
+        if watched in {self._inside, self._area} and event.type() is QEvent.Type.Resize and focus is not None:
+            self.bring_into_sight(focus)
+        return False
+
     def show_narrow(self, *, narrow: bool) -> None:
         """Take less room in a small window."""
         inset = px(15 if narrow else 23)
         self.head.layout_for(inset, narrow=narrow)
+        self.crew.show_narrow(narrow=narrow)
         self._foot.setContentsMargins(inset, 0, inset, 0)
         self._band.setContentsMargins(inset, 0, inset, 0)
         for words in (self.readings.fault, self.readings.unsettled):

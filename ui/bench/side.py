@@ -305,6 +305,13 @@ class Scans(Sheet):
             found.became, found.record_id = became, record_id
             self._show()
 
+    def off_bench(self) -> None:
+        """Say of what lay on the bench and left it untouched that it was found, and no more."""
+        for each in self._scans:
+            if each.became is Became.ON_BENCH:
+                each.became = Became.FOUND
+        self._show()
+
     @property
     def records(self) -> tuple[str, ...]:
         """The records that were made of these scans."""

@@ -122,6 +122,13 @@ def _gap(hand: _Hand) -> None:
     hand.disc(12.2, 3.8, 1.7)
 
 
+def _back(hand: _Hand) -> None:
+    """The turned arrow, the other way round."""
+    hand.painter.translate(16, 0)
+    hand.painter.scale(-1, 1)
+    _again(hand)
+
+
 def _again(hand: _Hand) -> None:
     hand.arc(QRectF(2.8, 2.8, 10.4, 10.4), 40, 280)
     hand.line((12.9, 1.6), (12.6, 5.2), (9.2, 5))
@@ -202,7 +209,8 @@ def _pin(hand: _Hand) -> None:
 
 _DRAWN: Final[dict[str, Callable[[_Hand], None]]] = {
     "closed": _closed, "open": _open, "gone": _gone, "sun": _sun, "sunk": _sunk, "broken-ring": _broken_ring,
-    "tick": _tick, "cross": _cross, "gap": _gap, "again": _again, "elsewhere": _elsewhere, "unknown": _unknown,
+    "tick": _tick, "cross": _cross, "gap": _gap, "again": _again, "back": _back,
+    "elsewhere": _elsewhere, "unknown": _unknown,
     "search": _search, "scan": _scan, "down": _down, "up": _up, "close": _close, "menu": _menu,
     "forward": _forward, "pin": _pin,
     "half-0": lambda hand: _half(hand, first=True), "half-180": lambda hand: _half(hand, first=False),
