@@ -5,6 +5,7 @@ second one where that is named too. A copy counts once it was read back and foun
 """
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -76,6 +77,9 @@ def copy_now(register: Register, now: datetime, *, before: str = "") -> Made:
                 _make(folder)
             made.append(copies.make_copy(register, folder, now, before=before))
         except Stopped:
+            if path is not None and folder == folder_beside(path):
+                with suppress(OSError):  # other copies are in it
+                    folder.rmdir()
             if not made:
                 raise
             faults.append(f"Copying was stopped before there was one in {folder}.")

@@ -100,6 +100,27 @@ def test_a_place_where_nothing_can_be_written_is_said_in_the_dialog_which_stays(
     dialog.reject()
 
 
+def test_esc_cancels_a_pdf_that_is_being_written_and_an_earlier_one_stays(
+    watcher: Watcher, messages: RecordedMessages, tmp_path: Path, due: DueList
+) -> None:
+    dialog = watcher.dialog()
+    dialog._show(many(due, 150))
+    (tmp_path / "list.pdf").write_bytes(b"the one before")
+    messages.files = [tmp_path / "list.pdf"]
+    before = sorted(tmp_path.iterdir())
+
+    QTest.keyClick(dialog, Qt.Key.Key_S, ALT)
+    watcher.qtbot.waitUntil(lambda: "is written." in words_of(dialog))
+    QTest.keyClick(dialog, Qt.Key.Key_Escape)
+
+    assert "because you cancelled it" in words_of(dialog)
+    assert sorted(tmp_path.iterdir()) == before
+    assert (tmp_path / "list.pdf").read_bytes() == b"the one before"
+    assert dialog._pdf.isEnabled()
+    QTest.keyClick(dialog, Qt.Key.Key_Escape)
+    assert dialog.gone
+
+
 def test_enter_writes_nothing(watcher: Watcher, messages: RecordedMessages) -> None:
     dialog = watcher.dialog()
     QTest.keyClick(dialog, Qt.Key.Key_Return)
