@@ -17,6 +17,7 @@ from register.services.out_of_service import Withdrawn, withdrawn_now
 from register.services.projection import REMOVED, WITHDRAWN
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
+from register.stopping import step_by_step
 from register.store.amended import stands
 from register.store.lists import DueFilter, due_page, overdue_by_site
 from register.store.tables import Area, Item, Record, Site, Tag
@@ -140,8 +141,11 @@ def due_rows(connection: Connection, rows: Sequence[Row[Any]], on: date) -> list
     """Return rows of a due list with their reasons, as they stand on a day."""
     soon = soon_days(connection)
     known = {each.id: each for each in cases(connection, list(dict.fromkeys(row.item_id for row in rows)))}
-    scheduled = {(key, duty.duty): duty for key, each in known.items() for duty in each.duties()}
-    return [_due_row(row, known[row.item_id], scheduled[row.item_id, Duty(row.duty)], on, soon) for row in rows]
+    scheduled = {(key, duty.duty): duty for key, each in step_by_step(known.items()) for duty in each.duties()}
+    return [
+        _due_row(row, known[row.item_id], scheduled[row.item_id, Duty(row.duty)], on, soon)
+        for row in step_by_step(rows)
+    ]
 
 
 def _due_row(row: Row[Any], known: Case, duty: DutyDue, on: date, soon: int) -> DueDuty:
