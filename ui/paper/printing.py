@@ -17,7 +17,7 @@ class Pages(Protocol):
 
     @property
     def count(self) -> int:
-        """How many pages there are, at least one."""
+        """How many pages there are, at least one; as pages are drawn there may turn out to be more."""
 
     def draw(self, painter: QPainter, number: int) -> None:
         """Draw one page, counted from 0, in points."""
@@ -98,11 +98,12 @@ def write_pdf(path: Path, pages: Pages, title: str) -> None:
     file, writer = _begun(path, title)
     painter = QPainter()
     whole = painter.begin(writer)
-    for number in range(pages.count) if whole else ():
-        if number and not writer.newPage():
-            whole = False
-            break
-        _draw_page(painter, writer, pages, number)
+    number = 0
+    while whole and number < pages.count:
+        whole = number == 0 or writer.newPage()
+        if whole:
+            _draw_page(painter, writer, pages, number)
+        number += 1
     if not (painter.end() and whole):
         file.cancelWriting()
     if not file.commit():

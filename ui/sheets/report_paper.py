@@ -11,6 +11,7 @@ from register.exchange.workbook.told import Told, ToldRow, ToldSheet
 from ui.dates import shown
 from ui.look import draw
 from ui.look.theme import LIGHT
+from ui.look.typeface import width
 from ui.paper.drawing import ACROSS, MARGIN, lines_of, on_paper
 from ui.paper.printing import PAGE
 
@@ -27,12 +28,16 @@ _LABEL: Final = 120.0
 
 @dataclass(frozen=True, slots=True)
 class _Piece:
-    """What stands on a page in one place: a sheet's heading, or a row with the lines of its rest."""
+    """What stands on a page in one place: a sheet's heading, or a row with the lines of what leads and of its rest.
+
+    Without lines that lead, a row's first word is a label beside its rest.
+    """
 
     height: float
     sheet: ToldSheet
     row: ToldRow | None = None
     lines: tuple[str, ...] = ()
+    leads: tuple[str, ...] = ()
     share: float | None = None
 
 
@@ -96,13 +101,23 @@ def _row(sheet: ToldSheet, row: ToldRow, most: int) -> Iterator[_Piece]:
     if row.number is not None:
         yield _Piece(LEAD + 3, sheet, row, share=row.number / most if most else 0.0)
         return
-    plain = len(row.leads) == 1 and not row.standing
-    lines = lines_of(row.rest, ACROSS - _indent(row) if plain else ACROSS, 9)
-    whole = int((BOTTOM - TOP - LEAD - GAP - BOXES) // REST)
+    leads = () if _is_label(row) else lines_of("   ".join(row.leads), ACROSS - _room(row), 10, 600)
+    lines = lines_of(row.rest, ACROSS if leads else ACROSS - _indent(row), 9)
+    whole = int((BOTTOM - TOP - LEAD * len(leads) - GAP - BOXES) // REST)
     for first in range(0, max(1, len(lines)), whole):
         some = lines[first : first + whole]
-        high = GAP + (max(LEAD, REST * len(some)) if plain else LEAD + REST * len(some))
-        yield _Piece(high + (BOXES if row.boxes else 0), sheet, row, some)
+        high = GAP + (LEAD * len(leads) + REST * len(some) if leads else max(LEAD, REST * len(some)))
+        yield _Piece(high + (BOXES if row.boxes else 0), sheet, row, some, leads)
+
+
+def _is_label(row: ToldRow) -> bool:
+    """Whether what leads is one short word that has room beside the rest."""
+    return len(row.leads) == 1 and not row.standing and width(row.leads[0], 9, 600) <= _LABEL - 8
+
+
+def _room(row: ToldRow) -> float:
+    """Return the room that the word for where something stands takes."""
+    return 74.0 if row.standing else 0.0
 
 
 def _indent(row: ToldRow) -> float:
@@ -127,7 +142,7 @@ def _draw_piece(painter: QPainter, piece: _Piece, y: float) -> None:
         _lines(painter, piece.lines, MARGIN, y + 26, LIGHT.ink2)
     elif piece.share is not None:
         _bar(painter, row, piece.share, y)
-    elif len(row.leads) == 1 and not row.standing:
+    elif not piece.leads:
         label = QRectF(MARGIN, y, _LABEL - 8, REST)
         draw.text(painter, label, row.leads[0], 9, 600, LIGHT.ink2)
         _lines(painter, piece.lines, MARGIN + _indent(row), y, LIGHT.ink)
@@ -140,13 +155,14 @@ def _item(painter: QPainter, piece: _Piece, row: ToldRow, y: float) -> None:
     """Draw a row: marked ones have a bar at their side, so that grey print shows them, too."""
     if row.marked:
         draw.box(painter, QRectF(MARGIN - 8, y, 3, piece.height - GAP), LIGHT.ink, None, 0)
-    room = 74.0 if row.standing else 0.0
     draw.text(painter, QRectF(MARGIN, y, 70, LEAD), row.standing, 10, 700 if row.marked else 500)
-    said = "   ".join(row.leads)
-    draw.text(painter, QRectF(MARGIN + room, y, ACROSS - room, LEAD), said, 10, 600)
-    _lines(painter, piece.lines, MARGIN, y + LEAD, LIGHT.ink2)
+    for number, said in enumerate(piece.leads):
+        x = MARGIN + _room(row)
+        draw.text(painter, QRectF(x, y + number * LEAD, ACROSS, LEAD), said, 10, 600, elide=False)
+    below = y + LEAD * len(piece.leads)
+    _lines(painter, piece.lines, MARGIN, below, LIGHT.ink2)
     if row.boxes:
-        _boxes(painter, row.boxes, y + LEAD + REST * len(piece.lines) + 4)
+        _boxes(painter, row.boxes, below + REST * len(piece.lines) + 4)
     draw.across(painter, MARGIN, MARGIN + ACROSS, y + piece.height - 4, LIGHT.hair)
 
 
