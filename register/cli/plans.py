@@ -39,6 +39,8 @@ def plan(call: Context) -> None:
         if options.keep or options.ics:
             with call.change(register) as change:
                 kept = keep_week(change, week)
+            for said in kept.short:
+                notice(said)
             notice(f"Kept: {kept.new} new, {kept.changed} changed, {kept.cancelled} cancelled, {kept.same} as before.")
         _write_files(call, register, week)
     if call.json:

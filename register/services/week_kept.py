@@ -9,6 +9,7 @@ from sqlalchemy.engine import Connection
 
 from register.errors import Refused
 from register.planning.week_rows import PlannedStop, PlannedWeek
+from register.services.tags_allotted import allot_tags
 from register.services.visiting import vans
 from register.store import audit
 from register.store.audit import Name
@@ -29,6 +30,8 @@ class Kept:
     changed: int
     cancelled: int
     same: int
+    short: tuple[str, ...] = ()
+    """A sentence for each van that has too few tag numbers left."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +54,8 @@ class VisitRow:
     locked: bool
     cancelled: bool
     sequence: int
+    tags_first: str = ""
+    tags_last: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,10 +101,12 @@ def keep_week(change: Change, week: PlannedWeek) -> Kept:
     for row in before.values():
         if not row.cancelled and row.day >= change.today:
             row.cancelled, row.sequence = True, row.sequence + 1
+            row.tags_first = row.tags_last = ""
             counts["cancelled"] += 1
     change.session.flush()
+    short = allot_tags(change, monday)
     audit.log(change, Name.WEEK_PLAN, new_key(), name=monday.isoformat(), **counts)
-    return Kept(monday, **counts)
+    return Kept(monday, **counts, short=short)
 
 
 def _facts(stop: PlannedStop, position: int, van_id: str, *, locked: bool) -> dict[str, Any]:

@@ -45,7 +45,8 @@ class Visit(Keyed, Table):
     """A site on a day of a planned week. One that was dropped stays, cancelled, so that calendars can be told.
 
     `sequence` counts how often it was changed. Times are minutes of the day; `part` numbers the visits of a site whose
-    work is split; `doing` is the planner's word for what is done there.
+    work is split; `doing` is the planner's word for what is done there. Tag numbers from `tags_first` to `tags_last`
+    are set aside for it, both empty where there are none.
     """
 
     __tablename__ = "visit"
@@ -68,6 +69,8 @@ class Visit(Keyed, Table):
     locked: Mapped[bool]
     cancelled: Mapped[bool]
     sequence: Mapped[int]
+    tags_first: Mapped[str] = mapped_column(default="")
+    tags_last: Mapped[str] = mapped_column(default="")
 
 
 class VisitDuty(Table):

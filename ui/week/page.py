@@ -197,9 +197,8 @@ class WeekPage(Page):
         self.kept = True
         self._before.clear()
         self._enable()
-        self.desk.messages.tell(
-            f"Week kept: {kept.new} new visits, {kept.changed} changed, {kept.cancelled} cancelled."
-        )
+        done = f"Week kept: {kept.new} new visits, {kept.changed} changed, {kept.cancelled} cancelled."
+        self.desk.messages.tell(" ".join([done, *kept.short]))
 
     # --- showing ---
 

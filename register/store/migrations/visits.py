@@ -58,6 +58,8 @@ def _make_visits() -> None:
         sa.Column("locked", Flag(), nullable=False),
         sa.Column("cancelled", Flag(), nullable=False),
         sa.Column("sequence", sa.Integer(), nullable=False),
+        sa.Column("tags_first", sa.Text(), nullable=False),
+        sa.Column("tags_last", sa.Text(), nullable=False),
         sa.Column("id", Key(), nullable=False),
         sa.ForeignKeyConstraint(["site_id"], ["site.id"], name=op.f("fk_visit_site_id_site")),
         sa.ForeignKeyConstraint(["van_id"], ["van.id"], name=op.f("fk_visit_van_id_van")),
