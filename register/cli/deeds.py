@@ -12,6 +12,7 @@ from register.domain.words import Duty, WithdrawalReason, spoken
 from register.errors import Refused
 from register.exchange.picture_file import read_picture
 from register.exchange.records_json import judgement_json, read_records
+from register.services.handed_over import hand_over, last_wishes
 from register.services.items import find_item
 from register.services.marks import mark_done
 from register.services.owner_report import LOOK_BACK, owner_report
@@ -21,6 +22,7 @@ from register.services.recording import Recorded, record_tests
 from register.services.report_rows import Period
 from register.services.withdrawals import remove as remove_item
 from register.services.withdrawals import withdraw as withdraw_item
+from register.store.sparing import sparing
 
 
 def record(call: Context) -> None:
@@ -128,13 +130,17 @@ def export(call: Context) -> None:
     path = Path(options.file)
     if path.suffix.lower() != ".xlsx":
         raise Refused(f"{path.name} is not the name of a workbook. Give one that ends in .xlsx.")
-    with call.register() as register, register.read() as connection:
-        period = _period(options.from_day, options.to_day, call.today)
-        if options.owner:
-            report = report_on_all(connection, known_owner(connection, options.owner), call.today, period)
-        else:
-            report = owner_report(connection, known_site(connection, options.site), call.today, period)
-        written = write_owner_workbook(report, path)
+    period = _period(options.from_day, options.to_day, call.today)
+    with call.register() as register:
+        with register.read() as connection, sparing(connection):
+            if options.owner:
+                report = report_on_all(connection, known_owner(connection, options.owner), call.today, period)
+            else:
+                report = owner_report(connection, known_site(connection, options.site), call.today, period)
+            written = write_owner_workbook(report, path)
+        if not register.only_looking:
+            with call.change(register) as change:
+                hand_over(change, report, last_wishes(change.session.connection(), report.owner_id))
     if call.json:
         print_json({"file": str(written.path), "as_at": call.today, "sheets": dict(written.rows)})
         return

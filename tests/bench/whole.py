@@ -19,6 +19,7 @@ from register.services.owner_report import report_on
 from register.services.projection import redate
 from register.store import audit
 from register.store.engine import Register
+from register.store.sparing import sparing
 from register.store.tables import Item, Owner, Record, Site
 from tests.bench.build import ACTOR, AT
 from tests.bench.made_up import TODAY
@@ -106,7 +107,7 @@ def hashed(path: Path) -> None:
 def workbook(register: Register, folder: Path, effort: Effort) -> Iterator[Line]:
     """Measure a workbook of so many sites' rows, beside a bare write-only loop with the same cells."""
     path = folder / "owner.xlsx"
-    with register.read() as connection:
+    with register.read() as connection, sparing(connection):
         report = report_on(connection, sites_for(connection, BOOK_ROWS), TODAY, None)
         cells = [[[column.value(row) for column in sheet.columns] for row in sheet.rows] for sheet in describe(report)]
         rows = sum(map(len, cells))

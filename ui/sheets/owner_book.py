@@ -18,6 +18,7 @@ from register.services.handed_over import Wishes, hand_over
 from register.services.owner_reports import OwnerChoice
 from register.services.report_rows import OwnerReport
 from register.store.engine import Register
+from register.store.sparing import sparing
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, Picked, beside
 from ui.look.typeface import px
@@ -181,7 +182,7 @@ class OwnerBookDialog(Dialog):
         ask, today, without = self._asked(), self._desk.jobs.today, self._left_out
 
         def work(register: Register) -> _Made:
-            with register.read() as connection:
+            with register.read() as connection, sparing(connection):
                 report = report_asked(connection, ask, today)
                 words = told(report, without) if "pdf" in forms else None
                 if "xlsx" in forms:
