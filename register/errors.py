@@ -11,6 +11,10 @@ class Refused(Exception):  # noqa: N818 - it is an answer, not an error
     """A rule says no. The text says what happened, to what, and what to do."""
 
 
+class Earlier(Refused):
+    """A register has the layout of an earlier version of the program; it can be brought up to date."""
+
+
 class Unavailable(Exception):  # noqa: N818 - it is a state, not an error
     """A database, disk or file can't be reached or used now. The text says which, and what to do."""
 

@@ -13,7 +13,7 @@ from typing import Any, Final
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QApplication, QWidget
 
-from register.errors import Refused, Unavailable
+from register.errors import Earlier, Refused, Unavailable
 from register.services.settings import begin, set_setting
 from register.store.engine import create_register, open_to_work_or_look
 from register.store.lock import InUse
@@ -31,6 +31,7 @@ from ui.program import Program, assemble
 from ui.putting_back import Moment, PuttingBack
 from ui.safekeeping import Safekeeping, copy_at_last
 from ui.sample import REMOVAL, Sample, is_sample
+from ui.updating import Updating
 
 KINDS: Final = "Register (*.register *.db);;All files (*)"
 OPENED: Final = "Register or field pack (*.register *.db *.fieldpack);;All files (*)"
@@ -53,9 +54,10 @@ class Opening(QObject):
         self.messages: Any = messages if messages is not None else WindowMessages()
         self.program: Program | None = None
         self.first: FirstRun | None = None
-        self._sample = Sample(today, now, self._say, self._enter, self._refused)
+        self._sample = Sample(today, now, self._say_at_work, self._enter, self._refused)
         self._holding = Holding()
         self._putting_back = PuttingBack(self._window, self._say, self._leave, self._enter, self._when)
+        self._updating = Updating(self.messages.confirm, self._say, self._enter, self._when)
         self._dress()
         app.styleHints().colorSchemeChanged.connect(self._dress)
 
@@ -71,6 +73,7 @@ class Opening(QObject):
         """Finish what is under way and let go of the register."""
         self._sample.close()
         self._putting_back.close()
+        self._updating.close()
         if self.program is not None:
             self._remember(window=bytes(self.program.frame.saveGeometry().data()).hex())
             self._let_go(self.program)
@@ -82,7 +85,7 @@ class Opening(QObject):
     def _ask(self, why: str = "") -> None:
         """Show the first window, over that of a register where one is open."""
         if self.first is None:
-            self.first = FirstRun(Ways(self._new, self._open, self._sample.make, self._folder))
+            self.first = FirstRun(Ways(self._new, self._open, self._sample.make, self._sample.cancel, self._folder))
             self.first.left.connect(self._first_left)
         self.first.complain(why)
         self._speak_over(self.first)
@@ -113,6 +116,9 @@ class Opening(QObject):
                 self._ask()
             if isinstance(reason, InUse):
                 self._offer_to_look(path, reason)
+            elif isinstance(reason, Earlier):
+                self._refused(reason)
+                self._updating.offer(path)
             else:
                 self._refused(reason)
                 self._putting_back.offer_where_spoilt(path, reason)
@@ -268,6 +274,13 @@ class Opening(QObject):
         if self.messages.confirm(*REMOVAL) and self._leave():
             self._remember(register="")
             self._sample.remove()
+
+    def _say_at_work(self, text: str) -> None:
+        """Say what is made, which the first window can cancel."""
+        if self.first is not None:
+            self.first.show_work(text)
+        else:
+            self.messages.tell(text)
 
     def _say(self, text: str) -> None:
         if self.first is not None:

@@ -8,6 +8,7 @@ from register.cli.output import count, print_json, print_table
 from register.errors import Refused, Unavailable
 from register.services.copying import Made, copy_now
 from register.services.putting_back import known_copies, newest_good, put_back
+from register.services.upgrading import upgrade as bring_up_to_date
 from register.store.copies import make_copy
 from register.store.kept_copies import KeptCopy
 from register.store.restoring import Looked, Restored, looked_at
@@ -29,6 +30,17 @@ def backup(call: Context) -> int:
         for fault in made.faults:
             print(fault)
     return 1 if made.faults else 0
+
+
+def upgrade(call: Context) -> None:
+    """Bring a register of an earlier layout up to date, with a copy of it as it was."""
+    done = bring_up_to_date(call.path, actor=call.actor, at=call.now, today=call.today)
+    if call.json:
+        print_json({"register": str(done.path), "before": done.found, "after": done.layout, "copy": str(done.copy)})
+        return
+    print(
+        f"{done.path} is up to date: layout {done.layout}, before {done.found}. As it was, it is kept as {done.copy}."
+    )
 
 
 def restore(call: Context) -> None:

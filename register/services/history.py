@@ -18,6 +18,7 @@ LATEST: Final = 200
 WORDS: Final = {
     Name.REGISTER_CREATE: "Register begun",
     Name.REGISTER_RESTORE: "Put back from a copy",
+    Name.REGISTER_UPGRADE: "Brought up to date",
     Name.SETTING_CHANGE: "Setting changed",
     Name.OWNER_ADD: "Owner entered",
     Name.OWNER_CHANGE: "Owner changed",

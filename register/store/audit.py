@@ -30,6 +30,7 @@ class Name(StrEnum):
     REGISTER_CREATE = "register:create"
     SETTING_CHANGE = "setting:change"
     REGISTER_RESTORE = "register:restore"
+    REGISTER_UPGRADE = "register:upgrade"
     OWNER_ADD = "owner:add"
     OWNER_CHANGE = "owner:change"
     SITE_ADD = "site:add"

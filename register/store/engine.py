@@ -18,7 +18,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 from sqlalchemy.orm import Session
 
-from register.errors import Damaged, Refused, Unavailable
+from register.errors import Damaged, Earlier, Refused, Unavailable
 from register.stopping import go_on
 from register.store.faults import DAMAGED, NOT_OURS, heed_in_statements, told
 from register.store.sqlite_needs import check_sqlite
@@ -142,6 +142,7 @@ def open_register(path: Path) -> Register:
         _check_identity(path)
         register = Register(_engine(path, "rw"), path.name)
         found = _layout(register, path)
+    _refuse_earlier(register, found)
     if found != HEAD:
         raise Refused(
             f"{register.name} has the layout {found}, which this version of the program does not know; it was left"
@@ -162,9 +163,35 @@ def open_to_work_or_look(path: Path, only_looking: str = "") -> Register:
         _check_identity(path)
         why = only_looking or ("" if _can_be_written(path) else CAN_NOT_WRITE.format(name=path.name))
         register = Register(_engine(path, "ro" if why else "rw"), path.name, why)
-        if _layout(register, path) == HEAD:
+        found = _layout(register, path)
+        if found == HEAD:
             return register
+        _refuse_earlier(register, found)
         return Register(_engine(path, "ro"), path.name, why or NEWER.format(name=path.name))
+
+
+def open_earlier(path: Path) -> Register:
+    """Open a register of an earlier layout for one thing, bringing it up to date; refused where it has no such."""
+    from register.store.upgrade import EARLIER
+
+    path = _existing(path)
+    with told(path.name):
+        _check_identity(path)
+        register = Register(_engine(path, "rw"), path.name)
+        found = _layout(register, path)
+    if found in EARLIER:
+        return register
+    raise Refused(f"{path.name} has no earlier layout, so there is nothing to bring up to date. Open it as it is.")
+
+
+def _refuse_earlier(register: Register, found: str) -> None:
+    from register.store.upgrade import EARLIER
+
+    if found in EARLIER:
+        raise Earlier(
+            f"{register.name} was made by an earlier version of this program. Bring it up to date first, here or with"
+            " the command upgrade: a copy of it as it is will be kept."
+        )
 
 
 def _existing(path: Path) -> Path:

@@ -1,11 +1,15 @@
 """Copies from the command line: made, listed, put back."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from register.store import drive
 from tests.cli.conftest import Shell
+from tests.later import FOUND, GOOD, later
+
+__all__ = ["later"]
 
 
 def test_a_check_says_where_a_register_lies_badly_and_is_no_worse_for_it(
@@ -54,3 +58,13 @@ def test_what_can_not_be_is_said(yard: Shell, tmp_path: Path) -> None:
     rubbish.write_text("nothing")
     assert "is not a register" in yard.refused("restore", str(rubbish))
     assert yard.json("check")["ok"]
+
+
+def test_a_register_of_an_earlier_version_is_brought_up_to_date(yard: Shell, later: Callable[[str], Path]) -> None:
+    assert "nothing to bring up to date" in yard.refused("upgrade")
+    later(GOOD)
+    assert "Bring it up to date first" in yard.refused("why", "YD-0003")
+    done = yard.json("upgrade")
+    assert (done["before"], done["after"]) == (FOUND, "9001")
+    assert Path(done["copy"]).exists()
+    assert "nothing to bring up to date" in yard.refused("upgrade")

@@ -1,0 +1,212 @@
+"""A register of an earlier layout is brought up to date with nothing lost, or left as it was, byte for byte."""
+
+import hashlib
+import os
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+import sqlalchemy as sa
+
+from register.domain.words import Kind
+from register.errors import Earlier, Refused, Unavailable
+from register.services.upgrading import Upgraded, upgrade
+from register.store.engine import Register, create_register, open_earlier, open_register, open_to_work_or_look
+from register.store.kept_copies import copies_in
+from register.store.lock import InUse, hold
+from tests.desk import TODAY, Desk
+from tests.later import FOUND, GOOD, later
+
+__all__ = ["later"]
+
+NOW = datetime(2026, 11, 24, 9, tzinfo=UTC)
+WRONG = {
+    "the column remarks of item": 'with op.batch_alter_table("item") as item: item.drop_column("remarks")',
+    "what is kept in site": "op.execute(\"UPDATE site SET name = 'Depot'\")",
+    "the number of rows of tag, 3, but 2,": "op.execute(\"DELETE FROM tag WHERE number = 'A-1'\")",
+    "the table mark": 'op.drop_table("mark")',
+    "the trigger record_no_delete": 'with op.batch_alter_table("record", recreate="always"): pass',
+    "what rows point to": "op.execute(\"UPDATE tag SET item_id = 'nobody'\")",
+}  # fmt: skip
+DECLARED = 'REWRITTEN = {"tag": frozenset({"item_id"})}\n'
+KILLED = """
+import os, sys
+import sqlalchemy as sa
+from datetime import UTC, datetime, date
+from pathlib import Path
+from register.store import upgrade as layouts, upgrading
+from register.services.upgrading import upgrade
+
+layouts._SCRIPTS, layouts.HEAD, layouts.EARLIER = Path(sys.argv[2]), "9001", frozenset({sys.argv[3]})
+begun = upgrading.bring_up_to_date
+def until_killed(register, copy):
+    left = int(sys.argv[4])
+    def count(*_statement):
+        nonlocal left
+        left -= 1
+        if left == 0:
+            os.kill(os.getpid(), 9)
+    sa.event.listen(register.engine, "after_cursor_execute", count)
+    begun(register, copy)
+upgrading.bring_up_to_date = until_killed
+upgrade(Path(sys.argv[1]), actor="Asha Pell", at=datetime(2026, 11, 24, 9, tzinfo=UTC), today=date(2026, 11, 24))
+"""
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    """A register of today's layout, which will be an earlier one."""
+    path = tmp_path / "yard.register"
+    with closing(create_register(path)) as register:
+        desk = Desk(register)
+        desk.site()
+        for number in range(1, 4):
+            desk.item(f"A-{number}", Kind.APPLIANCE_CLASS_1, remarks=f"Shelf {number}")
+        desk.withdraw("A-3")
+    return path
+
+
+def digest(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def upgraded(path: Path) -> Upgraded:
+    return upgrade(path, actor="Asha Pell", at=NOW, today=TODAY)
+
+
+def rows(path: Path, statement: str) -> list[tuple[object, ...]]:
+    with closing(sqlite3.connect(path)) as connection:
+        return connection.execute(statement).fetchall()
+
+
+def test_an_earlier_layout_is_brought_up_to_date_with_a_copy_of_it_as_it_was(
+    file: Path, later: Callable[[str], Path]
+) -> None:
+    kept = "SELECT id, tag_number, description, state FROM item ORDER BY id"
+    below = "SELECT item_id, number FROM tag UNION ALL SELECT item_id, reason FROM withdrawal ORDER BY 1, 2"
+    before, children, events = rows(file, kept), rows(file, below), rows(file, "SELECT * FROM event ORDER BY seq")
+    later(GOOD)
+    with pytest.raises(Earlier, match=r"made by an earlier version .* Bring it up to date first"):
+        open_register(file)
+    with pytest.raises(Earlier):
+        open_to_work_or_look(file)
+
+    done = upgraded(file)
+
+    assert (done.found, done.layout) == (FOUND, "9001")
+    assert (rows(file, kept), rows(file, below)) == (before, children)
+    assert rows(file, "SELECT DISTINCT colour FROM item") == [("",)]
+    assert rows(file, "SELECT * FROM event ORDER BY seq")[: len(events)] == events
+    assert rows(file, "SELECT name, actor FROM event ORDER BY seq DESC LIMIT 1") == [("register:upgrade", "Asha Pell")]
+    assert rows(done.copy, "SELECT version_num FROM alembic_version") == [(FOUND,)]
+    assert "before-upgrade" in done.copy.name
+    open_register(file).close()
+    with pytest.raises(Refused, match="nothing to bring up to date"):
+        upgraded(file)
+
+
+@pytest.mark.parametrize("what", WRONG)
+def test_what_would_be_lost_stops_it_and_leaves_every_byte(file: Path, later: Callable[[str], Path], what: str) -> None:
+    later(f"{DECLARED if 'point' in what else ''}\ndef upgrade():\n    {WRONG[what]}\n")
+    before = digest(file)
+    with pytest.raises(Unavailable, match=what):
+        upgraded(file)
+    assert digest(file) == before
+    assert len(copies_in(file.with_name("Copies of yard"), "yard")) == 1
+
+
+def failing_at(number: int) -> Callable[..., None]:
+    left = number
+
+    def fail(*_statement: object) -> None:
+        nonlocal left
+        left -= 1
+        if left == 0:
+            raise OSError("pulled out")
+
+    return fail
+
+
+@pytest.mark.parametrize("step", [9, pytest.param(1, marks=pytest.mark.long)])
+def test_a_failure_at_any_statement_leaves_every_byte_and_one_copy(
+    file: Path, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch, step: int
+) -> None:
+    later(GOOD)
+    before, whole = digest(file), open_earlier
+    failures = 0
+    while True:
+
+        def opened(path: Path, number: int = 1 + failures * step) -> Register:
+            register = whole(path)
+            sa.event.listen(register.engine, "before_cursor_execute", failing_at(number))
+            return register
+
+        monkeypatch.setattr("register.services.upgrading.open_earlier", opened)
+        try:
+            upgraded(file)
+        except (OSError, Unavailable):
+            failures += 1
+            assert digest(file) == before
+            continue
+        break
+    assert failures * step > 100
+    assert len(copies_in(file.with_name("Copies of yard"), "yard")) == 1
+    open_register(file).close()
+
+
+@pytest.mark.parametrize("statement", [1, 15, 40, 80, 120])
+def test_a_program_killed_in_the_middle_leaves_what_was(
+    file: Path, later: Callable[[str], Path], statement: int
+) -> None:
+    before = rows(file, "SELECT * FROM item ORDER BY id")
+    scripts = later(GOOD)
+    arguments = [str(file), str(scripts), FOUND, str(statement)]
+    done = subprocess.run([sys.executable, "-c", KILLED, *arguments], check=False, cwd=os.getcwd())  # noqa: PTH109
+    assert done.returncode == -9
+    with closing(open_earlier(file)):
+        assert rows(file, "SELECT * FROM item ORDER BY id") == before
+    assert upgraded(file).layout == "9001"
+
+
+def test_without_room_for_a_copy_nothing_is_begun(file: Path, later: Callable[[str], Path]) -> None:
+    file.with_name("Copies of yard").write_text("in the way", encoding="utf-8")
+    later(GOOD)
+    before = digest(file)
+    with pytest.raises(Unavailable, match="could not be copied"):
+        upgraded(file)
+    assert digest(file) == before
+
+
+def test_a_register_that_a_window_has_open_is_left_to_it(file: Path, later: Callable[[str], Path]) -> None:
+    later(GOOD)
+    held = hold(file, "Jo Brandt", NOW)
+    try:
+        with pytest.raises(InUse):
+            upgraded(file)
+    finally:
+        held.release()
+
+
+def test_an_incomplete_copy_of_an_earlier_attempt_is_not_relied_on(file: Path, later: Callable[[str], Path]) -> None:
+    later("def upgrade():\n    raise RuntimeError('half-way')\n")
+    with pytest.raises(RuntimeError):
+        upgraded(file)
+    (copy,) = copies_in(file.with_name("Copies of yard"), "yard")
+    with closing(sqlite3.connect(copy.path)) as spoilt, spoilt:
+        spoilt.execute("PRAGMA foreign_keys=0")
+        spoilt.execute("DELETE FROM tag")
+    later(GOOD)
+    with pytest.raises(Unavailable, match="the copy of tag"):
+        upgraded(file)
+
+
+@pytest.fixture(autouse=True)
+def _nothing_is_left_open(file: Path) -> Iterator[None]:
+    yield
+    with closing(sqlite3.connect(file, timeout=0)) as other:
+        other.execute("BEGIN EXCLUSIVE")
