@@ -14,6 +14,7 @@ from typing import Any, Final, TypeVar
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
 from register.errors import Refused, Unavailable
+from register.services.saving import save
 from register.services.undo import Steps
 from register.stopping import Stopped, go_on, stopped_by
 from register.store.engine import Change, Register
@@ -143,9 +144,7 @@ class Jobs(QObject):
         """Run a deed in one transaction, give its answer to `then`, and tell everybody that the register changed."""
 
         def work() -> _Answer:
-            moment = self._clock.now()
-            with self._register.change(actor=self._actor, at=moment, today=self._clock.today) as change:
-                return deed(change)
+            return save(self._register, deed, actor=self._actor, at=self._clock.now(), today=self._clock.today)
 
         return self._submit(work, _Work(then, failed, changes=True, deed=True))
 

@@ -15,6 +15,7 @@ from register.domain.text import clean_text
 from register.domain.words import Duty, Kind, spoken
 from register.errors import Refused
 from register.services.cases import case, switch_row
+from register.services.clashes import check_unchanged
 from register.services.item_texts import index_anew
 from register.services.moves import expose, move_item
 from register.services.places import area_named, check_environment
@@ -102,15 +103,18 @@ def item_form(connection: Connection, item_id: str) -> ItemForm:
     return ItemForm(item_id, row.tag_number, row.version, row.site_id, row.site, row.area, facts)
 
 
-def change_item(change: Change, item_id: str, facts: ItemFacts, *, version: int) -> Changed:
+def change_item(
+    change: Change, item_id: str, facts: ItemFacts, *, version: int, opened: ItemFacts | None = None
+) -> Changed:
     """Change what an item is; its dates follow at once.
 
-    Refused for removed items, where somebody else changed it since it was opened, or where the facts can't be.
+    Refused for removed items, where somebody else changed it since it was opened (with the facts as they were `opened`
+    beside his and these), or where the facts can't be.
     """
     item = change.session.get_one(Item, item_id)
     area = change.session.get_one(Area, item.area_id)
     site = change.session.get_one(Site, item.site_id)
-    _check_version(item, version)
+    _check_version(change, item, version, opened, facts)
     _check(item.tag_number, facts, site)
     before_dates = _dates(change, item_id)
     after = _columns(facts)
@@ -128,20 +132,20 @@ def change_item(change: Change, item_id: str, facts: ItemFacts, *, version: int)
 
 def move_to(change: Change, item_id: str, site_id: str, area: str, *, version: int) -> Changed:
     """Move an item to an area of a site, entering the area where it is new; its dates follow at once."""
-    _check_version(change.session.get_one(Item, item_id), version)
+    _check_version(change, change.session.get_one(Item, item_id), version)
     before = _dates(change, item_id)
     move_item(change, item_id, area_named(change, site_id, area))
     return _changed(change, item_id, before)
 
 
-def _check_version(item: Item, version: int) -> None:
+def _check_version(
+    change: Change, item: Item, version: int, opened: ItemFacts | None = None, meant: ItemFacts | None = None
+) -> None:
     if item.state == REMOVED:
         raise Refused(f"{item.tag_number} was removed for good, so nothing about it changes any more.")
     if item.version != version:
-        raise Refused(
-            f"{item.tag_number} was changed by somebody else since you opened it, so nothing was kept. Leave this, look"
-            " at the item as it is now, and change it again."
-        )
+        theirs = None if opened is None else item_form(change.session.connection(), item.id).facts
+        check_unchanged(item.tag_number, found=item.version, opened=version, before=opened, theirs=theirs, mine=meant)
 
 
 def _check(tag: str, facts: ItemFacts, site: Site) -> None:

@@ -11,6 +11,7 @@ from sqlalchemy.engine import Connection
 from register.domain.records import ReadingPlan
 from register.domain.text import clean_text
 from register.errors import Refused
+from register.services.clashes import check_unchanged
 from register.services.item_texts import index_anew
 from register.services.items import taken_tags
 from register.services.moves import change_area_class, expose
@@ -127,11 +128,17 @@ def areas(connection: Connection, site_id: str) -> list[AreaRow]:
     ]
 
 
-def change_owner(change: Change, owner_id: str, *, name: str, contact: str, version: int) -> None:
+def change_owner(
+    change: Change, owner_id: str, *, name: str, contact: str, version: int, opened: OwnerRow | None = None
+) -> None:
     """Write another name or contact of an owner; all his sites show it."""
     owner = change.session.get_one(Owner, owner_id)
-    check_version(owner.name, owner.version, version)
     name, contact = clean_text(name), clean_text(contact)
+    check_unchanged(
+        owner.name, found=owner.version, opened=version,
+        before=None if opened is None else {"name": opened.name, "contact": opened.contact},
+        theirs={"name": owner.name, "contact": owner.contact}, mine={"name": name, "contact": contact},
+    )  # fmt: skip
     if not name:
         raise Refused("An owner needs a name. Give the name of whoever is responsible for the site.")
     other = change.session.scalar(sa.select(Owner.id).where(Owner.name == name, Owner.id != owner_id))
@@ -145,14 +152,17 @@ def change_owner(change: Change, owner_id: str, *, name: str, contact: str, vers
         audit.log(change, Name.OWNER_CHANGE, owner_id, before=before, after=after)
 
 
-def change_site(change: Change, site_id: str, facts: SiteFacts, *, version: int) -> Redated:
+def change_site(
+    change: Change, site_id: str, facts: SiteFacts, *, version: int, opened: SiteFacts | None = None
+) -> Redated:
     """Change a site; the dates of its items follow at once where its rulebook or class is another one.
 
     Refused where somebody else changed it since it was opened, where the class of the site, of an area or of an
     item is not of the rulebook, or where another owner has one of its tags on another item.
     """
     site = change.session.get_one(Site, site_id)
-    check_version(site.code, site.version, version)
+    theirs = _facts(site, change.session.get_one(Owner, site.owner_id).name)
+    check_unchanged(site.code, found=site.version, opened=version, before=opened, theirs=theirs, mine=facts)
     _check_classes(change, site, facts)
     items = change.session.scalars(sa.select(Item).where(Item.site_id == site_id)).all()
     before = _columns(site)
@@ -248,11 +258,17 @@ def add_area(change: Change, site_id: str, name: str, environment: str | None) -
     return area_named(change, site_id, name, environment)
 
 
-def change_area(change: Change, area_id: str, *, name: str, environment: str | None, version: int) -> Redated:
+def change_area(
+    change: Change, area_id: str, *, name: str, environment: str | None, version: int, opened: AreaRow | None = None
+) -> Redated:
     """Give an area another name or class; the dates of its items follow at once. None is the site's class."""
     area = change.session.get_one(Area, area_id)
-    check_version(area.name, area.version, version)
     name = clean_text(name)
+    check_unchanged(
+        area.name, found=area.version, opened=version,
+        before=None if opened is None else {"name": opened.name, "environment": opened.own},
+        theirs={"name": area.name, "environment": area.environment}, mine={"name": name, "environment": environment},
+    )  # fmt: skip
     if not name:
         raise Refused("An area needs a name, such as the one on its door.")
     _check_area_name(change, area.site_id, name, area_id)
@@ -276,8 +292,4 @@ def _check_area_name(change: Change, site_id: str, name: str, but: str) -> None:
 
 def check_version(what: str, found: int, opened: int) -> None:
     """Refuse a change of what somebody else changed since it was opened."""
-    if found != opened:
-        raise Refused(
-            f"{what} was changed by somebody else since you opened it, so nothing was kept. Leave this, look at it as"
-            " it is now, and change it again."
-        )
+    check_unchanged(what, found=found, opened=opened)

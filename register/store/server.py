@@ -30,7 +30,8 @@ SETTINGS: Final = {
 """What every connection asks of the server and reads back."""
 
 _PATIENCE: Final = {"connect_timeout": 5, "keepalives_idle": 5, "keepalives_interval": 2, "keepalives_count": 2,
-                    "tcp_user_timeout": 8000, "application_name": "retest-register"}  # fmt: skip
+                    "tcp_user_timeout": 8000, "application_name": "retest-register",
+                    "client_encoding": "utf8"}  # fmt: skip
 """A server that has gone is missed within ten seconds."""
 
 NO_DRIVER: Final = (

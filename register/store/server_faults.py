@@ -28,6 +28,8 @@ _THERE: Final = (
     " Look again, or choose another name."
 )
 
+_FULL: Final = "The server of {name} has as many connections as it can bear. Try again in a moment."
+
 _BY_CLASS: Final[dict[str, tuple[type[Exception], str]]] = {
     "08": (Lost, _LOST),
     "28": (PasswordWanted, _NOT_LET_IN),
@@ -44,11 +46,21 @@ _BY_CODE: Final[dict[str, tuple[type[Exception], str]]] = {
         Unavailable,
         "The disk of the server of {name} is full; nothing of this change was kept. Ask whoever keeps it to make room.",
     ),
-    "53300": (Unavailable, "The server of {name} has as many connections as it can bear. Try again in a moment."),
+    "53300": (Unavailable, _FULL),
     "55P03": (Unavailable, _BUSY),
     "57014": (Unavailable, "The server of {name} took longer than it may, so nothing was changed. Try again later."),
 }
-_WANTS_PASSWORD: Final = ("no password supplied", "password authentication failed")
+_BY_WORDS: Final[dict[str, tuple[type[Exception], str]]] = {
+    "no password supplied": (PasswordWanted, _NOT_LET_IN),
+    "password authentication failed": (PasswordWanted, _NOT_LET_IN),
+    'role "': (PasswordWanted, _NOT_LET_IN),
+    "no pg_hba.conf entry": (Unavailable, _NOT_LET_IN),
+    "permission denied for database": (Unavailable, _NOT_LET_IN),
+    'database "': (Refused, "There is no database {name}. Check the address."),
+    "too many clients": (Unavailable, _FULL),
+    "remaining connection slots": (Unavailable, _FULL),
+}
+"""What a server says, without a code, while nobody is connected to it yet."""
 
 
 def told_by_server(name: str, error: object) -> Exception | None:
@@ -56,6 +68,6 @@ def told_by_server(name: str, error: object) -> Exception | None:
     code = error.sqlstate if hasattr(error, "sqlstate") else None
     kind, sentence = _BY_CODE.get(code or "", _BY_CLASS.get((code or "")[:2], (None, "")))
     if kind is None and code is None and type(error).__name__ == "OperationalError":  # no code: it came to no answer
-        wants = any(each in str(error) for each in _WANTS_PASSWORD)
-        kind, sentence = (PasswordWanted, _NOT_LET_IN) if wants else (Lost, _LOST)
+        said = str(error)
+        kind, sentence = next((told for words, told in _BY_WORDS.items() if words in said), (Lost, _LOST))
     return None if kind is None else kind(sentence.format(name=name))

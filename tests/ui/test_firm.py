@@ -172,7 +172,13 @@ def test_a_site_changed_by_somebody_else_meanwhile_is_said_and_what_was_typed_st
         write(qtbot, dialog.name, "Lower yard")
         save(qtbot, dialog, settled)
         assert says(dialog, "YARD was changed by somebody else since you opened it")
+        told = "\n".join(each.text() for each in dialog.findChildren(QLabel) if each.isVisible())
+        assert f"Name: it was {facts.name}; theirs is {facts.name}, yours Lower yard." in told
+        assert "Address: it was nothing; theirs is 4 Slip Lane, yours nothing." in told
         assert dialog.name.text() == "Lower yard"
+        save(qtbot, dialog, settled)  # knowing what is there now
+    with desk.read() as connection:
+        assert sites(connection)[0].facts.name == "Lower yard"
 
 
 def test_another_class_of_an_area_shows_how_many_dates_come_forward_before_it_is_saved(

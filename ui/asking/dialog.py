@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from register.errors import Refused, Unavailable
+from register.services.clashes import Clash
 from ui.jobs import SLOW_MS
 from ui.look import draw
 from ui.look.glyphs import glyph
@@ -84,6 +85,7 @@ class Dialog(QDialog):
         self._asked_for = threading.Event()
         self._cancel: Callable[[], object] | None = None
         self.cancelled = False
+        self._clash: Clash | None = None
         self._slow = QTimer(self, singleShot=True, interval=SLOW_MS)
         self._slow.timeout.connect(self._show_work)
         self.finished.connect(self._leave)
@@ -146,8 +148,13 @@ class Dialog(QDialog):
             self._rest()
         if self.gone or not isinstance(error, Refused | Unavailable):
             return False
-        self.complain(str(error))
+        self._clash = error if isinstance(error, Clash) else self._clash
+        self.complain("\n".join([str(error), *(error.lines if isinstance(error, Clash) else ())]))
         return True
+
+    def known(self, version: int) -> int:
+        """Return the version that whoever saves knows of: of what he opened, or of what somebody else made since."""
+        return version if self._clash is None else self._clash.version
 
     def _show_work(self) -> None:
         """Let nothing be done but cancelling."""

@@ -75,6 +75,10 @@ class Section(QWidget):
         if self.dialog is not None:
             self.dialog.works(stop.set)
 
+    def known(self, version: int) -> int:
+        """Return the version that whoever saves knows of, once he was told that somebody else made another."""
+        return version if self.dialog is None else self.dialog.known(version)
+
     def _refused(self, error: Exception) -> None:
         if self.dialog is None or not self.dialog.refused(error):
             self.desk.messages.failure(error)

@@ -1,5 +1,6 @@
 """Sites: whose they are, how harshly things are used there, by which rulebook; and the areas of the one chosen."""
 
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -48,7 +49,9 @@ def _areas_of(connection: Any, site_id: str) -> list[AreaRow]:  # noqa: ANN401 -
 
 
 def _change_area(area: AreaRow, meant: AreaMeant, change: Change) -> Redated:
-    return firm.change_area(change, area.id, name=meant.name, environment=meant.environment, version=area.version)
+    return firm.change_area(
+        change, area.id, name=meant.name, environment=meant.environment, version=area.version, opened=area
+    )
 
 
 class SitesSection(Section):
@@ -203,9 +206,9 @@ class SitesSection(Section):
                 partial(self._added, meant.new.name),
             )
             return
-        site = meant.site
+        site, version = meant.site, self.known(meant.site.version)
         self.carry_out(
-            lambda change: firm.change_site(change, site.id, meant.facts, version=site.version),
+            lambda change: firm.change_site(change, site.id, meant.facts, version=version, opened=site.facts),
             partial(self.kept, meant.facts.name),
         )  # fmt: skip
 
@@ -230,8 +233,11 @@ class SitesSection(Section):
             self.open(OwnerDialog(self.window(), self.site.owner, self._keep_owner))
 
     def _keep_owner(self, owner: firm.OwnerRow, name: str, contact: str) -> None:
+        version = self.known(owner.version)
         self.carry_out(
-            lambda change: firm.change_owner(change, owner.id, name=name, contact=contact, version=owner.version),
+            lambda change: firm.change_owner(
+                change, owner.id, name=name, contact=contact, version=version, opened=owner
+            ),
             partial(self._told, f"{name} was changed."),
         )  # fmt: skip
 
@@ -264,7 +270,8 @@ class SitesSection(Section):
                 partial(self._added, meant.name),
             )  # fmt: skip
             return
-        self.carry_out(partial(_change_area, area, meant), partial(self.kept, meant.name))
+        known = replace(area, version=self.known(area.version))
+        self.carry_out(partial(_change_area, known, meant), partial(self.kept, meant.name))
 
     def _rehearse_area(self, dialog: AreaDialog, meant: AreaMeant) -> None:
         if meant.area is not None:

@@ -126,8 +126,11 @@ class ItemDeeds(QObject):
         self._open(ItemDialog(self._page.window(), form, sites, self._desk.jobs.today, deed))
 
     def _save(self, form: ItemForm, answer: Answer) -> None:
+        assert self.dialog is not None
+        version = self.dialog.known(form.version)
         self._change(
-            lambda change: change_item(change, form.item_id, answer.facts, version=form.version), self._changed
+            lambda change: change_item(change, form.item_id, answer.facts, version=version, opened=form.facts),
+            self._changed,
         )
 
     def _changed(self, changed: Changed) -> None:

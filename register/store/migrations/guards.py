@@ -58,6 +58,11 @@ def _not_kept(table: str, let_go: LetGo) -> str:
 
 _BROKEN_RULE: Final = " USING ERRCODE = 'integrity_constraint_violation'"
 
+_IN_ORDER: Final = (
+    "IF new.seq <> (SELECT coalesce(max(seq), 0) + 1 FROM event) THEN RAISE 'events are added in order'"
+    " USING ERRCODE = 'integrity_constraint_violation'; END IF; RETURN new;"
+)
+
 _NONE_FIRST: Final = {
     "ix_item_next_due": "next_due NULLS FIRST, id, state",
     "ix_item_state_next_due": "state, next_due NULLS FIRST, id, untested",
@@ -80,12 +85,7 @@ def _on_a_server(append_only: Sequence[str], let_go: LetGo) -> None:
                 f"CREATE TRIGGER {table}_no_{deed.lower()} BEFORE {deed} ON {table} FOR EACH {each}"
                 f" EXECUTE FUNCTION {table}_only_added_to()"
             )
-    _function(
-        "event_in_order",
-        "IF new.seq <> (SELECT coalesce(max(seq), 0) + 1 FROM event) THEN"
-        f" RAISE 'events are added in order'{_BROKEN_RULE}; END IF; RETURN new;",  # noqa: S608 - our own words
-        definer=True,
-    )
+    _function("event_in_order", _IN_ORDER, definer=True)
     op.execute("CREATE TRIGGER event_in_order BEFORE INSERT ON event FOR EACH ROW EXECUTE FUNCTION event_in_order()")
 
 

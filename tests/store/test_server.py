@@ -1,0 +1,218 @@
+"""A register on a server: who is let in, how it is told what goes wrong, and what becomes of a save that is cut off."""
+
+import threading
+from collections.abc import Callable
+from contextlib import AbstractContextManager, closing
+from datetime import UTC, datetime, time
+from typing import Any
+
+import psycopg
+import pytest
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from register.errors import Refused, Unavailable
+from register.services.places import NewSite, add_site
+from register.services.saving import save
+from register.store import audit
+from register.store.engine import Change, Register
+from register.store.opening import create_place, open_as_keeper, open_place
+from register.store.server_faults import Lost
+from register.store.tables import Site
+from tests.desk import Desk
+from tests.registers import ACTOR, TODAY, changing
+from tests.servers import CHIEF, Server, running
+
+NOON = datetime.combine(TODAY, time(12), UTC)
+
+
+def enter(code: str) -> Callable[[Change], str]:
+    return lambda change: add_site(
+        change, NewSite(code=code, name=code, owner="Tern", rulebook="au-in-service", environment="workshop")
+    )
+
+
+def written(register: Register) -> AbstractContextManager[Connection]:
+    """Return a transaction that writes, past the services."""
+    return register.engine.execution_options(writes=True).begin()
+
+
+def codes(register: Register) -> list[str]:
+    with register.read() as connection:
+        assert audit.broken_at(connection) is None
+        return list(connection.execute(sa.select(Site.code).order_by(Site.code)).scalars())
+
+
+def cut(connection: Connection, server: Server) -> None:
+    """Let the server end a connection, as it does when it restarts or the network gives up on it."""
+    number = connection.exec_driver_sql("SELECT pg_backend_pid()").scalar_one()
+    server.run(f"SELECT pg_terminate_backend({number}, 5000)")
+
+
+def test_a_save_that_is_cut_off_before_it_is_kept_is_made_once_more(on_server: Register, server: Server) -> None:
+    tries: list[int] = []
+
+    def deed(change: Change) -> str:
+        key = enter("YARD")(change)
+        tries.append(1)
+        if len(tries) == 1:
+            cut(change.session.connection(), server)
+        return key
+
+    assert save(on_server, deed, actor=ACTOR, at=NOON, today=TODAY)
+    assert len(tries) == 2
+    assert codes(on_server) == ["YARD"]
+
+
+def test_a_save_that_is_cut_off_every_time_is_told_and_nothing_is_kept(on_server: Register, server: Server) -> None:
+    def deed(change: Change) -> None:
+        enter("YARD")(change)
+        cut(change.session.connection(), server)
+
+    with pytest.raises(Lost, match="nothing of this change was kept"):
+        save(on_server, deed, actor=ACTOR, at=NOON, today=TODAY)
+    assert codes(on_server) == []
+
+
+@pytest.mark.parametrize("kept", [True, False])
+def test_whether_a_save_was_kept_is_found_out_where_the_answer_is_lost(
+    on_server: Register, server: Server, monkeypatch: pytest.MonkeyPatch, *, kept: bool
+) -> None:
+    dialect, tries = on_server.engine.dialect, []
+    commit = dialect.do_commit
+
+    def lose_the_answer(driver: Any) -> None:  # noqa: ANN401 - the pool's
+        tries.append(1)
+        if len(tries) == 1:
+            number = driver.dbapi_connection.info.backend_pid
+            if kept:
+                commit(driver)
+            server.run(f"SELECT pg_terminate_backend({number}, 5000)")
+            raise psycopg.OperationalError("server closed the connection unexpectedly")
+        commit(driver)
+
+    enter_once = []
+
+    def deed(change: Change) -> str:
+        enter_once.append(1)
+        return enter("YARD")(change)
+
+    monkeypatch.setattr(dialect, "do_commit", lose_the_answer)
+    assert save(on_server, deed, actor=ACTOR, at=NOON, today=TODAY)
+    assert len(enter_once) == (1 if kept else 2)
+    assert codes(on_server) == ["YARD"]
+
+
+def test_a_server_that_stops_in_mid_save_is_told_within_seconds_and_saves_once_when_it_is_back() -> None:
+    with running() as server:
+        server.run("CREATE DATABASE own TEMPLATE template0")
+        with closing(create_place(server.address("own"))) as register:
+            begun = datetime.now(UTC)
+            with pytest.raises(Lost):
+                stop_in_mid_save(register, server)
+            assert (datetime.now(UTC) - begun).total_seconds() < 30
+            with pytest.raises(Unavailable, match="can't be reached"), register.read():
+                pass
+            server.start()
+            save(register, enter("YARD"), actor=ACTOR, at=NOON, today=TODAY)
+            assert codes(register) == ["YARD"]
+
+
+def stop_in_mid_save(register: Register, server: Server) -> None:
+    with changing(register) as change:
+        enter("YARD")(change)
+        server.stop()
+        enter("SLIP")(change)
+
+
+def test_writers_take_turns_and_readers_see_one_state(on_server: Register) -> None:
+    Desk(on_server).site("YARD")
+    started, done = threading.Event(), threading.Event()
+
+    def second() -> None:
+        started.set()
+        with changing(on_server) as change:
+            enter("THIRD")(change)
+        done.set()
+
+    with on_server.read() as before:
+        seen = before.execute(sa.select(sa.func.count()).select_from(Site)).scalar_one()
+        with changing(on_server) as change:
+            enter("SECOND")(change)
+            thread = threading.Thread(target=second)
+            thread.start()
+            started.wait()
+            assert not done.is_set()
+        thread.join()
+        assert before.execute(sa.select(sa.func.count()).select_from(Site)).scalar_one() == seen
+    assert codes(on_server) == ["SECOND", "THIRD", "YARD"]
+
+
+def test_a_writer_who_waits_too_long_is_told_so(on_server: Register) -> None:
+    @sa.event.listens_for(on_server.engine, "connect")
+    def impatient(connection: psycopg.Connection[Any], _record: object) -> None:
+        connection.execute("SET lock_timeout = '50ms'")
+        connection.commit()
+
+    on_server.engine.dispose()
+    with (
+        changing(on_server),
+        pytest.raises(Unavailable, match="Somebody else is changing built on this computer"),
+        changing(on_server),
+    ):
+        pass
+
+
+@pytest.mark.parametrize(("made", "said"), [
+    ("TEMPLATE template0 ENCODING 'SQL_ASCII' LOCALE 'C'", "sorts text by C in SQL_ASCII"),
+    ("TEMPLATE template0", "is not a register"),
+])  # fmt: skip
+def test_a_database_that_will_not_do_is_refused(server: Server, made: str, said: str) -> None:
+    server.run(f"CREATE DATABASE poor {made}")
+    try:
+        with pytest.raises(Refused, match=said):
+            open_place(server.address("poor"))
+    finally:
+        server.run("DROP DATABASE poor")
+
+
+def test_a_missing_database_and_a_refused_login_are_told(server: Server) -> None:
+    with pytest.raises(Refused, match="no database nowhere"):
+        open_place(server.address("nowhere"))
+    with pytest.raises(Unavailable, match="does not let you in"):
+        open_place(server.address("postgres", "stranger"))
+
+
+def test_a_newer_layout_is_left_as_it_is(server: Server, database: str) -> None:
+    server.run("UPDATE alembic_version SET version_num = '9999'", database)
+    try:
+        with pytest.raises(Refused, match="the layout 9999"):
+            open_as_keeper(server.address(database))
+    finally:
+        server.run("UPDATE alembic_version SET version_num = '0001'", database)
+
+
+def test_who_owns_the_tables_does_not_work_with_them(server: Server, database: str) -> None:
+    with pytest.raises(Refused, match="owns the tables"):
+        open_place(server.address(database, CHIEF))
+
+
+@pytest.mark.parametrize("table", ["event", "held_limit", "let_go"])
+@pytest.mark.parametrize("deed", ["UPDATE {} SET {} = {}", "DELETE FROM {}", "TRUNCATE {} CASCADE"])
+def test_what_is_recorded_can_only_be_added_to(on_server: Register, table: str, deed: str) -> None:
+    rows = {
+        "event": "(1, gen_random_uuid(), '', '', '', gen_random_uuid(), '', '')",
+        "held_limit": "(gen_random_uuid(), '', NULL, NULL, '')",
+        "let_go": "(gen_random_uuid(), '', gen_random_uuid(), '2026-01-01', '', now())",
+    }
+    with written(on_server) as connection:
+        connection.exec_driver_sql(f"INSERT INTO {table} VALUES {rows[table]}")
+    with pytest.raises(sa.exc.IntegrityError, match="only ever added to"), written(on_server) as connection:
+        connection.exec_driver_sql(deed.format(table, "id", "id"))
+
+
+def test_events_out_of_order_are_refused(on_server: Register) -> None:
+    with pytest.raises(sa.exc.IntegrityError, match="in order"), written(on_server) as connection:
+        connection.exec_driver_sql(
+            "INSERT INTO event VALUES (2, gen_random_uuid(), '', '', '', gen_random_uuid(), '', '')"
+        )
