@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QCloseEvent, QColor, QPainter, QPen
+from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
 from register.services.rulebooks import rulebook, rulebook_ids
@@ -31,11 +31,15 @@ class Answers:
 
 @dataclass(frozen=True, slots=True)
 class Ways:
-    """What the first window leads to. `make` gets the answers, `choose_folder` asks where copies go."""
+    """What the first window leads to. `make` gets the answers, `choose_folder` asks where copies go.
+
+    `cancel` stops the sample that is being made.
+    """
 
     make: Callable[[Answers], None]
     open: Callable[[], None]
     sample: Callable[[], None]
+    cancel: Callable[[], None]
     choose_folder: Callable[[], Path | None]
 
 
@@ -62,10 +66,19 @@ class FirstRun(QWidget):
         """Say what could not be done; nothing typed is lost."""
         self._wrong.say(why, "overdue")
         self._told.say(why, "overdue")
+        self.cancel.hide()
 
     def tell(self, said: str) -> None:
-        """Say what is going on."""
+        """Say what was done."""
         self._told.say(said, "ink2")
+        self.cancel.hide()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Let Esc cancel what is made."""
+        if event.key() == Qt.Key.Key_Escape and self.cancel.isVisible():
+            self._ways.cancel()
+        else:
+            super().keyPressEvent(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         self.left.emit()
@@ -105,6 +118,11 @@ class FirstRun(QWidget):
         column.addSpacing(16)
         self._told.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         column.addWidget(self._told)
+        column.addSpacing(8)
+        self.cancel = button("Cancel   Esc", "quiet", name="Cancel what is made")
+        self.cancel.clicked.connect(self._ways.cancel)
+        self.cancel.hide()
+        column.addWidget(self.cancel, 0, Qt.AlignmentFlag.AlignHCenter)
         column.addStretch(3)
         page.setLayout(column)
         return page

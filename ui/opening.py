@@ -54,7 +54,7 @@ class Opening(QObject):
         self.messages: Any = messages if messages is not None else WindowMessages()
         self.program: Program | None = None
         self.first: FirstRun | None = None
-        self._sample = Sample(today, now, self._say_at_work, self._enter, self._refused)
+        self._sample = Sample(today, now, self._say, self._enter, self._refused)
         self._holding = Holding()
         self._putting_back = PuttingBack(self._window, self._say, self._leave, self._enter, self._when)
         self._updating = Updating(self.messages.confirm, self._say, self._enter, self._when)
@@ -85,7 +85,7 @@ class Opening(QObject):
     def _ask(self, why: str = "") -> None:
         """Show the first window, over that of a register where one is open."""
         if self.first is None:
-            self.first = FirstRun(Ways(self._new, self._open, self._sample.make, self._sample.cancel, self._folder))
+            self.first = FirstRun(Ways(self._new, self._open, self._make_sample, self._sample.cancel, self._folder))
             self.first.left.connect(self._first_left)
         self.first.complain(why)
         self._speak_over(self.first)
@@ -275,12 +275,11 @@ class Opening(QObject):
             self._remember(register="")
             self._sample.remove()
 
-    def _say_at_work(self, text: str) -> None:
-        """Say what is made, which the first window can cancel."""
+    def _make_sample(self) -> None:
+        """Make the sample from the first window, which can cancel it."""
+        self._sample.make()
         if self.first is not None:
-            self.first.show_work(text)
-        else:
-            self.messages.tell(text)
+            self.first.cancel.show()
 
     def _say(self, text: str) -> None:
         if self.first is not None:

@@ -11,7 +11,7 @@ from typing import Final
 from PySide6.QtCore import QObject, QStandardPaths, Qt, Signal
 
 from register.errors import Unavailable
-from register.stopping import stopped_by
+from register.stopping import Stopped, stopped_by
 
 REMOVAL: Final = (
     "Remove the sample register",
@@ -58,6 +58,9 @@ def make_sample(folder: Path, today: date, at: datetime, stop: threading.Event) 
         with stopped_by(stop):
             run_demo(today, folder, at=at)
         mark.touch()
+    except Stopped:
+        shutil.rmtree(folder, ignore_errors=True)
+        raise
     except OSError as error:
         raise Unavailable(
             f"The sample can't be written into {folder.parent}: {error.strerror}. Make room there, or open a register."
@@ -81,12 +84,13 @@ class Sample(QObject):
         self._today, self._now, self._say, self._enter, self._refused = today, now, say, enter, refused
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="sample")
         self._stop = threading.Event()
+        self._closed = False
         self._made.connect(self._open, Qt.ConnectionType.QueuedConnection)
 
     def make(self) -> None:
         """Make the sample, unless that of the day is there already, and open it."""
         self._say("Making the sample register from sixteen sites' spreadsheets: about ten seconds.")
-        folder = sample_folder() / self._today.isoformat()
+        folder, self._stop = sample_folder() / self._today.isoformat(), threading.Event()
         future = self._pool.submit(make_sample, folder, self._today, self._now(), self._stop)
         future.add_done_callback(self._made.emit)
 
@@ -99,14 +103,19 @@ class Sample(QObject):
             return
         self._say("The sample register is removed.")
 
-    def close(self) -> None:
-        """Stop what is being made."""
+    def cancel(self) -> None:
+        """Stop what is being made; nothing of it stays."""
         self._stop.set()
+
+    def close(self) -> None:
+        """Stop what is being made, and tell nobody any more."""
+        self._closed = True
+        self.cancel()
         self._pool.shutdown(wait=True)
 
     def _open(self, done: "Future[Path]") -> None:
         error = done.exception()
-        if self._stop.is_set():
+        if self._closed:
             return
         if isinstance(error, Exception):
             self._refused(error)

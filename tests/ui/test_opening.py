@@ -261,6 +261,22 @@ def test_closing_while_the_sample_is_made_stops_it(keys: Keys, tmp_path: Path, m
     assert not list((tmp_path / "data").rglob("made"))
 
 
+def test_esc_cancels_the_sample_that_is_made_and_leaves_nothing_of_it(
+    keys: Keys, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sample.QStandardPaths, "writableLocation", lambda _place: str(tmp_path / "data"))
+    keys.start()
+    keys.press("Open the sample")
+    first = keys.opening.first
+    assert first is not None
+    assert first.cancel.isVisible()
+    keys.qtbot.keyClick(first, Qt.Key.Key_Escape)
+    keys.qtbot.waitUntil(lambda: "The work was stopped" in first_window_says(keys), timeout=20_000)
+    assert not first.cancel.isVisible()
+    assert not [each for each in (tmp_path / "data").rglob("*") if each.is_file()]
+    keys.opening.close()
+
+
 def test_colours_are_remembered_and_those_of_the_system_are_the_first(keys: Keys, memory: Path, path: Path) -> None:
     keys.start(path)
     before = theme.colours()

@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QVBoxLayout
 
 from register.services.copying import copy_before
 from register.services.retention import LAW, PRACTICE, Keeping, LetGone, YearPast, keeping, let_go
+from register.stopping import Stopped
 from register.store.engine import Register
 from ui.dates import shown
 from ui.firm.empty import Empty
@@ -96,7 +97,7 @@ class KeepingSection(Section):
                 return let_go(change, found.before), fault
 
         self.remove_button.setEnabled(False)
-        jobs.run(work, self._removed, failed=self._failed, changes=True)
+        jobs.run(work, self._removed, failed=self._failed, changes=True, said="Removing what is past its time")
 
     def _removed(self, answer: tuple[LetGone, str]) -> None:
         done, fault = answer
@@ -105,7 +106,10 @@ class KeepingSection(Section):
         self.desk.messages.tell(f"{sums} of before {shown(done.before)} removed for good. {fault}".strip())
 
     def _failed(self, error: Exception) -> None:
-        self.desk.messages.failure(error)
+        if isinstance(error, Stopped):
+            self.desk.messages.tell(str(error))
+        else:
+            self.desk.messages.failure(error)
         self.refresh()
 
 
