@@ -84,7 +84,7 @@ def test_a_van_is_added_changed_and_gone_and_comes_back_by_its_name(
     ):  # fmt: skip
         put(field, said)
     save(dialog, settled)
-    assert dialog.people.complaint == "“many” is not a number of them. Give a whole one from 1 to 9."
+    assert dialog.people.complaint == "“many” does not fit here. Give a whole number from 1 to 9."
     assert "07:00-15:30" in dialog.hours.complaint
     assert "-37.8136" in dialog.start.complaint
     assert (text(dialog.hours), text(dialog.start)) == ("7-4", "the yard")
@@ -183,7 +183,7 @@ def test_how_a_site_is_visited_is_asked_from_its_row(program: Program, desk: Des
     put(dialog.hours[0], "early")
     save(dialog, settled)
     assert "latitude and longitude" in dialog.place.complaint
-    assert dialog.ready.complaint == "“400” is not a number of them. Give a whole one from 0 to 240."
+    assert dialog.ready.complaint == "“400” does not fit here. Give a whole number from 0 to 240."
     assert dialog.hours[0].complaint == "“early” are no hours. Write 08:00-16:30."
     for field, said in (
         (dialog.place, "-37.95, 148.7"), (dialog.ready, "25"), (dialog.hours[0], "09:00-12:00"), (dialog.hours[4], ""),

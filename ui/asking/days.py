@@ -3,9 +3,10 @@
 from collections.abc import Collection
 from typing import Final
 
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from ui.asking.fields import Field
+from ui.look.tick import Tick
 
 SHORT: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 LONG: Final = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -19,7 +20,7 @@ class DayBoxes(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 4, 0, 4)
         row.setSpacing(14)
-        self.boxes = [QCheckBox(name) for name in SHORT]
+        self.boxes = [Tick(name) for name in SHORT]
         for day, box in enumerate(self.boxes):
             box.setChecked(day in ticked)
             box.setAccessibleName(LONG[day])

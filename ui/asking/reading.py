@@ -59,7 +59,7 @@ def number(least: float, most: float) -> Callable[[str], float]:
         except ValueError:
             found = float("nan")
         if not least <= found <= most:
-            raise Refused(f"“{text}” is no number that can be. Give one from {least:g} to {most:g}.")
+            raise Refused(f"“{text}” does not fit here. Give a number from {least:g} to {most:g}.")
         return found
 
     return read
@@ -70,7 +70,7 @@ def whole(least: int, most: int) -> Callable[[str], int]:
 
     def read(text: str) -> int:
         if not (text.isascii() and text.isdigit() and least <= int(text) <= most):
-            raise Refused(f"“{text}” is not a number of them. Give a whole one from {least} to {most}.")
+            raise Refused(f"“{text}” does not fit here. Give a whole number from {least} to {most}.")
         return int(text)
 
     return read
