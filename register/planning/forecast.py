@@ -6,11 +6,15 @@ from datetime import date, timedelta
 
 from register.domain.intervals import add_interval
 from register.planning.asked import Asked
-from register.planning.pull_forward import Load, Question, site_year
+from register.planning.pull_forward import MOST_STEPS, Load, Question, site_year
 from register.planning.site_week import Premises
 from register.planning.week import UNKNOWN_DRIVE, drives_near
 
 WEEK_DAYS = 7
+STEPS = 2_000_000
+"""How many steps are taken at all sites together before due dates are put together more coarsely: some seconds."""
+
+LEAST_STEPS = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,9 +110,9 @@ def forecast(
     near = drives_near(asked)
     mondays = [asked.monday + timedelta(days=WEEK_DAYS * n) for n in range(weeks)]
     trips: list[list[Trip]] = []
-    coarse = 0
+    coarse, steps = 0, max(LEAST_STEPS, min(MOST_STEPS, STEPS // max(1, len(asked.sites))))
     for done, site in enumerate(asked.sites):
-        year, grain = _trips(site, asked, near.get(site.key, UNKNOWN_DRIVE), weeks * WEEK_DAYS)
+        year, grain = _trips(site, asked, near.get(site.key, UNKNOWN_DRIVE), weeks * WEEK_DAYS, steps)
         trips.append(year)
         coarse += grain > 1
         if progress is not None:
@@ -120,10 +124,10 @@ def forecast(
     return Forecast(found, coarse)
 
 
-def _trips(site: Premises, asked: Asked, drive: float, days: int) -> tuple[list[Trip], int]:
+def _trips(site: Premises, asked: Asked, drive: float, days: int, steps: int) -> tuple[list[Trip], int]:
     loads = [Load(task.due or asked.first, task.every, task.minutes) for task in site.tasks]
     question = Question(asked.first, site.ready + drive, asked.last_day, days - 1 - (asked.first - asked.monday).days)
-    year = site_year(question, loads)
+    year = site_year(question, loads, steps)
     trips = [
         Trip(site.key, visit.day, visit.minutes, site.ready, drive, visit.loads) for visit in year.best().visits
     ]  # fmt: skip
