@@ -11,7 +11,9 @@ from typing import Final
 from register.errors import Refused
 from register.exchange.sheets.book import open_book
 from register.exchange.sheets.cells import SheetSource, text_of
+from register.exchange.sheets.mapping import SheetMapping
 from register.exchange.sheets.rows import BECOMES, PASSED_OVER
+from register.exchange.sheets.side_by_side import unfolded
 from register.exchange.taking_in import FileTaken
 from register.exchange.workbook.book import BookWriter
 from register.exchange.workbook.columns import Column, Sheet
@@ -53,8 +55,8 @@ def write_preview(file: Path, done: FileTaken, path: Path, *, as_at: date) -> in
         problems[each.place].append(each)
     with BookWriter() as book, open_book(file) as source:
         for number, sheet in enumerate((each for each in source.sheets if each.name in heads), 1):
-            first = done.reading.mapping_used.for_sheet(sheet.name).heading_row or 0
-            lines = tuple(_lines(sheet, first, done.taken, problems))
+            said = done.reading.mapping_used.for_sheet(sheet.name)
+            lines = tuple(_lines(sheet, said, done.taken, problems))
             write_sheet(book, _sheet(sheet.name, number, heads[sheet.name], lines), PageText(file.name, "", as_at))
         book.name(f"What becomes of the rows of {file.name}", "", as_at)
         swap_in(book.finished(), path, book.check)
@@ -90,8 +92,12 @@ def _cell(place: int, head: str) -> Column[_Line]:
     return Column(head, _WIDTH, CellKind.CODE, lambda line: line.cells[place] if place < len(line.cells) else "")
 
 
-def _lines(sheet: SheetSource, first: int, taken: Taken, problems: dict[RowPlace, list[RowProblem]]) -> Iterator[_Line]:
-    for number, values in step_by_step(sheet.rows()):
+def _lines(
+    sheet: SheetSource, said: SheetMapping, taken: Taken, problems: dict[RowPlace, list[RowProblem]]
+) -> Iterator[_Line]:
+    first = said.heading_row or 0
+    rows, _ = unfolded(list(step_by_step(sheet.rows())), said)
+    for number, values in rows:
         if number > first:
             place = RowPlace(sheet.name, number)
             found = problems.get(place, [])

@@ -7,9 +7,9 @@ from typing import Final
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from register.exchange.sheets.corrected import uses, with_column, with_word
+from register.exchange.sheets.corrected import uses, with_column, with_titles, with_word
 from register.exchange.sheets.fields import ColumnUse, Field
-from register.exchange.sheets.headings import Suggestion
+from register.exchange.sheets.headings import TITLES, Suggestion
 from register.exchange.sheets.mapping import Mapping, find
 from register.exchange.taking_in import FileTaken
 from ui.asking.fields import Field as Asked
@@ -17,6 +17,7 @@ from ui.asking.fields import Picked
 from ui.asking.told import Told
 
 TALL: Final = 150
+AREAS: Final = (("", "Left out (perhaps area)"), ("area", "Area of the rows below"))
 UNSAID: Final = "Choose what it means"
 
 
@@ -37,6 +38,8 @@ class Correctable:
 
     def correct(self, mapping: Mapping, chosen: object) -> Mapping:
         """Return the mapping with this line corrected."""
+        if self.column == TITLES:
+            return with_titles(mapping, self.sheet, str(chosen))
         if isinstance(chosen, ColumnUse):
             return with_column(mapping, self.sheet, self.column, chosen)
         return with_word(mapping, self.table, self.word, str(chosen))
@@ -91,6 +94,10 @@ def columns_of(suggestions: Sequence[Suggestion], mapping: Mapping) -> list[Corr
 
 def _column(each: Suggestion, mapping: Mapping, offered: tuple[tuple[object, str], ...]) -> Correctable:
     own = mapping.sheets.get(each.sheet)
+    if each.heading == TITLES:
+        area = each.proposal if each.taken else ""
+        texts = (each.sheet, TITLES, ", ".join(each.examples), dict(AREAS)[area])
+        return Correctable(texts, AREAS, area, sheet=each.sheet, column=TITLES)
     use = (find(own.columns, each.heading) if own else None) or ColumnUse(Field.IGNORE)
     said = next((words for known, words in offered if known == use), "")
     plain = ColumnUse(use.field, use.test, use.reading)

@@ -54,6 +54,13 @@ def with_column(mapping: Mapping, sheet: str, heading: str, use: ColumnUse) -> M
     return replace(mapping, sheets=sheets | {sheet: replace(own, columns=columns)})
 
 
+def with_titles(mapping: Mapping, sheet: str, titles_are: str) -> Mapping:
+    """Return the mapping with rows of one cell taken for what is given: "area", or nothing."""
+    own = find(mapping.sheets, sheet) or SheetMapping()
+    sheets = {name: kept for name, kept in mapping.sheets.items() if name == ANY_SHEET or kept is not own}
+    return replace(mapping, sheets=sheets | {sheet: replace(own, titles_are=titles_are)})
+
+
 def for_next_file(mapping: Mapping, sheets: Collection[str]) -> Mapping:
     """Return what of a mapping holds for the next file of its source: not its site, nor which tag is which.
 

@@ -36,9 +36,11 @@ class Gathered:
 def gather(sheets: Iterable[SheetSays]) -> Gathered:
     """Return what all sheets of a file say together."""
     found = Gathered()
+    sheets = list(sheets)
+    told_in_parts = _told_in_parts(sheets)
     for says in sheets:
         found.problems += says.problems
-        if _is_history(says):
+        if _is_history(says) or says.sheet.layout.sheet in told_in_parts:
             _take_history(says, found)
         else:
             _take_items(says, found)
@@ -63,6 +65,21 @@ def _is_history(says: SheetSays) -> bool:
     if said or not described or not makes_records(says.sheet.layout.columns):
         return said == "tests" or not described
     return len(described) - len(set(described)) >= SHARE_OF_HISTORY * len(described)
+
+
+def _told_in_parts(sheets: Sequence[SheetSays]) -> set[str]:
+    """Return the sheets that are parts of one list of tests, as one for each month: alike, with many tags again."""
+    alike: dict[tuple[object, ...], list[SheetSays]] = defaultdict(list)
+    for says in sheets:
+        columns = says.sheet.layout.columns
+        if makes_records(columns) and not says.sheet.mapping.for_sheet(says.sheet.layout.sheet).rows_are:
+            alike[tuple((each.heading, each.use) for each in columns)].append(says)
+    found: set[str] = set()
+    for parts in alike.values():
+        tags = [tag for says in parts for tag in {row.tag for row in says.rows}]
+        if len(parts) > 1 and len(tags) - len(set(tags)) >= SHARE_OF_HISTORY * len(tags):
+            found |= {says.sheet.layout.sheet for says in parts}
+    return found
 
 
 def _take_items(says: SheetSays, found: Gathered) -> None:

@@ -79,7 +79,7 @@ SURE: Final[dict[Field, tuple[str, ...]]] = {
     Field.TESTED_ON: (
         "test date", "date tested", "tested on", "date of test", "last tested", "last test date",
         "date last tested", "date of last test", "tested date", "testing date", "inspection date",
-        "date inspected", "date of inspection",
+        "date inspected", "date of inspection", "checked on", "date checked", "check date", "date of check",
     ),
     Field.TESTED_AT: ("test time", "time tested", "time of test", "tested at"),
     Field.TESTER: (

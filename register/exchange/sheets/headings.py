@@ -22,6 +22,9 @@ LONGEST_EXAMPLE: Final = 24
 LOOKED_AT: Final = 200
 """So many examples of a column are shown, and so many cells at its top are looked at to guess what it may be."""
 
+TITLES: Final = "(rows of one cell)"
+"""What stands for the titles between the rows, where columns are listed."""
+
 LIKE_ENOUGH: Final = 0.8
 LEAST_LETTERS: Final = 5
 """Shorter words are like too many others."""

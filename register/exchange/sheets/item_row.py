@@ -55,7 +55,7 @@ def read_item(row: RowCells, tag: str) -> IntakeItem:
         site=site,
         site_name=site_name,
         owner=row.text(single.get(Field.OWNER)) or constants.owner,
-        area=row.text(single.get(Field.AREA)) or constants.area,
+        area=row.text(single.get(Field.AREA)) or row.under or constants.area,
         kind=Kind(found.kind) if found.kind else None,
         description=row.text(single.get(Field.DESCRIPTION)),
         serial=row.text(single.get(Field.SERIAL)),

@@ -79,7 +79,7 @@ def lay_out(
 ) -> Layout:
     """Return the layout of a sheet from all its rows. Nothing is found in it where there are no headings."""
     layout = Layout(sheet, constants=said.constants, decimal=decimal)
-    at = _heading_at(rows, said)
+    at = heading_at(rows, said)
     if at is None:
         at = _likely(rows)
     if at is None:
@@ -105,10 +105,10 @@ def lay_out(
 
 def has_headings(rows: Sequence[Row], said: SheetMapping) -> bool:
     """Whether there are headings among the first rows of a sheet, or the mapping says in which row they are."""
-    return said.heading_row is not None or _heading_at(rows, said) is not None
+    return said.heading_row is not None or heading_at(rows, said) is not None
 
 
-def _heading_at(rows: Sequence[Row], said: SheetMapping) -> int | None:
+def heading_at(rows: Sequence[Row], said: SheetMapping) -> int | None:
     """Return where in `rows` the headings are: the row said, or the one with the most known headings."""
     if said.heading_row:
         return next((at for at, (number, _) in enumerate(rows) if number == said.heading_row), None)

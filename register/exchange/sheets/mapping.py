@@ -44,7 +44,8 @@ class SheetMapping:
     """How one sheet is read. `heading_row` counts from 1; None where the program is to find it.
 
     `columns` are keyed by heading as it stands in the sheet; the second of two columns with one heading is
-    "Result [2]". `rows_are` says whether a tag that comes again is a further test or a mistake.
+    "Result [2]". `rows_are` says whether a tag that comes again is a further test or a mistake; `titles_are` "area"
+    where a row with one cell names the area of the rows below it.
     """
 
     heading_row: int | None = None
@@ -52,6 +53,7 @@ class SheetMapping:
     rows_are: str = ""
     columns: Lookup[str, ColumnUse] = field(default_factory=lambda: MappingProxyType({}))
     constants: Constants = Constants()
+    titles_are: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +76,7 @@ class Mapping:
             own.rows_are or every.rows_are,
             {**every.columns, **own.columns},
             own.constants.over(every.constants).over(self.constants),
+            own.titles_are or every.titles_are,
         )
 
     def words(self, table: str) -> Lookup[str, str]:

@@ -17,6 +17,7 @@ from register.exchange.sheets.values import FREE_TABLES, tables
 
 LARGEST: Final = 1_000_000
 ROWS_ARE: Final = ("items", "tests")
+TITLES_ARE: Final = ("area",)
 _CONSTANTS: Final = tuple(Constants.__dataclass_fields__)
 
 
@@ -126,6 +127,7 @@ def _sheet(table: Table, plain: dict[str, object]) -> SheetMapping:
         heading_row=int(row) if row is not None else None,
         skip=table.flag("skip"),
         rows_are=_choice(table, "rows_are", ROWS_ARE),
+        titles_are=_choice(table, "titles_are", TITLES_ARE),
         columns=dict(_columns(table.table("columns"), _inside(plain, "columns"))),
         constants=_constants(table),
     )
@@ -229,6 +231,8 @@ def _sheet_lines(name: str, sheet: SheetMapping) -> list[str]:
         lines.append("skip = true")
     if sheet.rows_are:
         lines.append(f"rows_are = {_quoted(sheet.rows_are)}")
+    if sheet.titles_are:
+        lines.append(f"titles_are = {_quoted(sheet.titles_are)}")
     lines += _constant_lines(f"{name}.constants", sheet.constants)
     if sheet.columns:
         lines += ["", f"[{name}.columns]"]

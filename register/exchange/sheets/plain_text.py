@@ -12,6 +12,7 @@ from typing import Final
 from register.errors import Refused
 from register.exchange.sheets import cells
 from register.exchange.sheets.cells import Book, Note, Row, Value
+from register.exchange.sheets.fixed_width import cut, starts_of
 
 LONGEST_LINE: Final = 1_000_000
 MOST_CELLS_A_ROW: Final = 16_384
@@ -105,6 +106,7 @@ class _TextSheet:
         self.notes: list[Note] = []
         self._file_name = path.name
         self._separator, self._width, self._text = _layout(path.name, text)
+        self._starts = starts_of(_lines(path.name, self._text), self._separator)
 
     def rows(self) -> Iterator[Row]:
         """Yield the filled rows, top down. Refused at a limit or where a quotation mark is never closed."""
@@ -130,6 +132,9 @@ class _TextSheet:
             yield number, tuple(values)
 
     def _records(self) -> Iterator[list[str]]:
+        if self._starts:
+            yield from (cut(line, self._starts) for line in _lines(self._file_name, self._text))
+            return
         reader = csv.reader(_lines(self._file_name, self._text), delimiter=self._separator)
         rows = _split(self._file_name, reader)
         while True:

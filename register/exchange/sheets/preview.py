@@ -13,12 +13,13 @@ from register.exchange.sheets.cells import Book, Row, SheetSource
 from register.exchange.sheets.dates import EPOCH_1900, EPOCH_1904, DateRules
 from register.exchange.sheets.fields import Field
 from register.exchange.sheets.gather import gather
-from register.exchange.sheets.headings import Suggestion, names_of
+from register.exchange.sheets.headings import EXAMPLES, OPEN_CERTAINTY, TITLES, Suggestion, names_of
 from register.exchange.sheets.layout import ROWS_LOOKED_AT, Layout, gives_anything, has_headings, lay_out, resolved
 from register.exchange.sheets.mapping import Constants, Mapping, SheetMapping, find
 from register.exchange.sheets.record_row import day_column
 from register.exchange.sheets.row import Sheet
 from register.exchange.sheets.rows import EVERY_ROWS, SheetSays, read_rows
+from register.exchange.sheets.side_by_side import unfolded
 from register.exchange.sheets.values import WordTable, tables
 from register.services.intake_rows import RowPlace, RowProblem, SheetRows
 
@@ -119,6 +120,9 @@ def _read_sheet(file: _File, source: SheetSource) -> None:
         _note(file, source.name, note.row or 1, note.text)
     if not rows:
         return
+    rows, times = unfolded(rows, said)
+    if times > 1:
+        _note(file, source.name, 1, f"{times} items stand side by side in a row; each was read as a row of its own.")
     layout = lay_out(source.name, rows, said, file.tables, file.mapping.decimal)
     file.layouts.append(layout)
     _note_stale(file, layout)
@@ -203,6 +207,14 @@ def _reading(file: _File) -> SheetReading:
     suggestions = [suggestion for layout in file.layouts for suggestion in layout.suggestions]
     for says in file.says:
         suggestions += says.sheet.unknown.values()
+        if says.titles:
+            own = file.mapping.for_sheet(says.sheet.layout.sheet).titles_are
+            suggestions.append(
+                Suggestion(
+                    says.sheet.layout.sheet, TITLES, "", own or "area", OPEN_CERTAINTY, taken=bool(own),
+                    examples=tuple(dict.fromkeys(says.titles))[:EXAMPLES],
+                )
+            )  # fmt: skip
     questions = list(dict.fromkeys(question for layout in file.layouts for question in questions_of(layout)))
     if not file.says and not questions:
         questions.append(_no_list(file))
@@ -229,4 +241,4 @@ def _used(file: _File) -> Mapping:
 
 def _used_of(file: _File, layout: Layout) -> SheetMapping:
     said = file.mapping.for_sheet(layout.sheet)
-    return replace(resolved(layout), rows_are=said.rows_are)
+    return replace(resolved(layout), rows_are=said.rows_are, titles_are=said.titles_are)

@@ -41,7 +41,7 @@ _PARTS: Final = (
     (Check.LEAKAGE_CURRENT, re.compile(r"(?:earth\s+)?leakage(?:\s+current)?\b")),
     (Check.TRIP_CURRENT, re.compile(r"(?:trip(?:ping)?|rising)\s+current\b|(?:current\s+)?ramp\b")),
     (Check.TRIP_TIME, re.compile(r"(?:rcd\s+)?(?:trip(?:ping)?|operating|op\.?|rcd)\s*times?\b|trip\b")),
-    (Check.INSULATION_RESISTANCE, re.compile(r"insulation(?:\s+res(?:istance|\.)?)?\b|ins\.?\s+res\b|ir\b")),
+    (Check.INSULATION_RESISTANCE, re.compile(r"insul(?:ation)?(?:\s+res(?:istance|\.)?)?\b|ins\.?\s+res\b|ir\b")),
     (Check.EARTH_RESISTANCE, re.compile(r"(?:protective\s+)?earth(?:\s+(?:res(?:istance)?|cont(?:inuity)?|bond))?\b")),
     (Check.EARTH_RESISTANCE, re.compile(r"(?:earth\s+)?continuity\b")),
     (Check.POLARITY, re.compile(r"polarity\b")),

@@ -66,6 +66,8 @@ class RowCells:
     sheet: Sheet
     place: RowPlace
     values: tuple[Value, ...]
+    under: str = ""
+    """The title above the row, where titles name areas."""
     problems: list[RowProblem] = field(default_factory=list)
 
     @property

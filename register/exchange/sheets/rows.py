@@ -21,6 +21,7 @@ BECOMES: Final = "What becomes of it"
 PASSED_OVER: Final = "Passed over"
 """In a preview that comes back mended: the column, and what stands in it where a row is none of the list."""
 
+_AREAS: Final = ' If such rows name areas, say titles_are = "area" in the mapping.'
 MOST_CELLS_OF_A_TOTAL: Final = 4
 _TOTAL: Final = re.compile(r"(?:grand |sub ?)?totals?\b|(?:number|no|count) of (?:items|tests)\b|\d+ items\b")
 
@@ -41,6 +42,7 @@ class SheetSays:
     sheet: Sheet
     rows: list[RowSays] = field(default_factory=list)
     problems: list[RowProblem] = field(default_factory=list)
+    titles: list[str] = field(default_factory=list)
     rows_read: int = 0
 
 
@@ -50,11 +52,11 @@ def read_rows(sheet: Sheet, rows: Sequence[Row], progress: Callable[[int], None]
     layout = sheet.layout
     at = layout.place_of(Field.TAG)
     tag_column = next(column for column in layout.columns if column.place == at)
-    for number, values in _data_rows(sheet, rows[layout.begins :], tag_column, says.problems):
+    for number, values, under in _data_rows(says, rows[layout.begins :], tag_column):
         says.rows_read += 1
         if progress and says.rows_read % EVERY_ROWS == 0:
             progress(says.rows_read)
-        row = RowCells(sheet, RowPlace(layout.sheet, number), values)
+        row = RowCells(sheet, RowPlace(layout.sheet, number), values, under)
         said = _read(row, tag_column, items=makes_items(layout.columns), tests=makes_records(layout.columns))
         says.problems += row.problems
         if said:
@@ -95,12 +97,13 @@ def _with_day_of_removal(row: RowCells, item: IntakeItem, tests: Sequence[RowTes
 
 
 def _data_rows(
-    sheet: Sheet, rows: Sequence[Row], tag_column: Column, problems: list[RowProblem]
-) -> Iterator[tuple[int, tuple[Value, ...]]]:
-    """Yield the rows that say something of an item, and note the others."""
-    layout = sheet.layout
+    says: SheetSays, rows: Sequence[Row], tag_column: Column
+) -> Iterator[tuple[int, tuple[Value, ...], str]]:
+    """Yield the rows that say something of an item, each with the title above it that names its area; note others."""
+    layout, problems = says.sheet.layout, says.problems
     headings = [plain(heading) for heading in layout.headings]
-    below_total = False
+    below_total, under = False, ""
+    titles_are = says.sheet.mapping.for_sheet(layout.sheet).titles_are
     mended = headings[:1] == [plain(BECOMES)]
     for number, values in rows:
         if mended and text_of(values[0]) == PASSED_OVER:
@@ -110,18 +113,22 @@ def _data_rows(
             if _repeats(headings, values, filled):
                 continue
             below_total = False
-            yield number, values
+            yield number, values, under
             continue
         first = text_of(values[filled[0]])
-        total = _is_total(values, filled)
-        if total or below_total:
+        total, title = _is_total(values, filled), _is_title(values, filled, tag_column, len(headings))
+        if title and titles_are and not total:
+            under, below_total = first, False
+            says.titles.append(first)
+        elif total or below_total:
             below_total = True
             what = "total" if total else "line below the total"
             problems.append(_note(layout.sheet, number, first, f"This was taken for a {what} and left out."))
-        elif _is_title(values, filled, tag_column, len(headings)):
-            problems.append(_note(layout.sheet, number, first, "This was taken for a title and left out."))
+        elif title:
+            says.titles.append(first)
+            problems.append(_note(layout.sheet, number, first, f"This was taken for a title and left out.{_AREAS}"))
         elif not _repeats(headings, values, filled):
-            yield number, values
+            yield number, values, under
 
 
 def _is_total(values: Sequence[Value], filled: Sequence[int]) -> bool:
