@@ -19,7 +19,7 @@ class DayBoxes(QWidget):
         super().__init__()
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 4, 0, 4)
-        row.setSpacing(14)
+        row.setSpacing(4)
         self.boxes = [Tick(name) for name in SHORT]
         for day, box in enumerate(self.boxes):
             box.setChecked(day in ticked)
