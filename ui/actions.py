@@ -48,6 +48,7 @@ ACTIONS: Final = (
     Action("sheet.take-in", "Take in a spreadsheet…", "Register", "Ctrl+I", writes=True),
     Action("sheet.owner", "Write the owner workbook…", "Register", "Ctrl+E", "a site"),
     Action("sheet.answers", "Take in the owner's answers…", "Register", writes=True),
+    Action("sheet.queries", "Answer what owners asked…", "Register", writes=True),
     Action("due.list", "List what falls due…", "Register", "Ctrl+L"),
     Action("year.ahead", "A year ahead…", "Register", "Ctrl+H"),
     Action("pack.make", "Make a field pack…", "Register", writes=True),

@@ -229,6 +229,7 @@ OPENERS: dict[str, Callable[[Opener], QDialog | None]] = {
     "OwnerAnswersDialog": lambda o: o.make(
         "ui.sheets.owner_answers.OwnerAnswersDialog", o.program.desk, SAMPLES / YARD
     ),
+    "QueriesDialog": lambda o: o.make("ui.sheets.queries.QueriesDialog", o.program.desk),
     "OwnerBookDialog": lambda o: o.make("ui.sheets.owner_book.OwnerBookDialog", o.program.desk, o.asked(site_choices)),
     "TagDialog": lambda o: o.make("ui.tags.dialog.TagDialog", o.program.desk, [o.desk.id("RR-1")]),
     "NewTagDialog": _new_tag,

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+import sqlalchemy as sa
 from openpyxl import load_workbook
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage, QPainter
@@ -14,13 +15,16 @@ from pytestqt.qtbot import QtBot
 from register.exchange.workbook.handing import BookAsk, file_word, report_asked
 from register.exchange.workbook.told import MOST_ROWS, Told, ToldRow, ToldSheet, told
 from register.services.finding import site_choices
+from register.services.owner_queries import note_query, open_queries
 from register.services.places import known_site
+from register.store.tables import Item
 from tests.desk import Desk
 from tests.exchange.workbook.made_up import made_up_report
 from tests.ui.conftest import RecordedMessages
 from ui.paper.printing import PAGE, write_pdf
 from ui.program import Program
 from ui.sheets.owner_book import OwnerBookDialog
+from ui.sheets.queries import QueriesDialog
 from ui.sheets.report_paper import ReportPages
 
 
@@ -171,3 +175,30 @@ def test_a_report_too_long_for_paper_is_refused_with_what_to_do() -> None:
     with pytest.raises(Exception, match="Leave out “Readings”"):
         told(report)
     assert told(report, {"Readings"}).sheets
+
+
+def test_what_an_owner_asked_is_answered_in_the_window_and_leaves_the_list(
+    program: Program, desk: Desk, settled: Callable[[], None], messages: RecordedMessages
+) -> None:
+    with desk.change() as change:
+        connection = change.session.connection()
+        item = connection.execute(sa.select(Item.id, Item.tag_number).order_by(Item.tag_number)).first()
+        assert item is not None
+        for text in ("Is it ours?", "Where was it bought?"):
+            note_query(change, item.id, "mark", "Query", text)
+    dialog = QueriesDialog(program.frame, program.desk)
+    dialog.open()
+    settled()
+    assert dialog._said.text() == "2 queries wait for an answer."
+    dialog._settle.click()
+    assert dialog._field.complaint == "Say what was done or told."
+    for left in ("1 query waits for an answer.", "No query waits for an answer."):
+        dialog._answer.setText("Yes, since May.")
+        dialog._settle.click()
+        settled()
+        assert dialog._said.text() == left
+    assert messages.told[-1].startswith(f"{item.tag_number}: the query of")
+    assert not dialog._settle.isEnabled()
+    with desk.read() as connection:
+        assert open_queries(connection) == []
+    dialog.reject()

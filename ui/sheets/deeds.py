@@ -17,6 +17,7 @@ def offer(program: Program) -> None:
     deeds.offer("sheet.take-in", partial(_take_in, program))
     deeds.offer("sheet.owner", partial(_hand_out, program))
     deeds.offer("sheet.answers", partial(_take_answers, program))
+    deeds.offer("sheet.queries", partial(_answer_queries, program))
 
 
 def _take_in(program: Program) -> None:
@@ -43,3 +44,9 @@ def _take_answers(program: Program) -> None:
     path = program.messages.open_file("Take in the owner's answers", WORKBOOK)
     if path is not None:
         OwnerAnswersDialog(program.frame, program.desk, path).open()
+
+
+def _answer_queries(program: Program) -> None:
+    from ui.sheets.queries import QueriesDialog
+
+    QueriesDialog(program.frame, program.desk).open()
