@@ -175,6 +175,9 @@ def _duplicate_tag(bench: _Bench) -> _Planted:
     taken = bench.rng.choice(bench.good_rows(bench.items))
     other = bench.copy_of(bench.items, heads.tag, heads.kind, where=lambda row: row[kind] != taken[kind])
     _set(bench.items, other, heads.tag, taken[tag])
+    if bench.items.place_of(other) < bench.items.place_of(taken):  # the wrong one is the second, which is left out
+        del bench.items.rows[bench.items.place_of(other)]
+        bench.items.rows.insert(bench.items.place_of(taken) + 1, other)
     return _Planted(bench.items, other, heads.tag, "the tag number of another item")
 
 
