@@ -173,6 +173,9 @@ def _settled_number(joining: Joining, number: str, owner_id: str, row: Row) -> s
         return _second(joining, number, row["item_id"], held.item_id)
     held.number = _second(joining, number, held.item_id, row["item_id"])
     joining.touched.add(held.item_id)
+    other = joining.change.session.get_one(Item, held.item_id)
+    if other.tag_number == number:  # it may have been settled before, or not be one of the merge's items at all
+        other.tag_number = held.number
     joining.change.session.flush()
     return number
 

@@ -81,7 +81,8 @@ def _places(joining: Joining, item: Item, area: Area, site: Site) -> None:
     session.flush()
     _number(joining, known)
     if item.removed_on is None and _facts(last) != now:
-        key = str(uuid5(_MADE, " ".join((last.id, *now))))
+        said = (last.id, site.id, area.name, environment, place, site.rulebook)  # the area may have been entered twice
+        key = str(uuid5(_MADE, " ".join(said)))
         names = ("site_id", "area_id", "environment", "place", "rulebook")
         facts: dict[str, Any] = dict(zip(names, now, strict=True))
         session.add(Exposure(id=key, item_id=item.id, seq=len(known) + 1, since=last.since, **facts))

@@ -25,6 +25,7 @@ from register.store.engine import Change
 from register.store.tables import Item, Record, Site
 from tests.desk import OPERATING, QUICK, SLOW, SOUND, WHOLE, entry
 from tests.exchange.pack.crew import Laptop
+from tests.pictures import png
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,12 @@ def _test(at: At, duties: tuple[Duty, ...], readings: tuple[MeasuredReading, ...
 
 
 def _withdraw(at: At, reason: WithdrawalReason) -> None:
-    withdraw(at.change, at.item, reason=reason, tag_number=f"OUT-{at.which}", at=at.here.clock)
+    withdraw(at.change, at.item, reason=reason, tag_number=f"OUT-{at.which}", at=at.here.clock, photo=_photo(at))
+
+
+def _photo(at: At) -> bytes:
+    """Return one of a few pictures, so that two laptops may add the same one; none every other time."""
+    return png(8 + at.number % 3) if at.which % 2 else b""
 
 
 def _add(at: At) -> None:
