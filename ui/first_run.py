@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QColor, QKeyEvent, QPainter, QPen
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
 from register.services.rulebooks import rulebook, rulebook_ids
 from register.services.settings import STATES
@@ -119,9 +119,7 @@ class FirstRun(QWidget):
         self._told.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         column.addWidget(self._told)
         column.addSpacing(8)
-        self.cancel = button("Cancel   Esc", "quiet", name="Cancel what is made")
-        self.cancel.clicked.connect(self._ways.cancel)
-        self.cancel.hide()
+        self.cancel = _cancel(self._ways.cancel)
         column.addWidget(self.cancel, 0, Qt.AlignmentFlag.AlignHCenter)
         column.addStretch(3)
         page.setLayout(column)
@@ -197,6 +195,13 @@ class FirstRun(QWidget):
         self._ways.make(
             Answers(firm, self._state.currentData(), self._rules.currentData(), self._copies.text().strip())
         )
+
+
+def _cancel(way: Callable[[], None]) -> QPushButton:
+    made = button("Cancel   Esc", "quiet", name="Cancel what is made")
+    made.clicked.connect(way)
+    made.hide()
+    return made
 
 
 def _way(title: str, about: str, verb: str, kind: str, way: Callable[[], None]) -> QWidget:
