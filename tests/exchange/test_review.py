@@ -260,3 +260,22 @@ def test_a_book_saved_by_another_program_brings_its_answers_and_no_false_change(
     done = take(desk, returned)
     assert done.done == 2
     assert done.agreed == 1
+
+
+def test_what_was_changed_in_sheets_without_answers_is_listed_with_what_stood_there(sent: Path) -> None:
+    book = load_workbook(sent)
+    duties, tests = book["Your duties"], book["Withdrawn"]
+    duties.cell(2, column(duties, "Area"), "Cellar")
+    tests.cell(2, column(tests, "Days out"), 99)
+    duties.delete_rows(3)
+    book.save(sent)
+
+    returned = read_returned(sent)
+
+    told = {(each.sheet, each.row, each.column, each.after) for each in returned.changes}
+    assert told == {("Your duties", 2, "Area", "Cellar"), ("Withdrawn", 2, "Days out", "99")}
+    assert {each.before for each in returned.changes} == {"Bar", "0"}
+    assert [note for note in returned.notes if "Your duties" in note] == [
+        "1 of 3 rows of “Your duties” are gone. A deleted row says nothing."
+    ]
+    assert returned.answers == []
