@@ -301,6 +301,7 @@ def test_five_hundred_scans_are_taken_in_order_with_none_lost(hand: Hand, mill: 
         hand.wait(REPEAT_MS if code.startswith("again ") else 50)
         QTest.keyClicks(hand.page.box.field, code.removeprefix("again "))
         QTest.keyClick(hand.page.box.field, Qt.Key.Key_Return)
+    hand.qtbot.waitUntil(lambda: hand.program.jobs.idle, timeout=120_000)
     hand.settle()
     wanted = [code.removeprefix("again ") for code in codes]
     assert len(codes) == 500

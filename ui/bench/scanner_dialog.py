@@ -4,13 +4,14 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, Qt
-from PySide6.QtWidgets import QCheckBox, QLineEdit, QWidget
+from PySide6.QtWidgets import QLineEdit, QWidget
 
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field
 from ui.bench.memory import Remembered
 from ui.bench.scanner import ENDING_WORDS, REST_MS, Ending, Heard, heard
 from ui.look.theme import colours
+from ui.look.tick import Tick
 from ui.look.typeface import font
 from ui.look.widgets import Words
 
@@ -66,7 +67,7 @@ class ScannerDialog(Dialog):
         self.read = TestField()
         self.read.setFont(font(15, 500, code=True))
         self.read.heard.connect(self._hear)
-        self.sound = QCheckBox("Tones: one found, two done today, three at another site, four unknown")
+        self.sound = Tick("Tones: one found, two done today, three at another site, four unknown")
         self.sound.setChecked(now.sound == "on")
         self.body.addWidget(
             Field("What is printed on the label", self.printed, "Any tag of yours, letters and digits.")

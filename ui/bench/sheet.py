@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Final
 
-from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QResizeEvent
 from PySide6.QtWidgets import QApplication, QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
@@ -145,6 +145,8 @@ class ItemSheet(Sheet):
         self._grid.addWidget(self._wide, 5, 0, 1, 2)
         self._grid.setRowStretch(6, 1)
         self._area = _scrolling(self._inside)
+        self._sight_soon = QTimer(self, singleShot=True, interval=0)
+        self._sight_soon.timeout.connect(self._keep_in_sight)
         for each in (self._inside, self._area):
             each.installEventFilter(self)
         self._foot = QHBoxLayout()
@@ -202,10 +204,14 @@ class ItemSheet(Sheet):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Keep what has the cursor in sight when cells have taken their places, or there is less room for them."""
-        focus = QApplication.focusWidget()
-        if watched in {self._inside, self._area} and event.type() is QEvent.Type.Resize and focus is not None:
-            self.bring_into_sight(focus)
+        if watched in {self._inside, self._area} and event.type() is QEvent.Type.Resize:
+            self._sight_soon.start()
         return False
+
+    def _keep_in_sight(self) -> None:
+        focus = QApplication.focusWidget()
+        if focus is not None and self.isVisible():
+            self.bring_into_sight(focus)
 
     def show_narrow(self, *, narrow: bool) -> None:
         """Take less room in a small window."""
