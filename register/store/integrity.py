@@ -1,10 +1,13 @@
 """Whether the file itself is whole: its structure, its references between tables, its chain of events."""
 
+import sqlite3
 from collections.abc import Iterator
 
+import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.store import audit
+from register.store.tables import Table
 from register.store.types import SQLITE
 
 _MOST = 20
@@ -15,7 +18,20 @@ def damage(connection: Connection) -> list[str]:
     if connection.dialect.name != SQLITE:
         return []
     messages = connection.exec_driver_sql(f"PRAGMA integrity_check({_MOST})").scalars()
-    return [f"The file is damaged: {' '.join(message.split())}." for message in messages if message != "ok"]
+    found = [f"The file is damaged: {' '.join(message.split())}." for message in messages if message != "ok"]
+    return found or list(_tables_spoilt(connection))
+
+
+def _tables_spoilt(connection: Connection) -> Iterator[str]:
+    """Yield a sentence for each table that its file no longer describes as it was made."""
+    for table in Table.metadata.sorted_tables:
+        try:
+            connection.execute(sa.select(table).limit(0)).close()
+            connection.exec_driver_sql(f'PRAGMA foreign_key_check("{table.name}")').close()
+        except sa.exc.OperationalError as error:
+            if getattr(error.orig, "sqlite_errorcode", None) != sqlite3.SQLITE_ERROR:
+                raise
+            yield f"The file is damaged: what it says of its table {table.name} makes no sense ({error.orig})."
 
 
 def faults(connection: Connection) -> Iterator[str]:
