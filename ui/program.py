@@ -98,15 +98,22 @@ def _offer(program: Program) -> None:
     deeds.offer("quit", partial(_close, frame))
     deeds.offer("work.cancel", program.jobs.cancel, enabled=False)
     frame.status.cancel.clicked.connect(partial(deeds.do, "work.cancel"))
-    program.jobs.under_way.connect(partial(_tell_work, frame))
+    program.jobs.under_way.connect(_Work(frame).tell)
     frame.may_close = partial(_may_close, program)
     Undoing(frame, deeds, program.jobs, program.messages)
 
 
-def _tell_work(frame: Frame, said: str) -> None:
-    """Say what takes its time, and let it be cancelled."""
-    frame.status.show_work(said)
-    frame.deeds.enable("work.cancel", enabled=bool(said))
+class _Work(QObject):
+    """Says what takes its time, and lets it be cancelled. It goes with its window: work may end later than that."""
+
+    def __init__(self, frame: Frame) -> None:
+        super().__init__(frame)
+        self._frame = frame
+
+    def tell(self, said: str) -> None:
+        """Name the work that is under way; none takes it away."""
+        self._frame.status.show_work(said)
+        self._frame.deeds.enable("work.cancel", enabled=bool(said))
 
 
 def _close(frame: Frame) -> None:
