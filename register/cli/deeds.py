@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from register.cli.context import Context, read_document
-from register.cli.output import cell, print_json
+from register.cli.output import cell, notice, print_json
 from register.cli.questions import print_judgement
 from register.domain.explain import day_words
 from register.domain.words import Duty, WithdrawalReason, spoken
@@ -19,9 +19,10 @@ from register.services.owner_report import LOOK_BACK, owner_report
 from register.services.owner_reports import known_owner, report_on_all
 from register.services.places import known_site
 from register.services.recording import Recorded, record_tests
-from register.services.report_rows import Period
+from register.services.report_rows import OwnerReport, Period
 from register.services.withdrawals import remove as remove_item
 from register.services.withdrawals import withdraw as withdraw_item
+from register.store.engine import Register
 from register.store.sparing import sparing
 
 
@@ -139,13 +140,21 @@ def export(call: Context) -> None:
                 report = owner_report(connection, known_site(connection, options.site), call.today, period)
             written = write_owner_workbook(report, path)
         if not register.only_looking:
-            with call.change(register) as change:
-                hand_over(change, report, last_wishes(change.session.connection(), report.owner_id))
+            _note_sent(call, register, report)
     if call.json:
         print_json({"file": str(written.path), "as_at": call.today, "sheets": dict(written.rows)})
         return
     sheets = ", ".join(f"{title} {rows:,}" for title, rows in written.rows.items())
     print(f"{written.path}: {report.site.name} as at {day_words(call.today)}. Rows: {sheets}.")
+
+
+def _note_sent(call: Context, register: Register, report: OwnerReport) -> None:
+    """Note in the history that a report went out, by whoever may change the register; others get it all the same."""
+    try:
+        with call.change(register) as change:
+            hand_over(change, report, last_wishes(change.session.connection(), report.owner_id))
+    except Refused as why:
+        notice(f"The workbook is written, but the history doesn't tell of it. {why}")
 
 
 def _period(first: date | None, last: date | None, today: date) -> Period | None:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractItemView, QCheckBox, QHBoxLayout, QTableWidget, QTableWidgetItem, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QTableWidget, QTableWidgetItem, QWidget
 
 from register.errors import Refused, Unavailable
 from register.exchange.workbook import write_owner_workbook
@@ -21,6 +21,7 @@ from register.store.engine import Register
 from register.store.sparing import sparing
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, Picked, beside
+from ui.look.tick import Tick
 from ui.look.typeface import px
 from ui.look.widgets import Words
 from ui.page import Desk
@@ -80,7 +81,7 @@ class OwnerBookDialog(Dialog):
         self._months.choose(Wishes().months)
         self._said = Words("", 13, 400, "ink2", wrap=True)
         self._sheets = _table(tall=tall)
-        self._workbook, self._pdf = QCheckBox("Workbook (.xlsx), to be answered"), QCheckBox("PDF, to be read")
+        self._workbook, self._pdf = Tick("Workbook (.xlsx), to be answered"), Tick("PDF, to be read")
         self._workbook.setChecked(True)
         forms = QHBoxLayout()
         forms.setSpacing(24)
@@ -221,8 +222,17 @@ class OwnerBookDialog(Dialog):
         ask = self._asked()
         wishes = Wishes(self._codes.get(ask.id, ""), ask.months, tuple(sorted(self._left_out)), forms)
         jobs.change(
-            lambda change: hand_over(change, report, wishes), lambda _none: self._done(said), failed=self._failed
+            lambda change: hand_over(change, report, wishes),
+            lambda _none: self._done(said),
+            failed=partial(self._not_noted, said),
         )
+
+    def _not_noted(self, said: str, error: Exception) -> None:
+        """Whoever may not change the register gets his files all the same."""
+        if isinstance(error, Refused):
+            self._done(said)
+        else:
+            self._failed(error)
 
     def _done(self, said: str) -> None:
         self._desk.messages.tell(f"The owner's report is in {said}.")
