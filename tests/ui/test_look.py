@@ -1,5 +1,6 @@
 """The look holds: contrast of every pair of colours, names for screen readers, and room in the smallest window."""
 
+import ast
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.desk import Desk
+from tests.shape import sources
 from tests.ui.conftest import TODAY, RecordedMessages
 from tests.ui.keys import Keys
 from ui.actions import PAGES
@@ -51,6 +53,18 @@ def test_every_text_is_readable_on_every_ground_that_it_stands_on(tokens: theme.
     pairs += list(zip(tokens.overdue_ramp_ink, tokens.overdue_ramp, strict=True))
     weak = {pair: round(contrast(*pair), 2) for pair in pairs if contrast(*pair) < 4.5}
     assert weak == {}
+
+
+def test_check_boxes_are_drawn_with_the_tokens() -> None:
+    """The style's own box is nearly unseen in the dark: whoever needs one takes `Tick`."""
+    top = Path(__file__).parents[2]
+    bare = {
+        name
+        for name, tree in sources(top, ["ui"])
+        for node in ast.walk(tree)
+        if isinstance(node, ast.alias) and node.name == "QCheckBox"
+    }
+    assert bare == {"ui/look/tick.py"}
 
 
 @pytest.mark.parametrize("tokens", BOTH, ids=lambda each: each.name)

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from PySide6.QtWidgets import QCheckBox, QLineEdit, QWidget
+from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.text import clean_tag, clean_text
 from register.domain.words import Standing
@@ -11,6 +11,7 @@ from register.errors import Refused
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field, beside
 from ui.look.theme import colours, standing_tone
+from ui.look.tick import Tick
 from ui.look.typeface import font
 
 
@@ -42,7 +43,7 @@ class ReplaceDialog(Dialog):
         self.about(about.tag, about.description, about.place)
         self.tag, self.serial = QLineEdit(), QLineEdit()
         self.tag.setFont(font(15, 500, code=True))
-        self.new = QCheckBox("The other is new: looked over, not yet tested")
+        self.new = Tick("The other is new: looked over, not yet tested")
         self.tag_field = Field("Tag of the other", self.tag, "Scan it or type its number.")
         self.body.addLayout(beside(self.tag_field, Field("Its serial number", self.serial)))
         self.body.addWidget(self.new)

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Final
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QCheckBox, QComboBox, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from register.domain.records import ReadingPlan
 from register.domain.text import clean_text
@@ -16,6 +16,7 @@ from register.services.rulebooks import rulebook, rulebook_ids
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, Picked, beside
 from ui.firm.effect import WAIT_MS, effect_block, effect_words
+from ui.look.tick import Tick
 from ui.look.widgets import PickBox, Words
 
 MULTIPLES: Final = (Decimal(1), Decimal(2), Decimal(5))
@@ -47,8 +48,8 @@ class PlanBoxes(QWidget):
     def __init__(self, plan: ReadingPlan) -> None:
         super().__init__()
         self._others = tuple(each for each in plan.multiples if each not in MULTIPLES)
-        self.multiples = {each: QCheckBox(f"{each:f}×") for each in MULTIPLES}
-        self.half, self.ramp = QCheckBox("½×, must hold"), QCheckBox("Rising current")
+        self.multiples = {each: Tick(f"{each:f}×") for each in MULTIPLES}
+        self.half, self.ramp = Tick("½×, must hold"), Tick("Rising current")
         for multiple, box in self.multiples.items():
             box.setChecked(multiple in plan.multiples)
             box.setAccessibleName(f"Trip time at {multiple:f} times the rated residual current")

@@ -3,7 +3,7 @@
 from decimal import Decimal, InvalidOperation
 from typing import Final
 
-from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from register.domain.items import MOST_OUTLETS, SAFETY_SWITCHES, WITH_OUTLETS, SafetySwitch
 from register.domain.measures import plain_number
@@ -11,6 +11,7 @@ from register.domain.plate import contradiction
 from register.domain.words import Delay, Kind, SwitchType, Waveform
 from register.errors import Refused
 from ui.asking.fields import Field, Picked, beside
+from ui.look.tick import Tick
 
 UNKNOWN: Final = "not known"
 _MOST: Final = Decimal(100_000)
@@ -24,7 +25,7 @@ class PlateFields(QWidget):
         self._kind = kind
         self.outlets = QLineEdit("" if outlets is None else str(outlets))
         self.rated = QLineEdit(_number(rated_a))
-        self.carries = QCheckBox("Carries a safety switch")
+        self.carries = Tick("Carries a safety switch")
         self.carries.setChecked(switch is not None)
         self.residual = QLineEdit(_number(None if switch is None else switch.rated_residual_ma))
         self.type = Picked([(None, UNKNOWN), *((each, _type_words(each)) for each in SwitchType)])
