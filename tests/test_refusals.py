@@ -67,7 +67,7 @@ def test_every_sentence_is_fit_to_be_read(wrong: str, rule: object) -> None:
 STEPS = (
     "add|allow|ask|change|check|choose|clear|close|connect|copy|correct|count|delete|drop|enter|export|free|give|"
     "import|install|keep|leave|list|lock|look|make|mark|merge|name|open|pick|plan|print|put|record|repeat|save|say|"
-    "scan|search|send|set|shorten|split|start|take|test|try|turn|type|unlock|update|use|wait|write"
+    "scan|search|send|set|shorten|split|start|take|test|try|turn|type|unlock|update|use|void|wait|write"
 )
 STEP = re.compile(rf"(?:^|[.;:,?!]\s|\b(?:and|or|then)\s)(?:{STEPS})\b", re.IGNORECASE)
 """A sentence or a clause that begins with what the reader is to do."""

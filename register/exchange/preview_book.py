@@ -49,7 +49,7 @@ def write_preview(file: Path, done: FileTaken, path: Path, *, as_at: date) -> in
     """
     heads = done.reading.heads
     if not heads:
-        raise Refused(f"“{file.name}” is no list, so there are no rows of it to mark.")
+        raise Refused(f"“{file.name}” has no list of items, so no row can be marked. Choose a file that has one.")
     problems: dict[RowPlace, list[RowProblem]] = defaultdict(list)
     for each in done.taken.problems:
         problems[each.place].append(each)

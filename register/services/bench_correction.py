@@ -33,7 +33,9 @@ def to_correct(connection: Connection, record_id: str, today: date) -> BenchItem
     if row is None:
         raise Refused("That record counts no more: it was corrected or undone already. Look at the item's records.")
     if row.state == REMOVED:
-        raise Refused(f"{row.tag_number} was removed for good, so its records can be voided but not made anew.")
+        raise Refused(
+            f"{row.tag_number} was removed for good, so its records are not made anew. Void this one if it is wrong."
+        )
     item = on_bench(connection, row.item_id, today)
     duties = tuple(
         Duty(each)

@@ -178,7 +178,7 @@ def _mappings(value: Any) -> Any:  # noqa: ANN401 - whatever was kept
     names = ("source", "heads", "text")
     kept = value if isinstance(value, list) else [None]
     if not all(isinstance(each, dict) and all(isinstance(each.get(name), str) for name in names) for each in kept):
-        raise Refused("That says of no source how its sheets are read.")
+        raise Refused("That says of no source how its sheets are read. Give of each its name, headings and mapping.")
     return kept
 
 

@@ -125,7 +125,8 @@ class TakingDialog(Dialog):
             self._desk.messages.tell(done)
             self.accept()
         elif self.cancelled:
-            self.failed(Unavailable(f"{self._thing} could not be written whole, because you cancelled it."))
+            said = "could not be written whole, because you cancelled it. Print or save it again."
+            self.failed(Unavailable(f"{self._thing} {said}"))
         else:
             said = "could not be written whole. Choose another place, or free some space, and try again."
             self.failed(Unavailable(f"{self._thing} {said}"))
