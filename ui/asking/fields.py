@@ -106,12 +106,6 @@ class ChoiceRow(QRadioButton):
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         theme.changed.connect(self.update)
 
-    def say_more(self, more: str) -> None:
-        """Say something else beside the answer."""
-        self._more = more
-        self.setAccessibleDescription(more)
-        self.update()
-
     def sizeHint(self) -> QSize:
         return QSize(px(240), px(32))
 

@@ -20,8 +20,6 @@ STANDING_GLYPHS: Final = {
 }
 VERDICT_GLYPHS: Final = {Result.PASS: "tick", Result.FAIL: "cross", Result.INCOMPLETE: "gap"}
 
-Points = tuple[tuple[float, float], ...]
-
 
 class _Hand:
     """A painter with one colour, on the grid."""
