@@ -1,4 +1,4 @@
-"""What the program reads and never writes: rulebooks and the helper that makes a fresh checkout ready."""
+"""What the program reads and never writes: rulebooks and what makes a fresh checkout ready."""
 
 from pathlib import Path
 from typing import Final
