@@ -20,7 +20,7 @@ from psycopg import sql
 
 from register.store.address import Address, place_of
 from register.store.engine import Register
-from register.store.opening import create_place, open_as_keeper
+from register.store.opening import create_place, open_place
 
 ON_A_SERVER: Final = os.environ.get("RETEST_ENGINE", "") == "postgresql"
 """Whether the tests that can are to work on registers on a server, instead of in files."""
@@ -107,8 +107,10 @@ class Server:
         """Take every row out of a register, guards or no guards: quicker than to make another."""
         with psycopg.connect(host=str(self.folder), user=CHIEF, dbname=database) as connection:
             connection.execute("SET session_replication_role = replica")
-            names = "SELECT tablename FROM pg_tables WHERE schemaname = 'public' AND tablename <> 'alembic_version'"
+            names = "SELECT tablename FROM pg_tables WHERE schemaname = 'public'"
             for (name,) in connection.execute(names).fetchall():
+                if name in {"alembic_version", "access"}:
+                    continue
                 connection.execute(sql.SQL("DELETE FROM {}").format(sql.Identifier(name)))
 
     def start(self) -> None:
@@ -176,6 +178,8 @@ def built(server: Server) -> str:
     """The name of the database that holds a register for one test after the other."""
     server.run("CREATE DATABASE built TEMPLATE template0")
     create_place(server.address("built")).close()
+    server.run("CREATE ROLE kim LOGIN IN ROLE retest_contractor")
+    server.run("INSERT INTO access VALUES ('kim', 'contractor', NULL, gen_random_uuid())", "built")
     return "built"
 
 
@@ -189,6 +193,6 @@ def database(server: Server, built: str) -> Iterator[str]:
 @pytest.fixture
 def on_server(server: Server, database: str) -> Iterator[Register]:
     """An empty register of the test's own on the server, open."""
-    opened = open_as_keeper(server.address(database))
+    opened = open_place(server.address(database, "kim"))
     yield opened
     opened.close()

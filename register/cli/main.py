@@ -28,6 +28,7 @@ from register.cli.context import Context, context
 from register.domain.words import Duty, Kind, WithdrawalReason
 from register.errors import Refused, Unavailable
 from register.planning.routes import EFFORT
+from register.store.access import Role
 
 Command = Callable[[Context], int | None]
 
@@ -231,6 +232,11 @@ def _add_care(command: Callable[[str, Command, str], argparse.ArgumentParser]) -
     backup.add_argument("--to", type=Path, metavar="DIR", help="into this folder (default: where copies go)")
     moved = command("move", servers.move, "copy the register to a server or back, and hold the copy against it")
     moved.add_argument("--to", required=True, metavar="FILE-OR-URL", help="a file that isn't there, an empty database")
+    team = command("team", servers.team, "let somebody into the team or out of it, or list who is in it")
+    team.add_argument("login", nargs="?", default="", metavar="LOGIN", help="the name that he logs in with")
+    team.add_argument("--role", choices=[role.value for role in Role], help="what he is")
+    team.add_argument("--owner", action="append", default=[], metavar="NAME", help="sees only his sites; repeatable")
+    team.add_argument("--end", action="store_true", help="let the login out again")
     restore = command("restore", care.restore, "put a copy in the place of the register, or list the copies there are")
     restore.add_argument("copy", nargs="?", type=Path, metavar="COPY", help="the copy's file")
     restore.add_argument("--newest", action="store_true", help="the newest copy that is whole")

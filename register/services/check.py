@@ -19,7 +19,9 @@ from register.services.projection import DUTY_COLUMNS, IN_SERVICE, REMOVED, WITH
 from register.services.retention import let_go_faults
 from register.store import audit, integrity
 from register.store.bulk import chunks
+from register.store.rights import sees_all
 from register.store.tables import Area, Duty, Exposure, Item, ItemText, Reading, Record, Site, Tag, Withdrawal
+from register.store.types import SQLITE
 
 _MOST: Final = 100
 _NOT_UNDERSTOOD: Final = (ValueError, LookupError, ArithmeticError, TypeError, Refused)
@@ -39,6 +41,8 @@ class Checked:
 
 def check(connection: Connection) -> Checked:
     """Check everything that can be checked without changing anything; a damaged file is not read any further."""
+    if connection.dialect.name != SQLITE and not sees_all(connection):
+        raise Refused("Only somebody who sees all owners can check a register. Leave it to him.")
     found = integrity.damage(connection)
     if not found:
         found = list(integrity.faults(connection))

@@ -54,6 +54,11 @@ class Steps:
         self._first = 0
         self._whole: Done | None = None
         self._watching: list[str] | None = None
+        self._never = ""
+
+    def never(self, why: str) -> None:
+        """Undo nothing in this register, for a reason that is told."""
+        self._never = why
 
     @property
     def to_undo(self) -> str:
@@ -67,12 +72,16 @@ class Steps:
 
     def undo(self, change: Change) -> str:
         """Take back what was done last; return what it was. Refused where it was changed by somebody else since."""
+        if self._never:
+            raise Refused(self._never)
         if not self._done:
             raise Refused("There is nothing to undo: nothing was changed since this register was opened.")
         return _take_back(change, self._done[-1], Name.UNDO)
 
     def redo(self, change: Change) -> str:
         """Do again what was undone last; return what it was."""
+        if self._never:
+            raise Refused(self._never)
         if not self._undone:
             raise Refused("There is nothing to do again: nothing was undone since the last change.")
         return _take_back(change, self._undone[-1], Name.REDO)

@@ -14,11 +14,12 @@ from typing import Any, Final, NamedTuple
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from register.store.access import check_may
 from register.store.bulk import insert_rows, rows_of
 from register.store.engine import Change
 from register.store.session_notes import LAST_EVENT
 from register.store.tables import Event
-from register.store.types import instant_text, new_key
+from register.store.types import SQLITE, instant_text, new_key
 
 FIRST: Final = "0" * 64
 _LEAF: Final = b"\x01"
@@ -139,11 +140,12 @@ def adopt(change: Change, events: Iterable[tuple[str, str, str, str, str, str]])
 
 def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]) -> None:
     change.session.flush()
-    connection = change.session.connection()
+    connection, made = change.session.connection(), list(events)
+    check_may(change.session, change.actor, [(name, subject) for _id, _at, _actor, name, subject, _facts in made])
     end = head(connection)
     seq, previous = end.count, end.hash
     rows = []
-    for facts in events:
+    for facts in made:
         seq += 1
         previous = _hash(previous, seq, *facts)
         rows.append((seq, *facts, previous))
@@ -156,7 +158,10 @@ _COLUMNS: Final = ("seq", "id", "at", "actor", "name", "subject", "data", "hash"
 
 
 def head(connection: Connection) -> Head:
-    """Return the end of the chain."""
+    """Return the end of the chain; on a server also for whoever does not see all events."""
+    if connection.dialect.name != SQLITE:
+        end = connection.exec_driver_sql("SELECT seq, hash FROM event_head()").first()
+        return Head(*end) if end else Head(0, FIRST)
     row = connection.execute(sa.select(Event.seq, Event.hash).order_by(Event.seq.desc()).limit(1)).first()
     return Head(row.seq, row.hash) if row else Head(0, FIRST)
 

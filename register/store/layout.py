@@ -8,8 +8,8 @@ from sqlalchemy.engine import Connection
 
 from register.store.types import SQLITE
 
-HISTORY: Final = frozenset({"event", "taken_back", "pack", "let_go", "alembic_version"})
-"""The tables that only tell what happened: nothing of them is ever taken back."""
+HISTORY: Final = frozenset({"event", "taken_back", "pack", "let_go", "access", "alembic_version"})
+"""The tables that only tell what happened, or who may do what: nothing of them is ever taken back."""
 
 DERIVED: Final = frozenset({"duty", "item_text"})
 """The tables that follow from others."""

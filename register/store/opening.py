@@ -5,7 +5,6 @@ from contextlib import closing, contextmanager
 from datetime import date, datetime
 from typing import Final
 
-import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
 from register.errors import Refused
@@ -13,12 +12,15 @@ from register.store import engine
 from register.store.address import Address, Place
 from register.store.engine import Change, Register, Watcher
 from register.store.faults import NOT_OURS, told
+from register.store.rights import set_rights
 from register.store.server import check_server, is_empty, is_keeper, server_engine
 from register.store.server_faults import Lost
 from register.store.session_notes import LAST_EVENT
-from register.store.tables import Event
 from register.store.upgrade import HEAD, build, revision
 
+NOT_UNDONE: Final = (
+    "On a server nothing is undone, because others go on from what you did. Correct a record, or change the entry back."
+)
 KEEPER: Final = (
     "The login owns the tables of {name} or stands above its rules, so nothing would hold it to what it may see and do."
     " Use it for upgrade and move alone, and log in to work as a contractor, assistant or reviewer."
@@ -29,7 +31,8 @@ class ServerRegister(Register):
     """An open register on a server, where a connection can break at any moment."""
 
     def watch(self, watcher: Watcher) -> None:
-        """Leave what is done here to whoever does it: undoing would need rights that nobody who works here has."""
+        """Tell the watcher that nothing is taken back here, where many work on the same."""
+        watcher.never(NOT_UNDONE)
 
     @contextmanager
     def change(self, *, actor: str, at: datetime, today: date, keep: bool = True) -> Iterator[Change]:
@@ -51,7 +54,7 @@ class ServerRegister(Register):
         """Whether an event was kept, asked over a new connection; a server that is still away says nothing: Lost."""
         self.engine.dispose()
         with self.read() as connection:
-            return connection.execute(sa.select(Event.seq).where(Event.id == key)).first() is not None
+            return bool(connection.exec_driver_sql("SELECT has_event(%s)", (key,)).scalar_one())
 
 
 def open_place(place: Place) -> Register:
@@ -85,6 +88,7 @@ def building(place: Place) -> Iterator[Connection]:
             check_server(connection, place.name)
             _check_empty(connection, place)
             build(connection)
+            set_rights(connection)
             yield connection
         made.dispose()
         return

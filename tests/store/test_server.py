@@ -1,7 +1,7 @@
 """A register on a server: who is let in, how it is told what goes wrong, and what becomes of a save that is cut off."""
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, closing
 from datetime import UTC, datetime, time
 from typing import Any
@@ -14,6 +14,7 @@ from sqlalchemy.engine import Connection
 from register.errors import Refused, Unavailable
 from register.services.places import NewSite, add_site
 from register.services.saving import save
+from register.services.undo import Steps
 from register.store import audit
 from register.store.engine import Change, Register
 from register.store.opening import create_place, open_as_keeper, open_place
@@ -125,6 +126,16 @@ def stop_in_mid_save(register: Register, server: Server) -> None:
         enter("SLIP")(change)
 
 
+def test_nothing_is_undone_where_many_work(on_server: Register) -> None:
+    steps = Steps()
+    on_server.watch(steps)
+    Desk(on_server).site("YARD")
+    assert (steps.to_undo, steps.to_redo) == ("", "")
+    for deed in (steps.undo, steps.redo):
+        with pytest.raises(Refused, match="On a server nothing is undone"), changing(on_server) as change:
+            deed(change)
+
+
 def test_writers_take_turns_and_readers_see_one_state(on_server: Register) -> None:
     Desk(on_server).site("YARD")
     started, done = threading.Event(), threading.Event()
@@ -197,22 +208,30 @@ def test_who_owns_the_tables_does_not_work_with_them(server: Server, database: s
         open_place(server.address(database, CHIEF))
 
 
+@pytest.fixture
+def keeper(server: Server, database: str) -> Iterator[Register]:
+    """The same register, for the login that owns its tables and may do anything but change what is recorded."""
+    opened = open_as_keeper(server.address(database))
+    yield opened
+    opened.close()
+
+
 @pytest.mark.parametrize("table", ["event", "held_limit", "let_go"])
 @pytest.mark.parametrize("deed", ["UPDATE {} SET {} = {}", "DELETE FROM {}", "TRUNCATE {} CASCADE"])
-def test_what_is_recorded_can_only_be_added_to(on_server: Register, table: str, deed: str) -> None:
+def test_what_is_recorded_can_only_be_added_to(keeper: Register, table: str, deed: str) -> None:
     rows = {
         "event": "(1, gen_random_uuid(), '', '', '', gen_random_uuid(), '', '')",
         "held_limit": "(gen_random_uuid(), '', NULL, NULL, '')",
         "let_go": "(gen_random_uuid(), '', gen_random_uuid(), '2026-01-01', '', now())",
     }
-    with written(on_server) as connection:
+    with written(keeper) as connection:
         connection.exec_driver_sql(f"INSERT INTO {table} VALUES {rows[table]}")
-    with pytest.raises(sa.exc.IntegrityError, match="only ever added to"), written(on_server) as connection:
+    with pytest.raises(sa.exc.IntegrityError, match="only ever added to"), written(keeper) as connection:
         connection.exec_driver_sql(deed.format(table, "id", "id"))
 
 
-def test_events_out_of_order_are_refused(on_server: Register) -> None:
-    with pytest.raises(sa.exc.IntegrityError, match="in order"), written(on_server) as connection:
+def test_events_out_of_order_are_refused(keeper: Register) -> None:
+    with pytest.raises(sa.exc.IntegrityError, match="in order"), written(keeper) as connection:
         connection.exec_driver_sql(
             "INSERT INTO event VALUES (2, gen_random_uuid(), '', '', '', gen_random_uuid(), '', '')"
         )

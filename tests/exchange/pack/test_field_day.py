@@ -262,6 +262,7 @@ def test_every_table_is_either_sent_back_worked_out_or_the_offices_own(office: D
         "intake",
         "pack",
         "pack_base",
+        "access",
         "let_go",
         "owner_query",
         "event",

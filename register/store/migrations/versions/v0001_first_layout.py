@@ -3,7 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
-from register.store.migrations import amended, field_packs, guards, keeping, owner_queries, tag_ranges, visits
+from register.store.migrations import access, amended, field_packs, guards, keeping, owner_queries, tag_ranges, visits
 from register.store.types import Day, Flag, Instant, Key, Structure
 
 revision = "0001"
@@ -369,6 +369,6 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index("ix_withdrawal_item_id_ended_on", "withdrawal", ["item_id", "ended_on"], unique=False)
-    for part in (amended, field_packs, tag_ranges, owner_queries, visits, keeping):
+    for part in (amended, field_packs, tag_ranges, owner_queries, visits, keeping, access):
         part.make()
     guards.make(APPEND_ONLY, LET_GO)

@@ -1,0 +1,272 @@
+"""Who may do what with his own owners' sites and with others': one table, held by services and by the server."""
+
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
+from typing import Any
+
+import pytest
+import sqlalchemy as sa
+from sqlalchemy.orm.exc import NoResultFound
+
+from register.domain.words import WithdrawalReason
+from register.errors import Refused, Unavailable
+from register.services.check import check
+from register.services.editing import ItemFacts, change_item, item_form
+from register.services.firm import change_owner
+from register.services.marks import mark_done
+from register.services.places import NewSite, add_site
+from register.services.recording import record_tests
+from register.services.settings import set_setting
+from register.services.team import Member, let_in, let_out, team
+from register.services.withdrawals import withdraw
+from register.store.access import Role
+from register.store.engine import Change, Register
+from register.store.opening import open_as_keeper, open_place
+from register.store.tables import Item, Owner
+from tests.desk import Desk, entry
+from tests.registers import TODAY
+from tests.servers import ON_A_SERVER, Server
+
+TEAM = {
+    "boss": (Role.CONTRACTOR, []), "branch": (Role.CONTRACTOR, ["Owner of OWN"]),
+    "mate": (Role.ASSISTANT, ["Owner of OWN"]), "looker": (Role.REVIEWER, ["Owner of OWN"]),
+}  # fmt: skip
+NO = (Refused, NoResultFound, Unavailable)
+
+
+@dataclass
+class Yard:
+    """A register of two owners, its team, and a way to be one of them."""
+
+    register: Register
+    server: Server | None
+    database: str
+
+    def change(self, login: str, deed: Callable[[Change], object]) -> None:
+        at = datetime.combine(TODAY, time(12), UTC)
+        with closing(self.opened(login)) as register, register.change(actor=login, at=at, today=TODAY) as change:
+            deed(change)
+
+    def opened(self, login: str) -> Register:
+        if self.server is not None:
+            return open_place(self.server.address(self.database, login))
+        from pathlib import Path
+
+        from register.store.engine import open_register
+
+        return open_register(Path(str(self.register.engine.url.database)))
+
+    def key(self, code: str, model: Any) -> str:  # noqa: ANN401 - a table
+        column = Item.tag_number if model is Item else Owner.name
+        name = f"{code}-1" if model is Item else f"Owner of {code}"
+        with self.register.read() as connection:
+            return str(connection.execute(sa.select(model.id).where(column == name)).scalar_one())
+
+
+@pytest.fixture
+def yard(register: Register, request: pytest.FixtureRequest) -> Iterator[Yard]:
+    desk = Desk(register)
+    for code in ("OWN", "ALIEN"):
+        desk.site(code)
+        desk.item(f"{code}-1", site=code)
+    server: Server | None = request.getfixturevalue("server") if ON_A_SERVER else None
+    keeper = register
+    if server is not None:
+        for login in TEAM:
+            server.run(f"DROP ROLE IF EXISTS {login}; CREATE ROLE {login} LOGIN")
+        keeper = open_as_keeper(server.address("built"))
+    at = datetime.combine(TODAY, time(12), UTC)
+    with keeper.change(actor="boss", at=at, today=TODAY) as change:
+        for login, (role, owners) in TEAM.items():
+            let_in(change, login, role, owners)
+    yield Yard(keeper, server, "built")
+    if server is not None:
+        keeper.close()
+        server.run("DELETE FROM access WHERE login <> 'kim'", "built")
+        for login in TEAM:
+            server.run(f"DROP ROLE {login}")
+
+
+def record(_yard: Yard, code: str) -> Callable[[Change], object]:
+    return lambda change: record_tests(change, [entry(f"{code}-1", date(2026, 11, 19), tester="", instrument="")])
+
+
+def take_out(yard: Yard, code: str) -> Callable[[Change], object]:
+    key = yard.key(code, Item)
+    return lambda change: withdraw(change, key, reason=WithdrawalReason.DAMAGED, tag_number="OUT-1")
+
+
+def edit(yard: Yard, code: str) -> Callable[[Change], object]:
+    with yard.register.read() as connection:
+        form = item_form(connection, yard.key(code, Item))
+    facts = ItemFacts(form.facts.kind, "Another", safety_switch=form.facts.safety_switch, outlets=form.facts.outlets)
+    return lambda change: change_item(change, form.item_id, facts, version=form.version)
+
+
+def rename(yard: Yard, code: str) -> Callable[[Change], object]:
+    key = yard.key(code, Owner)
+    return lambda change: change_owner(change, key, name=f"{code} & Sons", contact="", version=1)
+
+
+def press(yard: Yard, code: str) -> Callable[[Change], object]:
+    from register.domain.words import Duty
+
+    key = yard.key(code, Item)
+    return lambda change: mark_done(change, key, Duty.BUTTON_PRESS, date(2026, 11, 19))
+
+
+def add(_yard: Yard, code: str) -> Callable[[Change], object]:
+    return lambda change: add_site(
+        change,
+        NewSite(code=f"{code}2", name="", owner=f"Owner of {code}", rulebook="au-in-service", environment="workshop"),
+    )
+
+
+def configure(_yard: Yard, _code: str) -> Callable[[Change], object]:
+    return lambda change: set_setting(change, "firm", "Tern & Co")
+
+
+DEEDS = {
+    "record": record, "withdraw": take_out, "edit": edit, "rename the owner": rename, "press": press,
+    "add a site": add, "configure": configure,
+}  # fmt: skip
+ALLOWED = {
+    **{("boss", deed, code): True for deed in DEEDS for code in ("OWN", "ALIEN")},
+    **{("branch", deed, "OWN"): deed != "configure" for deed in DEEDS},
+    **{("mate", deed, "OWN"): deed in {"record", "withdraw", "edit", "press"} for deed in DEEDS},
+}
+"""Everything else is refused."""
+
+
+@pytest.mark.parametrize("code", ["OWN", "ALIEN"])
+@pytest.mark.parametrize("deed", DEEDS)
+@pytest.mark.parametrize("login", TEAM)
+def test_each_may_do_what_his_role_says_at_his_owners_sites_alone(yard: Yard, login: str, deed: str, code: str) -> None:
+    done = DEEDS[deed](yard, code)
+    if ALLOWED.get((login, deed, code), False):
+        yard.change(login, done)
+        return
+    with yard.register.read() as connection:
+        before = connection.exec_driver_sql("SELECT count(*) FROM event").scalar()
+    with pytest.raises(NO):
+        yard.change(login, done)
+    with yard.register.read() as connection:
+        assert connection.exec_driver_sql("SELECT count(*) FROM event").scalar() == before
+
+
+def test_whoever_is_let_out_or_never_was_in_may_do_nothing(yard: Yard) -> None:
+    at = datetime.combine(TODAY, time(12), UTC)
+    with yard.register.change(actor="boss", at=at, today=TODAY) as change:
+        let_out(change, "mate")
+    with pytest.raises(NO):
+        yard.change("mate", record(yard, "OWN"))
+    with yard.register.read() as connection:
+        assert Member("looker", Role.REVIEWER, ("Owner of OWN",)) in team(connection)
+        assert "mate" not in {each.login for each in team(connection)}
+
+
+def test_who_is_let_in_is_checked(yard: Yard) -> None:
+    at = datetime.combine(TODAY, time(12), UTC)
+    for login, owners, said in (("", [], "needs a name"), ("mate", ["Nobody"], "no owner “Nobody”")):
+        with pytest.raises(Refused, match=said), yard.register.change(actor="boss", at=at, today=TODAY) as change:
+            let_in(change, login, Role.ASSISTANT, owners)
+    with pytest.raises(Refused, match="not in the team"), yard.register.change(actor="", at=at, today=TODAY) as change:
+        let_out(change, "stranger")
+
+
+SEEN = {
+    "its item": "SELECT count(*) FROM item WHERE tag_number = '{0}-1'",
+    "its item by the view": "SELECT count(*) FROM item_overview WHERE site = '{0}'",
+    "its owner": "SELECT count(*) FROM owner WHERE name = 'Owner of {0}'",
+    "its tag": "SELECT count(*) FROM tag WHERE number = '{0}-1'",
+    "its words": "SELECT count(*) FROM item_text WHERE text LIKE '%%{1}-1%%'",
+    "its events": "SELECT count(*) FROM event WHERE data LIKE '%%{0}-1%%'",
+    "its dates": "SELECT count(DISTINCT item_id) FROM duty JOIN site ON site.id = site_id WHERE code = '{0}'",
+}
+on_servers = pytest.mark.skipif(not ON_A_SERVER, reason="what a server itself holds everybody to")
+
+
+@on_servers
+@pytest.mark.parametrize("what", SEEN)
+@pytest.mark.parametrize("login", TEAM)
+def test_each_sees_his_owners_rows_alone_by_tables_and_views(yard: Yard, login: str, what: str) -> None:
+    with closing(yard.opened(login)) as register, register.read() as connection:
+        own, alien = (
+            connection.exec_driver_sql(SEEN[what].format(code, code.casefold())).scalar_one()
+            for code in ("OWN", "ALIEN")
+        )
+    assert own == 1
+    assert alien == (1 if login == "boss" else 0)
+
+
+WRITTEN = {
+    "change": "UPDATE item SET remarks = 'x' WHERE tag_number = '{0}-1'",
+    "mark": "INSERT INTO mark SELECT id, 'button-press', '2026-01-01', '', gen_random_uuid() FROM item"
+    " WHERE tag_number = '{0}-1'",
+    "rename": "UPDATE owner SET contact = 'x' WHERE name = 'Owner of {0}'",
+    "hand over": "UPDATE site SET owner_id = (SELECT owner_id FROM site WHERE code = 'ALIEN') WHERE code = '{0}'",
+    "history": "UPDATE event SET actor = 'x'",
+    "forget": "DELETE FROM event",
+    "empty": "TRUNCATE item CASCADE",
+    "let in": "INSERT INTO access VALUES ('mate', 'contractor', NULL, gen_random_uuid())",
+    "loosen": "ALTER TABLE item DISABLE ROW LEVEL SECURITY",
+    "drop": "DROP TRIGGER event_no_update ON event",
+}
+MAY_WRITE = {
+    ("boss", "change"), ("boss", "mark"), ("boss", "rename"), ("boss", "hand over"), ("branch", "change"),
+    ("branch", "mark"), ("branch", "rename"), ("mate", "change"), ("mate", "mark"),
+}  # fmt: skip
+
+
+@on_servers
+@pytest.mark.parametrize("what", WRITTEN)
+@pytest.mark.parametrize("login", TEAM)
+def test_the_server_itself_lets_each_write_no_more_than_that(yard: Yard, login: str, what: str) -> None:
+    for code in ("OWN", "ALIEN"):
+        allowed = (login, what) in MAY_WRITE and (code == "OWN" or login == "boss")
+        with closing(yard.opened(login)) as register:
+            engine = register.engine.execution_options(writes=True)
+            try:
+                with engine.begin() as connection:
+                    rows = connection.exec_driver_sql(WRITTEN[what].format(code)).rowcount
+            except sa.exc.DBAPIError:
+                rows = 0
+        assert (rows > 0) is allowed, (login, what, code)
+
+
+@on_servers
+@pytest.mark.usefixtures("yard")
+def test_a_stranger_can_not_connect_and_no_login_of_the_team_owns_anything(server: Server) -> None:
+    server.run("CREATE ROLE stranger LOGIN")
+    try:
+        with pytest.raises(Unavailable, match="does not let you in"):
+            open_place(server.address("built", "stranger"))
+    finally:
+        server.run("DROP ROLE stranger")
+    owners = "SELECT DISTINCT pg_get_userbyid(relowner) FROM pg_class WHERE relnamespace = 'public'::regnamespace"
+    assert server.run(owners, "built") == "chief"
+
+
+@on_servers
+def test_only_who_sees_all_checks_a_register(yard: Yard) -> None:
+    with (
+        closing(yard.opened("mate")) as register,
+        register.read() as connection,
+        pytest.raises(Refused, match="sees all owners"),
+    ):
+        check(connection)
+    with closing(yard.opened("boss")) as register, register.read() as connection:
+        assert check(connection).faults == ()
+
+
+@on_servers
+def test_rights_that_are_set_again_stay_the_same(yard: Yard) -> None:
+    from register.store.rights import set_rights
+
+    with yard.register.engine.execution_options(writes=True).begin() as connection:
+        set_rights(connection)
+    yard.change("mate", record(yard, "OWN"))
+    with pytest.raises(NO):
+        yard.change("mate", record(yard, "ALIEN"))
