@@ -141,7 +141,9 @@ def _records(connection: Connection, before: date) -> Iterator[Past]:
         ),
     )  # fmt: skip
     later = aliased(Record)
-    tested_since = sa.exists().where(later.item_id == Record.item_id, later.tested_on > Record.tested_on)
+    tested_since = sa.exists().where(
+        later.item_id == Record.item_id, later.tested_on > Record.tested_on, stands(later.id)
+    )
     statement = (
         sa.select(Record.id, Record.item_id, Record.tested_on)
         .join(Item, Item.id == Record.item_id)

@@ -109,6 +109,15 @@ def test_the_last_test_stays_until_the_next_whatever_the_years(yard: Desk) -> No
     assert yard.faults() == ()
 
 
+def test_a_later_test_that_was_voided_is_no_next_test(yard: Desk) -> None:
+    yard.test("P1", AGO, readings=())
+    wrong = yard.test("P1", date(2019, 1, 7))
+    assert kept(yard).records == 1
+    with yard.change() as change:
+        void_record(change, wrong.id, reason="wrong item")
+    assert (kept(yard).records, kept(yard).still) == (0, 2)
+
+
 def test_a_pass_that_a_duty_still_counts_from_stays(yard: Desk) -> None:
     yard.test("P1", LONG_AGO)
     yard.test("P1", TODAY, duties=(OPERATING,))
