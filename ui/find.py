@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Final
 
-from PySide6.QtCore import QEvent, QModelIndex, QObject, QPersistentModelIndex, QRectF, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QPainter
+from PySide6.QtCore import QEvent, QModelIndex, QObject, QPersistentModelIndex, QPoint, QRectF, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
     QLayout,
@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 
 from register.services.finding import FoundItem, find_items
 from ui.actions import ACTIONS, Deeds
+from ui.asking.dialog import Veil
 from ui.jobs import Jobs
 from ui.look import draw
 from ui.look.theme import colours
@@ -29,6 +30,8 @@ from ui.look.typeface import font, px, width
 from ui.look.widgets import Words
 
 SHOWN: Final = 8
+TOP: Final = 72
+"""So far below the window's upper edge it stands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,8 @@ class Find(QDialog):
     """The command search over a window."""
 
     def __init__(self, window: QWidget, deeds: Deeds, jobs: Jobs, show_item: Callable[[str], None]) -> None:
-        super().__init__(window)
+        super().__init__(window, Qt.WindowType.Dialog | Qt.WindowType.FramelessWindowHint)
+        self.setAttribute(Qt.WidgetAttribute.WA_TranslucentBackground)
         self._deeds, self._jobs, self._show_item = deeds, jobs, show_item
         self._choices: list[Choice] = []
         self.setWindowTitle("Find or do")
@@ -75,6 +79,7 @@ class Find(QDialog):
         self._list.setItemDelegate(self._lines)
         self._none = Words("No action and no item answers to this.", 13, 400, "ink2")
         self._gone = False
+        self._window, self._veil = window, Veil(window)
         self.finished.connect(self._leave)
         column = QVBoxLayout(self)
         column.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
@@ -89,8 +94,24 @@ class Find(QDialog):
         self._list.itemActivated.connect(lambda _line: self._do())
         self._search("")
 
+    def showEvent(self, event: QShowEvent) -> None:
+        """Stand in the upper part of the window, which is dimmed meanwhile."""
+        window = self._window
+        room = window.size() - self.size()
+        self.move(window.mapToGlobal(QPoint(room.width() // 2, min(px(TOP), room.height() // 2))))
+        self._veil.show()
+        self._veil.raise_()
+        super().showEvent(event)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter, tokens = QPainter(self), colours()
+        draw.box(painter, QRectF(self.rect()), tokens.surface, tokens.rule, 12)
+        painter.end()
+
     def _leave(self, _answer: int) -> None:
         self._gone = True
+        self._veil.hide()
+        self._veil.deleteLater()
 
     def _search(self, said: str) -> None:
         words = said.casefold().split()

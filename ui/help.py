@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from PySide6.QtCore import Qt, QUrl
-from PySide6.QtGui import QImage, QTextDocument
+from PySide6.QtGui import QImage, QTextBlock, QTextBlockFormat, QTextCharFormat, QTextCursor, QTextDocument
 from PySide6.QtWidgets import QDialog, QLayout, QTextBrowser, QVBoxLayout, QWidget
 
 from register.errors import Unavailable
@@ -12,6 +12,11 @@ from resources import RESOURCES
 from ui.actions import ACTIONS, MENUS, Action
 from ui.look.typeface import font, px
 
+MARGIN: Final = 24
+HEADS: Final = {1: 24, 2: 17, 3: 15}
+"""The sizes of the heads by their level."""
+LINE: Final = 145
+"""The height of a line of text, in percent."""
 SMOOTH: Final = Qt.TransformationMode.SmoothTransformation
 MANUAL: Final = RESOURCES.parent / "docs" / "manual"
 
@@ -24,8 +29,33 @@ class Browser(QTextBrowser):
         if kind != QTextDocument.ResourceType.ImageResource.value or not path.is_file():
             return super().loadResource(kind, name)
         picture = QImage(str(path))
-        room = self.viewport().width() - px(40)
+        room = self.viewport().width() - px(2 * MARGIN + 10)
         return picture.scaledToWidth(room, SMOOTH) if picture.width() > room else picture
+
+    def set_type(self) -> None:
+        """Give heads their sizes, and text and pictures air; a page itself says nothing of that."""
+        self.document().setDocumentMargin(px(MARGIN))
+        block = self.document().begin()
+        while block.isValid():
+            _set_block(block)
+            block = block.next()
+
+
+def _set_block(block: QTextBlock) -> None:
+    cursor, shape = QTextCursor(block), block.blockFormat()
+    level = shape.headingLevel()
+    if level:
+        cursor.select(QTextCursor.SelectionType.BlockUnderCursor)
+        face = QTextCharFormat()
+        face.setFont(font(HEADS.get(level, 13), 600))
+        cursor.mergeCharFormat(face)
+    listed = block.textList() is not None
+    above = 22 if level > 1 else 0 if listed or level else 8
+    shape.setTopMargin(px(above))
+    shape.setBottomMargin(px(4 if listed else 10))
+    if not level and "\ufffc" not in block.text():
+        shape.setLineHeight(LINE, QTextBlockFormat.LineHeightTypes.ProportionalHeight.value)
+    cursor.setBlockFormat(shape)
 
 
 class Help(QDialog):
@@ -41,9 +71,10 @@ class Help(QDialog):
         self._browser.setFont(font(13))
         self._browser.setOpenExternalLinks(False)
         self._browser.setSearchPaths([str(MANUAL)])
+        self._browser.sourceChanged.connect(lambda _page: self._browser.set_type())
         column = QVBoxLayout(self)
         column.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
-        column.setContentsMargins(8, 8, 8, 8)
+        column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self._browser)
         column.activate()
         self.show_page(page)

@@ -1,14 +1,49 @@
 """The table of a dialog: what a rehearsal found, a row each, with all of its text to be read."""
 
 from collections.abc import Sequence
+from typing import Final
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractItemView, QTableWidget, QTableWidgetItem
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRectF, Qt
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QApplication,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableWidget,
+    QTableWidgetItem,
+)
 
+from ui.look import draw, tick
+from ui.look.theme import theme
 from ui.look.typeface import px
 
-AIR = 8
+AIR: Final = 8
 """So much higher than its text is a row."""
+GAP: Final = 14
+"""So far from the next column a number ends."""
+
+
+class Cells(QStyledItemDelegate):
+    """Draws a hairline under each row, and boxes as those of a form."""
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        said = QStyleOptionViewItem(option)
+        self.initStyleOption(said, index)
+        if said.displayAlignment & Qt.AlignmentFlag.AlignRight and not said.state & QStyle.StateFlag.State_Selected:
+            said.rect.adjust(0, 0, -px(GAP), 0)
+        super().paint(painter, said, index)
+        place = QRectF(option.rect)
+        draw.across(painter, place.left(), place.right() + 1, place.bottom())
+        if said.features & QStyleOptionViewItem.ViewItemFeature.HasCheckIndicator:
+            where = QStyle.SubElement.SE_ItemViewItemCheckIndicator
+            middle = QRectF(QApplication.style().subElementRect(where, said, said.widget)).center()
+            half = tick.SMALL / 2
+            box = QRectF(middle.x() - half, middle.y() - half, tick.SMALL, tick.SMALL)
+            tick.box(painter, box, ticked=said.checkState is Qt.CheckState.Checked)
 
 
 class Told(QTableWidget):
@@ -17,6 +52,7 @@ class Told(QTableWidget):
     def __init__(self, name: str, heads: Sequence[str], widths: Sequence[int], *, tall: int = 190) -> None:
         super().__init__(0, len(heads))
         self.setAccessibleName(name)
+        self.setItemDelegate(Cells(self))
         self.setHorizontalHeaderLabels(list(heads))
         self.verticalHeader().hide()
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -29,6 +65,7 @@ class Told(QTableWidget):
             self.setColumnWidth(place, px(wide))
         self.horizontalHeader().setStretchLastSection(True)
         self.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        theme.changed.connect(self.viewport().update)
 
     def tell(self, rows: Sequence[Sequence[str]]) -> None:
         """Show these rows, each as high as its text is; a cell that is cut has all of it in its tip."""

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
     QApplication,
     QButtonGroup,
     QHBoxLayout,
+    QSizePolicy,
     QStackedWidget,
     QVBoxLayout,
     QWidget,
@@ -47,12 +48,16 @@ class SectionButton(QAbstractButton):
         self.setText(title)
         self.setAccessibleName(title)
         self.setCheckable(True)
-        self.setFixedHeight(px(36))
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         theme.changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
         return QSize(px(168), px(36))
+
+    def minimumSizeHint(self) -> QSize:
+        """Give way where large type stands in a low window."""
+        return QSize(px(168), px(24))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Let Enter choose as the space bar does."""

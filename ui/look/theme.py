@@ -173,6 +173,9 @@ QPushButton[kind="quiet"] « background: transparent; border-color: transparent;
 QPushButton[kind="line"] « background: transparent; border-color: transparent; color: {accent}; padding: 0 8px;
     min-height: 20px; »
 QTableView, QListView, QScrollArea « background: {surface}; border: 0; gridline-color: transparent; outline: 0; »
+QTableWidget QHeaderView « background: {surface}; »
+QTableWidget QHeaderView::section « background: {surface}; color: {ink2}; border: 0; border-bottom: 1px solid {rule};
+    padding: 4px 3px 6px 3px; font-weight: 500; »
 QMenu « background: {surface}; border: 1px solid {rule}; padding: 6px 0; »
 QMenu::item « padding: 6px 28px 6px 16px; color: {ink}; »
 QMenu::item:selected « background: {accent_soft}; »

@@ -1,4 +1,4 @@
-"""A box that is ticked or not, with its words: drawn with the tokens, so that it is seen in the dark too."""
+"""A box that is ticked or not, alone or with its words: drawn with the tokens, so that it is seen in the dark too."""
 
 from typing import Final
 
@@ -13,6 +13,18 @@ from ui.look.typeface import px, width
 
 BOX: Final = 18
 GAP: Final = 10
+SMALL: Final = 16
+"""How large the box is in a row of a list."""
+
+
+def box(painter: QPainter, place: QRectF, ground: str | None = None, *, ticked: bool) -> None:
+    """Draw the box alone; `ground` is what it stands on where it is not ticked."""
+    tokens = colours()
+    fill = tokens.accent if ticked else ground or tokens.surface
+    draw.box(painter, place, fill, tokens.accent if ticked else tokens.line, 4)
+    if ticked:
+        inside = place.adjusted(3, 3, -3, -3)
+        glyph(painter, "tick", inside.x(), inside.y(), inside.width(), tokens.on_accent)
 
 
 class Tick(QCheckBox):
@@ -33,11 +45,8 @@ class Tick(QCheckBox):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter, tokens, side, on = QPainter(self), colours(), px(BOX), self.isChecked()
-        box = QRectF(1, (self.height() - side) / 2, side, side)
-        ground = tokens.accent if on else tokens.hover if self.underMouse() else tokens.surface
-        draw.box(painter, box, ground, tokens.accent if on else tokens.line, 4)
-        if on:
-            glyph(painter, "tick", box.x() + 3, box.y() + 3, side - 6, tokens.on_accent)
+        ground = tokens.hover if self.underMouse() else None
+        box(painter, QRectF(1, (self.height() - side) / 2, side, side), ground, ticked=on)
         words = QRectF(side + px(GAP), 0, self.width() - side - px(GAP), self.height())
         draw.text(painter, words, self.text(), 13, 500, tokens.ink if self.isEnabled() else tokens.ink3)
         painter.end()

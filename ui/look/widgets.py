@@ -253,6 +253,9 @@ class PickBox(QComboBox):
         painter.end()
 
 
+_MOVES: Final = frozenset({QEvent.Type.Move, QEvent.Type.Resize, QEvent.Type.Show})
+
+
 class FocusRing(QWidget):
     """The ring around whatever has the focus, drawn above everything in a window."""
 
@@ -261,6 +264,8 @@ class FocusRing(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self._host = host
         self._followed: QWidget | None = None
+        self._around: list[QWidget] = []
+        self._seen = QRect()
         app = QApplication.instance()
         assert isinstance(app, QApplication)
         app.focusChanged.connect(self._follow)
@@ -268,45 +273,63 @@ class FocusRing(QWidget):
         self.hide()
 
     def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
-        if self._followed is not None and isValid(self._followed):
-            self._followed.removeEventFilter(self)
+        for each in self._around:
+            if isValid(each):
+                each.removeEventFilter(self)
         inside = now is not None and self._host.isAncestorOf(now) and now.property("ring") is not False
         self._followed = now if inside else None
-        if self._followed is None:
-            self.hide()
-            return
-        self._followed.installEventFilter(self)
-        self._heed_scrolling(self._followed)
+        self._around = [] if self._followed is None else self._chain(self._followed)
+        for each in self._around:
+            each.installEventFilter(self)
+            self._heed_scrolling(each)
         self._place()
 
-    def _heed_scrolling(self, followed: QWidget) -> None:
-        """Follow what scrolls around it as well: a widget that is scrolled does not move within its parent."""
-        around = followed.parentWidget()
-        while around is not None and around is not self._host:
-            if isinstance(around, QAbstractScrollArea) and not around.property("heeded"):
-                around.setProperty("heeded", True)  # noqa: FBT003 - Qt's own
-                for bar in (around.verticalScrollBar(), around.horizontalScrollBar()):
-                    bar.valueChanged.connect(self._place)
-            around = around.parentWidget()
+    def _chain(self, widget: QWidget) -> list[QWidget]:
+        """Return a widget and all that it lies in, up to the window."""
+        found: list[QWidget] = []
+        at: QWidget | None = widget
+        while at is not None and at is not self._host:
+            found.append(at)
+            at = at.parentWidget()
+        return found
+
+    def _heed_scrolling(self, around: QWidget) -> None:
+        """Follow what scrolls as well: a widget that is scrolled does not move within its parent."""
+        if around is not self._followed and isinstance(around, QAbstractScrollArea) and not around.property("heeded"):
+            around.setProperty("heeded", True)  # noqa: FBT003 - Qt's own
+            for bar in (around.verticalScrollBar(), around.horizontalScrollBar()):
+                bar.valueChanged.connect(self._place)
 
     def eventFilter(self, watched: object, event: QEvent) -> bool:
-        """Keep the ring in place while what it follows moves."""
-        if watched is self._followed and event.type() in {QEvent.Type.Move, QEvent.Type.Resize, QEvent.Type.Show}:
+        """Keep the ring in place while what it follows moves, or what that lies in."""
+        if event.type() in _MOVES and watched in self._around:
             self._place()
-        elif watched is self._followed and event.type() is QEvent.Type.Hide:
+        elif event.type() is QEvent.Type.Hide and watched in self._around:
             self.hide()
         return False
 
     def _place(self, _scrolled: int = 0) -> None:
-        if self._followed is None or not self._followed.isVisible() or self._followed.visibleRegion().isEmpty():
+        followed = self._followed
+        if followed is None or not isValid(followed) or not followed.isVisible() or followed.visibleRegion().isEmpty():
             self.hide()
             return
-        corner = self._followed.mapTo(self._host, QPoint(0, 0))
-        self.setGeometry(QRect(corner, self._followed.size()).adjusted(-RING, -RING, RING, RING))
+        ring = self._mapped(followed).adjusted(-RING, -RING, RING, RING)
+        self.setGeometry(ring)
+        self._seen = ring
+        for each in self._around:
+            area = each.parentWidget()
+            if isinstance(area, QAbstractScrollArea) and area.viewport() is each:
+                self._seen &= self._mapped(each).adjusted(-RING, -RING, RING, RING)
+        self._seen.translate(-ring.topLeft())
         self.raise_()
         self.show()
+        self.update()
+
+    def _mapped(self, widget: QWidget) -> QRect:
+        return QRect(widget.mapTo(self._host, QPoint(0, 0)), widget.size())
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
+        painter.setClipRect(self._seen)
         draw.box(painter, QRectF(self.rect()), None, colours().accent, 9, 2)
         painter.end()

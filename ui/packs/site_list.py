@@ -9,15 +9,14 @@ from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyle, QStyledItemD
 
 from register.services.finding import SiteChoice
 from ui.look import draw
-from ui.look.glyphs import glyph
 from ui.look.theme import colours, theme
+from ui.look.tick import SMALL, box
 from ui.look.typeface import px
 
 Index = QModelIndex | QPersistentModelIndex
 
 _CODE: Final = Qt.ItemDataRole.UserRole
 _ROWS: Final = 6
-_BOX: Final = 16
 
 
 class SiteList(QListWidget):
@@ -67,14 +66,10 @@ class Rows(QStyledItemDelegate):
         tokens, place = colours(), QRectF(option.rect)
         if option.state & QStyle.StateFlag.State_Selected:
             draw.box(painter, place, tokens.accent_soft, None, 0)
-        ticked = _ticked(index)
         edge = place.left() + 10
-        top = place.center().y() - _BOX / 2
-        ground = tokens.accent if ticked else tokens.surface
-        draw.box(painter, QRectF(edge, top, _BOX, _BOX), ground, tokens.accent if ticked else tokens.line, 3)
-        if ticked:
-            glyph(painter, "tick", edge + 2, top + 2, _BOX - 4, tokens.on_accent)
-        words = QRectF(edge + _BOX + 10, place.top(), place.right() - edge - _BOX - 18, place.height())
+        top = place.center().y() - SMALL / 2
+        box(painter, QRectF(edge, top, SMALL, SMALL), ticked=_ticked(index))
+        words = QRectF(edge + SMALL + 10, place.top(), place.right() - edge - SMALL - 18, place.height())
         draw.text(painter, words, str(index.data()), 13, 500, tokens.ink)
 
     def editorEvent(
