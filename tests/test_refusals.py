@@ -81,7 +81,6 @@ FACTS = {
     "7 is not marked as not found on 7. Nothing to take back.",
     "7 is not new and untested, so it gets no new-to-service tag.",
     "7 is out of service already: 7 since 7, tag 7. It stays so until it passes or is removed for good.",
-    "7 is pinned to 7, which is not in the week 7.",
     "7 must be tested before it is used, so it gets no new-to-service tag.",
     "7 was not brought up to date, because it could not be copied.",
     "7 was removed for good already. Nothing is left to ask about it.",

@@ -3,7 +3,7 @@
 import getpass
 from argparse import Namespace
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -14,6 +14,9 @@ from register.errors import Refused
 from register.store.address import Address, Place, place_of
 from register.store.engine import Change, Register
 from register.store.opening import open_place
+
+LARGEST = 50_000_000
+"""So many bytes a document of readings has at most: tens of thousands of records."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,17 +88,20 @@ def context(options: Namespace) -> Context:
 
 
 def read_document(name: str) -> bytes:
-    """Return the content of a file, or of standard input for `-`."""
+    """Return the content of a file, or of standard input for `-`; refused where there is more than anybody wrote."""
     import sys
 
-    if name == "-":
-        return sys.stdin.buffer.read()
     path = Path(name)
-    if path.is_dir():
+    if name != "-" and path.is_dir():
         raise Refused(f"{name} is a folder. Give a file, or - for standard input.")
     try:
-        return path.read_bytes()
+        with nullcontext(sys.stdin.buffer) if name == "-" else path.open("rb") as file:
+            content = file.read(LARGEST + 1)
     except FileNotFoundError:
         raise Refused(f"There is no file {name}. Check the name, or give - for standard input.") from None
     except OSError as error:
         raise Refused(f"The file {name} can't be read: {error.strerror}. Check that you may read it.") from None
+    if len(content) > LARGEST:
+        called = "What stands on standard input" if name == "-" else name
+        raise Refused(f"{called} has more than {LARGEST // 1_000_000} MB. Check the file, or split it.")
+    return content

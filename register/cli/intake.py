@@ -8,11 +8,13 @@ from typing import Any
 
 from register.cli.context import Context
 from register.cli.output import count, notice, print_json, print_table
+from register.exchange.files import check_place
 from register.exchange.preview_book import write_preview
 from register.exchange.sheets.headings import Suggestion
 from register.exchange.sheets.mapping import Mapping
 from register.exchange.sheets.mapping_file import read_mapping, write_mapping
 from register.exchange.taking_in import FileTaken, read_file, take_in_reading
+from register.exchange.workbook.swap_in import workbook_place
 from register.services.intake import IntakeChoices
 from register.services.intake_rows import RowProblem
 from register.services.settings import begin
@@ -25,6 +27,8 @@ def import_file(call: Context) -> None:
     options = call.options
     choices = IntakeChoices(options.site, options.site_name, options.owner, options.rulebook, options.environment)
     mapping = read_mapping(Path(options.mapping)) if options.mapping else (Mapping() if options.afresh else None)
+    if options.preview:
+        check_place(workbook_place(Path(options.preview)))
     with _register(call, dry_run=options.dry_run) as register:
         path = Path(options.file)
         reading = read_file(register, path, choices, today=call.today, mapping=mapping)

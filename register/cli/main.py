@@ -93,19 +93,38 @@ def _day(text: str) -> date:
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"“{text}” is not a day: write it like 2026-11-24") from None
+        day = None
+    if day is None or day.isoformat() != text:
+        raise argparse.ArgumentTypeError(f"“{text}” is not a day: write it like 2026-11-24")
     if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
         raise argparse.ArgumentTypeError(f"“{text}” is not in the years {_FIRST_YEAR} to {_LAST_YEAR}: check the year")
     return day
 
 
-def _days(text: str) -> int:
-    if not text.isdecimal() or int(text) > _MOST_DAYS:
-        raise argparse.ArgumentTypeError(f"“{text}” is not a number of days from 0 to {_MOST_DAYS}")
-    return int(text)
+def _whole(first: int, last: int) -> Callable[[str], int]:
+    """Return what reads a whole number between two others."""
+
+    def read(text: str) -> int:
+        digits = text.removeprefix("-")
+        if not (digits.isascii() and digits.isdecimal() and len(digits) < _DIGITS and first <= int(text) <= last):
+            raise argparse.ArgumentTypeError(f"“{text}” is not a whole number from {first} to {last}")
+        return int(text)
+
+    return read
 
 
-_MOST_DAYS = 36_525
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = -1
+    if not 0 <= seconds <= _MOST_SECONDS:
+        raise argparse.ArgumentTypeError(f"“{text}” is not a number of seconds from 0 to {_MOST_SECONDS}")
+    return seconds
+
+
+_DIGITS = 12
+_MOST_DAYS, _MOST_SECONDS, _MOST_VANS, _LAST_SEED = 36_525, 600, 50, 2**32 - 1
 _FIRST_YEAR, _LAST_YEAR = 1900, 2200  # so that looking years back and ahead stays within the calendar
 
 
@@ -130,7 +149,7 @@ def _add_import(command: argparse.ArgumentParser) -> None:
 def _add_questions(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:
     due = command("due", questions.due, "list the duties due or overdue, each with its reason")
     due.add_argument("--on", type=_day, metavar="DATE", help="as on this day (default: today)")
-    due.add_argument("--within", type=_days, default=0, metavar="DAYS", help="and so many days more")
+    due.add_argument("--within", type=_whole(0, _MOST_DAYS), default=0, metavar="DAYS", help="and so many days more")
     due.add_argument("--site", metavar="CODE", help="at one site")
     due.add_argument("--whose", choices=("contractor", "user", "all"), default="all", help="whose duties")
     why = command("why", questions.why, "explain an item's dates")
@@ -254,9 +273,10 @@ def _add_plans(command: Callable[[str, Command, str], argparse.ArgumentParser]) 
         "--pin", action="append", default=[], metavar="CODE=DATE", help="on that day (=DATE@VAN: in that van)"
     )
     plan.add_argument("--leave-out", action="append", default=[], metavar="CODE", help="don't visit a site")
-    plan.add_argument("--vans", type=int, metavar="N", help="with so many vans; more than there are is a trial")
-    plan.add_argument("--seed", type=int, default=1, metavar="N", help="another one may find another plan")
-    plan.add_argument("--effort", type=float, default=EFFORT, metavar="SECONDS", help="how long to seek, about")
+    vans, seed = _whole(1, _MOST_VANS), _whole(0, _LAST_SEED)
+    plan.add_argument("--vans", type=vans, metavar="N", help="with so many vans; more than there are is a trial")
+    plan.add_argument("--seed", type=seed, default=1, metavar="N", help="another one may find another plan")
+    plan.add_argument("--effort", type=_seconds, default=EFFORT, metavar="SECONDS", help="how long to seek, about")
     plan.add_argument("--keep", action="store_true", help="write the visits to the register")
     plan.add_argument("--ics", metavar="FILE", help="write a calendar; keeps the visits")
     plan.add_argument("--gpx", metavar="FILE", help="write the routes for a navigator")
@@ -268,7 +288,8 @@ def _add_plans(command: Callable[[str, Command, str], argparse.ArgumentParser]) 
     drives.add_argument("--forget", action="store_true", help="know none any more")
     forecast = command("forecast", plans.forecast, "show the work of the coming weeks against the crew's hours")
     forecast.add_argument("--weeks", type=int, default=52, metavar="N", help="how many weeks (default: 52)")
-    forecast.add_argument("--more-vans", type=int, default=0, metavar="N", help="as if there were more vans")
+    more = _whole(-_MOST_VANS, _MOST_VANS)
+    forecast.add_argument("--more-vans", type=more, default=0, metavar="N", help="as if there were more vans")
     forecast.add_argument("--interval", action="append", default=[], metavar="DUTY=P6M", help="as if it recurred so")
     forecast.add_argument("--new-site-like", default="", metavar="CODE", help="as if there were another site like one")
     forecast.add_argument("--new-site-items", type=int, metavar="N", help="with so many items of the same sorts")

@@ -1,5 +1,6 @@
 """The commands of the week: plan and forecast."""
 
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -7,8 +8,9 @@ from typing import Any
 from register.cli.context import Context
 from register.cli.output import cell, notice, print_json, print_table
 from register.domain.intervals import Interval
+from register.domain.words import CONTRACTORS_DUTIES
 from register.errors import Refused
-from register.exchange.files import write_out
+from register.exchange.files import check_place, write_out
 from register.planning.forecast import Totals, Trip, WeekLoad, totals_of
 from register.planning.site_week import Task
 from register.planning.week_rows import PlannedDay, PlannedStop, PlannedWeek
@@ -33,6 +35,7 @@ def plan(call: Context) -> None:
         monday, dict(map(_pin, options.pin)), frozenset(options.leave_out), options.vans, seed=options.seed,
         effort=options.effort,
     )  # fmt: skip
+    _check_places(call)
     with call.register() as register:
         with register.read() as connection:
             week = plan_week(connection, call.today, ask)
@@ -49,6 +52,18 @@ def plan(call: Context) -> None:
     print(f"The week {week_code(monday)}:")
     for line in week_lines(week):
         print(f"  {line}")
+
+
+def _check_places(call: Context) -> None:
+    """Refuse files that can't be written before a week is planned and kept for them."""
+    from register.exchange.workbook.swap_in import workbook_place
+
+    options = call.options
+    for named in (options.ics, options.gpx, options.geojson):
+        if named:
+            check_place(Path(named))
+    if options.xlsx:
+        check_place(workbook_place(Path(options.xlsx)))
 
 
 def _write_files(call: Context, register: Register, week: PlannedWeek) -> None:
@@ -76,10 +91,10 @@ def _pin(text: str) -> tuple[str, PinTo]:
     """Return a pin that is written as CODE=DATE, or CODE=DATE@VAN."""
     code, _, where = text.partition("=")
     day, _, van = where.partition("@")
-    try:
-        return code.strip(), PinTo(date.fromisoformat(day.strip()), van.strip())
-    except ValueError:
-        raise Refused(f"“{text}” is no pin. Write the site's code and the day, like BOAT=2026-12-01.") from None
+    if code.strip():
+        with suppress(ValueError):
+            return code.strip(), PinTo(date.fromisoformat(day.strip()), van.strip())
+    raise Refused(f"“{text}” is no pin. Write the site's code and the day, like BOAT=2026-12-01.")
 
 
 def plan_json(week: PlannedWeek) -> dict[str, Any]:
@@ -160,6 +175,8 @@ def drives(call: Context) -> None:
 def forecast(call: Context) -> None:
     """Print the work of the coming weeks against the crew's hours."""
     options = call.options
+    if options.new_site_items is not None and not options.new_site_like:
+        raise Refused("A new site is like one there is. Name that one with --new-site-like CODE.")
     intervals = dict(map(_interval, options.interval))
     what_if = WhatIf(options.more_vans, intervals, options.new_site_like, options.new_site_items)
     with call.register() as register, register.read() as connection:
@@ -176,7 +193,10 @@ def forecast(call: Context) -> None:
 
 
 def _interval(text: str) -> tuple[str, Interval]:
-    duty, _, every = text.partition("=")
+    duty, parted, every = text.partition("=")
+    if not parted or duty not in CONTRACTORS_DUTIES:
+        known = ", ".join(sorted(CONTRACTORS_DUTIES))
+        raise Refused(f"“{text}” is no interval of a duty. Write it like operating-time=P6M; the duties are: {known}.")
     return duty, Interval.parse(every)
 
 

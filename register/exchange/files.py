@@ -1,5 +1,7 @@
 """Writing an answer to a file, wholly or not at all."""
 
+import errno
+import os
 from pathlib import Path
 
 from register.errors import Unavailable
@@ -7,9 +9,25 @@ from register.errors import Unavailable
 
 def write_out(path: Path, content: bytes) -> None:
     """Write a file in place of any earlier one there; Unavailable where that can't be, and nothing is changed then."""
+    check_place(path)
     beside = path.with_name(f".{path.name}.new")
     try:
         beside.write_bytes(content)
         beside.replace(path)
     except OSError as error:
-        raise Unavailable(f"{path} can't be written: {error.strerror}. Choose another place.") from None
+        raise _unavailable(path, error.errno) from None
+
+
+def check_place(path: Path) -> None:
+    """Refuse a place where no file can be written, before anything is kept that the file was asked with."""
+    if path.is_dir():
+        raise _unavailable(path, errno.EISDIR)
+    if not path.parent.is_dir():
+        raise _unavailable(path, errno.ENOENT)
+    if not os.access(path.parent, os.W_OK):
+        raise _unavailable(path, errno.EACCES)
+
+
+def _unavailable(path: Path, code: int | None) -> Unavailable:
+    why = "No such folder" if code == errno.ENOENT else os.strerror(code or errno.EIO)
+    return Unavailable(f"{path} can't be written: {why}. Choose another place.")

@@ -132,7 +132,7 @@ def week_question(connection: Connection, today: date, ask: WeekAsk) -> Asked:
     sunday = monday + timedelta(days=6)
     if sunday < today:
         raise Refused(f"The week {week_code(monday)} is over. Plan the present week or a later one.")
-    there = _so_many(there, ask.vans)
+    there, leave_out = _so_many(there, ask.vans), _known_codes(connection, ask)
     settings, worked = plan_settings(connection), worked_days(connection, monday)
     days = sorted(day for day in worked if day >= max(monday, today))
     names = [row.facts.name for row in there]
@@ -141,7 +141,7 @@ def week_question(connection: Connection, today: date, ask: WeekAsk) -> Asked:
         monday=monday, first=days[0] if days else max(monday, today), worked=worked,
         vans=tuple(_van(row) for row in there), base=settings.base, sites=sites, lunch=settings.lunch,
         pace=settings.pace, pins={code.upper(): _pin(code, pin, monday, names) for code, pin in ask.pins.items()},
-        leave_out=_known_codes(connection, ask),
+        leave_out=leave_out,
         locked=frozenset((day, names.index(name)) for day, name in ask.locked if name in names),
         given=drives(connection),
     )  # fmt: skip
@@ -201,7 +201,9 @@ def _van(row: VanRow) -> Van:
 
 def _pin(code: str, pin: PinTo, monday: date, names: list[str]) -> Pin:
     if not monday <= pin.day <= monday + timedelta(days=6):
-        raise Refused(f"{code} is pinned to {day_words(pin.day)}, which is not in the week {week_code(monday)}.")
+        raise Refused(
+            f"{code} is pinned to {day_words(pin.day)}, which is not in the week {week_code(monday)}. Give a day of it."
+        )
     if pin.van and pin.van not in names:
         raise Refused(f"There is no van “{pin.van}”. There are: {', '.join(names) or 'none'}.")
     return Pin(pin.day, names.index(pin.van) if pin.van else None)

@@ -27,7 +27,8 @@ def read_mapping(path: Path) -> Mapping:
     Unavailable when there is no such file; Refused, with table and key, at the first thing wrong in it.
     """
     try:
-        data = path.read_bytes()
+        with path.open("rb") as file:
+            data = file.read(LARGEST + 1)
     except OSError as problem:
         raise Unavailable(f"The mapping “{path.name}” can't be read: {problem.strerror}. Check its name.") from None
     if len(data) > LARGEST:

@@ -23,7 +23,7 @@ def swap_in(content: IO[bytes], path: Path, check: Callable[[Path], None]) -> No
     Refused where `path` is no place for a workbook, Unavailable where disk or another program stands in the way.
     """
     try:
-        target = _place(path)
+        target = workbook_place(path)
         temporary = target.with_name(f".{uuid4().hex}.tmp")
         try:
             _write(temporary, content)
@@ -39,8 +39,11 @@ def swap_in(content: IO[bytes], path: Path, check: Callable[[Path], None]) -> No
         raise _unavailable(trouble, path, content.seek(0, os.SEEK_END)) from trouble
 
 
-def _place(path: Path) -> Path:
-    """Return where the file really goes, links followed."""
+def workbook_place(path: Path) -> Path:
+    """Return where a workbook really goes, links followed.
+
+    Refused where `path` is no place for one, Unavailable where it may not be written.
+    """
     if path.suffix.casefold() != SUFFIX:
         raise Refused(f"“{path.name}” does not end in {SUFFIX}, as a workbook must. Give its name that ending.")
     try:
