@@ -91,9 +91,13 @@ class Listening(QObject):
             return False
         return self._key(event)
 
+    def _when(self, event: QKeyEvent) -> int:
+        """Return when a key was pressed, in milliseconds: a window that was held up gets keys later than that."""
+        return event.timestamp() or self.pace()
+
     def _key(self, event: QKeyEvent) -> bool:
         """Take a key press; return whether it goes no further."""
-        now = self.pace()
+        now = self._when(event)
         close, self._last = now - self._last < PACE_MS, now
         key = Qt.Key(event.key())
         if close and self._held is not None:
@@ -112,6 +116,8 @@ class Listening(QObject):
         text = event.text()
         if not text or not text.isprintable():
             return close and not self._in_box and key not in _ENDS and key not in _MOVES
+        if self._over:  # a window that was held up gets the next code in the same breath
+            self._begin()
         self._burst += text
         if self._scanner().ending is Ending.NONE and len(self._burst) >= LEAST:
             self._rest.start()
@@ -171,7 +177,7 @@ class Listening(QObject):
         held = event.modifiers() & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier)
         both = held == (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier)  # AltGr, which types
         if self._dialog:
-            return bool(self._burst) and bool(held) and not both and self.pace() - self._last < PACE_MS
+            return bool(self._burst) and bool(held) and not both and self._when(event) - self._last < PACE_MS
         key = Qt.Key(event.key())
         functional = Qt.Key.Key_F1 <= key <= Qt.Key.Key_F35
         return key not in _ALONE and ((bool(held) and not both) or functional or key is Qt.Key.Key_Escape)
