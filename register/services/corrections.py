@@ -21,7 +21,7 @@ from register.services.recording import Recorded, RecordEntry, record_tests
 from register.services.replay import replay
 from register.services.withdrawals import RETURNED, call_off, open_withdrawal, reopen
 from register.store import audit
-from register.store.amended import Correction
+from register.store.amended import Correction, stands
 from register.store.audit import Name
 from register.store.engine import Change
 from register.store.tables import Event, Item, Record, Withdrawal
@@ -208,9 +208,7 @@ def _not_found_again(change: Change, item: Item, wrong: Record) -> None:
 
 
 def _seen_since(change: Change, item_id: str, day: date) -> bool:
-    seen = sa.select(Record.id).where(
-        Record.item_id == item_id, Record.tested_on >= day, Record.id.not_in(sa.select(Correction.record_id))
-    )
+    seen = sa.select(Record.id).where(Record.item_id == item_id, Record.tested_on >= day, stands(Record.id))
     return change.session.scalar(seen.limit(1)) is not None
 
 

@@ -34,7 +34,7 @@ from register.services.report_rows import (
     Streamed,
     WithdrawnRow,
 )
-from register.store.amended import Correction
+from register.store.amended import Correction, stands
 from register.store.bulk import chunks, one_of
 from register.store.tables import Area, Item, Record, RecordDuty, Site, Tag
 from register.store.tables import Duty as DutyRow
@@ -94,8 +94,8 @@ class RowReader:
 
     def failed(self, tested: Period) -> Streamed[RecordRow]:
         """Return the records of a period that failed and were not corrected, the newest first."""
-        stand = (Record.verdict == Result.FAIL.value, Record.id.not_in(sa.select(Correction.record_id)))
-        return self._streamed(partial(self._record_ids, tested, *stand), self._records)
+        counting = (Record.verdict == Result.FAIL.value, stands(Record.id))
+        return self._streamed(partial(self._record_ids, tested, *counting), self._records)
 
     def schedules(self) -> Iterator[tuple[DutyDue, ...]]:
         """Yield the schedule of each item."""
