@@ -18,8 +18,8 @@ from register.exchange.workbook.wording import SET_UPS, UNREADABLE, capital, wor
 
 _Word = TypeVar("_Word", bound=StrEnum)
 
-_MILLIAMPERES: Final = re.compile(r"([\d.]+) mA")
-_AMPERES: Final = re.compile(r"([\d.]+) A")
+_MILLIAMPERES: Final = re.compile(r"(\d{1,6}(?:\.\d{1,6})?) mA")
+_AMPERES: Final = re.compile(r"(\d{1,6}(?:\.\d{1,6})?) A")
 _OUTLETS: Final = re.compile(r"(\d{1,2}) outlets")
 _REMOVED: Final = re.compile(r"Removed for good on (\d{1,2} [A-Z][a-z]{2} \d{4})")
 

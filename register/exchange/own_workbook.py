@@ -4,6 +4,7 @@ Its rows are known by their hidden marks, so that the register which wrote it fi
 firm's register takes over the whole history. Its answers are no list: they come back by the review.
 """
 
+import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -30,6 +31,7 @@ from register.exchange.workbook.record_sheets import READINGS, RECORDS
 from register.exchange.workbook.wording import AS_FOUND, SUPERSEDED, standing_word, word
 from register.services.intake_rows import IntakeItem, IntakeRecord, RowPlace, RowProblem, SheetRows
 
+_NUMBER: Final = re.compile(r"\d{1,6}(\.\d{1,6})?")
 _NOT_TAKEN: Final = "It was “{}” when the workbook was written. Changes beside the answers are not taken in."
 
 
@@ -53,6 +55,18 @@ class _OwnRow:
         if isinstance(value, date):
             return value
         raise Refused(f"“{text_of(value)}” is not the day that stood here. Write a new workbook and take that in.")
+
+    def number(self, heading: str) -> Decimal | None:
+        """Return the number in a cell, None where it is empty; refused where something else stands there."""
+        text = self.text(heading)
+        if text and not _NUMBER.fullmatch(text):
+            raise Refused(f"“{text}” is not the number that stood here. Write a new workbook and take that in.")
+        return Decimal(text) if text else None
+
+    def whole(self, heading: str) -> int | None:
+        """Return the whole number in a cell; as `number`."""
+        found = self.number(heading)
+        return None if found is None else int(found)
 
 
 @dataclass(slots=True)
@@ -232,11 +246,10 @@ def _take_reading(measured: _Measured, row: _OwnRow) -> None:
     if check is Check.LOOK:
         measured.look = own_words.said(Result, row.text("Result"))
         return
-    outlet, half_cycle, multiple = (row.text(each) for each in ("Outlet", "Half-cycle", "Multiple"))
     bound = next((each for each in Bound if row.text("Bound") in {each.value, spoken(each)}), Bound.EXACT)
     measured.readings.append(
         Reading(
-            check, measure(check, row.text("Value"), row.text("Unit"), bound.value), int(outlet) if outlet else None,
-            int(half_cycle) if half_cycle else None, Decimal(multiple) if multiple else None, current,
+            check, measure(check, row.text("Value"), row.text("Unit"), bound.value), row.whole("Outlet"),
+            row.whole("Half-cycle"), row.number("Multiple"), current,
         )
     )  # fmt: skip

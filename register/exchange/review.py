@@ -3,6 +3,7 @@
 Rows are known by their hidden marks, so that they may have been sorted, filtered, deleted, copied or added to.
 """
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
@@ -33,6 +34,9 @@ _ANSWERS: Final = (ANSWER, MOVED_TO, PRESSED_ON, COMMENT)
 _HEADS_WITHIN: Final = 30
 _FACTS: Final = 3
 """What the hidden sheet says of a sheet before its headings."""
+
+_COUNT: Final = re.compile(r"[0-9]{1,15}")
+"""A number that a database can look for, whatever somebody wrote over it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +123,7 @@ def _as_sent(name: str, book: Book) -> _AsSent:
     found = _AsSent()
     for _, values in hidden.rows():
         kind, *rest = (text_of(value) for value in values)
-        if kind == "sheet" and len(rest) > _FACTS and rest[1].isdigit():
+        if kind == "sheet" and len(rest) > _FACTS and _COUNT.fullmatch(rest[1]):
             found.sheets.append(_SentSheet(rest[0], int(rest[1]), bool(rest[2]), tuple(rest[_FACTS:])))
         else:
             found.facts[kind] = rest
@@ -132,7 +136,7 @@ def _sent(name: str, found: _AsSent) -> Sent:
         raise Refused(f"“{name}” was written by another version of this program. Write a new workbook and send that.")
     try:
         return Sent(
-            int(facts["events"][0]), facts["head"][0], facts["owner"][0], tuple(facts["site"]),
+            _count(facts["events"][0]), facts["head"][0], facts["owner"][0], tuple(facts["site"]),
             date.fromisoformat(facts["as at"][0]),
         )  # fmt: skip
     except (KeyError, IndexError, ValueError):
@@ -140,6 +144,12 @@ def _sent(name: str, found: _AsSent) -> Sent:
             f"The hidden part of “{name}” was altered, so nothing tells what it was written from. "
             "Write a new workbook and send that."
         ) from None
+
+
+def _count(text: str) -> int:
+    if not _COUNT.fullmatch(text):
+        raise ValueError(text)
+    return int(text)
 
 
 def _read_sheet(returned: Returned, sheet: SheetSource, sent: _SentSheet, found: dict[str, Answer]) -> None:

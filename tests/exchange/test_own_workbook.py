@@ -18,8 +18,10 @@ from register.errors import Refused
 from register.exchange import own_words
 from register.exchange.taking_in import FileTaken, read_file, take_in_reading
 from register.exchange.workbook import write_owner_workbook
+from register.exchange.workbook.record_sheets import READINGS
 from register.exchange.workbook.wording import check_words, duties_words, instrument_words, rating_words
 from register.services.intake import IntakeChoices
+from register.services.intake_rows import RowPlace
 from register.services.owner_report import owner_report
 from register.services.owner_reports import known_owner, report_on_all
 from register.services.places import known_site
@@ -156,6 +158,30 @@ def test_what_was_written_into_other_cells_is_listed_and_not_taken(desk: Desk, s
     assert sorted((each.place.row, each.column, each.refused) for each in done.taken.problems) == [
         (2, "Item", False), (5, "the whole row", False),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("heading", "wrong"), [
+    ("Outlet", "the left one"), ("Half-cycle", "both"), ("Multiple", "1.2.3"), ("Value", "9" * 400),
+])  # fmt: skip
+def test_a_reading_whose_cells_say_anything_is_listed_and_the_rest_is_taken(
+    other: Desk, sent: Path, heading: str, wrong: str
+) -> None:
+    book = load_workbook(sent)
+    sheet = book[READINGS]
+    place = {cell.value: cell.column for cell in sheet[1]}
+    row = next(row for row in range(2, sheet.max_row + 1) if sheet.cell(row, place["Value"]).value is not None)
+    sheet.cell(row, place[heading], wrong)
+    book.save(sent)
+    done = take(other, sent)
+    assert done.taken.new_items == 3
+    refused = [each.place for each in done.taken.problems if each.refused]
+    assert refused == [RowPlace(READINGS, row)]
+
+
+@pytest.mark.parametrize("wrong", ["1.2.3 A", "1.2.3 mA", "... A", "9" * 5_000 + " A"])
+def test_a_rating_that_is_none_is_refused(wrong: str) -> None:
+    with pytest.raises(Refused, match="is nothing that a rating plate says"):
+        own_words.said_rating(wrong)
 
 
 def test_a_sheet_that_lost_its_marks_is_said_to_be_left_out(desk: Desk, sent: Path) -> None:

@@ -14,6 +14,7 @@ from register.domain.words import Duty, Kind
 from register.errors import Refused
 from register.exchange.review import Returned, read_returned
 from register.exchange.workbook import write_owner_workbook
+from register.exchange.workbook.answers import AS_SENT
 from register.services.owner_queries import open_queries
 from register.services.owner_report import owner_report
 from register.services.places import known_site
@@ -239,6 +240,17 @@ def test_a_file_that_is_no_owner_workbook_is_refused_with_the_reason(tmp_path: P
     with pytest.raises(Refused, match="damaged"):
         read_returned(broken)
     assert any("lost its heading row" in note for note in read_returned(cut).notes)
+
+
+@pytest.mark.parametrize(("fact", "wrong"), [("events", "9" * 40), ("events", "-1"), ("as at", "soon"), ("site", None)])
+def test_a_hidden_sheet_that_was_written_over_is_refused(desk: Desk, sent: Path, fact: str, wrong: str | None) -> None:
+    book = load_workbook(sent)
+    hidden = book[AS_SENT]
+    (row,) = (row for row in hidden.iter_rows() if row[0].value == fact)
+    row[0 if wrong is None else 1].value = wrong
+    book.save(sent)
+    with pytest.raises(Refused, match=r"hidden part of “hotel\.xlsx” was altered"):
+        take(desk, read_returned(sent))
 
 
 def test_a_book_saved_by_another_program_brings_its_answers_and_no_false_change(
