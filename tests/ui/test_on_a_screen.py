@@ -1,4 +1,4 @@
-"""The run through the whole window by keyboard once more, on a real X display without a monitor."""
+"""The runs through the whole window by keyboard once more, on a real X display without a monitor."""
 
 import os
 import shutil
@@ -35,9 +35,10 @@ def display() -> Iterator[str]:
         running.wait(30)
 
 
-def test_the_run_by_keyboard_goes_the_same_way_on_a_display(display: str) -> None:
+@pytest.mark.parametrize("run", ["test_window_run.py", "test_day.py"])
+def test_a_run_by_keyboard_goes_the_same_way_on_a_display(display: str, run: str) -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-p", "no:randomly", str(HERE / "test_window_run.py")],
+        [sys.executable, "-m", "pytest", "-q", "-p", "no:randomly", str(HERE / run)],
         env={**os.environ, "DISPLAY": display, "QT_QPA_PLATFORM": "xcb"},
         cwd=HERE.parent.parent, capture_output=True, text=True, timeout=LONGEST_S, check=False,
     )  # fmt: skip
