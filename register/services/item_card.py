@@ -62,6 +62,7 @@ class ItemCard:
     """
 
     item: ItemAnswer
+    site_id: str
     owner: str
     strokes: int
     plate: str
@@ -85,6 +86,7 @@ def item_card(connection: Connection, item_id: str, on: date) -> ItemCard:
     known = case(connection, item_id)
     return ItemCard(
         item=answer,
+        site_id=known.site_id,
         owner=_owner(connection, known.site_id),
         strokes=strokes(rulebook(answer.rulebook), answer.environment),
         plate=plate_words(known.item),

@@ -10,10 +10,11 @@ import sqlalchemy as sa
 from openpyxl import load_workbook
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage, QPainter
+from PySide6.QtWidgets import QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
-from register.exchange.workbook.handing import BookAsk, file_word, report_asked
-from register.exchange.workbook.told import MOST_ROWS, Told, ToldRow, ToldSheet, told
+from register.exchange.workbook.handing import BookAsk, file_word, preview, report_asked
+from register.exchange.workbook.told import MOST_ROWS, Told, ToldRow, ToldSheet, told, without_sheets
 from register.services.finding import site_choices
 from register.services.owner_queries import note_query, open_queries
 from register.services.places import known_site
@@ -23,6 +24,8 @@ from tests.exchange.workbook.made_up import made_up_report
 from tests.ui.conftest import RecordedMessages
 from ui.paper.printing import PAGE, write_pdf
 from ui.program import Program
+from ui.sheets import deeds as sheets
+from ui.sheets.cover_look import CoverLook
 from ui.sheets.owner_book import OwnerBookDialog
 from ui.sheets.queries import QueriesDialog
 from ui.sheets.report_paper import ReportPages
@@ -201,4 +204,66 @@ def test_what_an_owner_asked_is_answered_in_the_window_and_leaves_the_list(
     assert not dialog._settle.isEnabled()
     with desk.read() as connection:
         assert open_queries(connection) == []
+    dialog.reject()
+
+
+def ways(page: QWidget, said: str) -> list[QPushButton]:
+    return [each for each in page.findChildren(QPushButton) if each.isVisibleTo(page) and each.text() == said]
+
+
+def opened_from(program: Program, settled: Callable[[], None]) -> OwnerBookDialog:
+    settled()
+    (dialog,) = [each for each in program.frame.findChildren(OwnerBookDialog) if each.isVisible()]
+    return dialog
+
+
+@pytest.mark.parametrize(
+    ("key", "size", "way"),
+    [
+        ("horizon", (1440, 900), "Write the owner workbook…"),
+        ("horizon", (1024, 600), "Owner workbook…"),
+        ("register", (1440, 900), "More"),
+        ("withdrawn", (1024, 600), "More"),
+    ],
+)
+def test_each_page_that_shows_a_site_has_a_way_to_its_workbook_in_sight(
+    program: Program, desk: Desk, settled: Callable[[], None], key: str, size: tuple[int, int], way: str
+) -> None:
+    desk.site("ABBEY", name="Abbey, first by name")
+    desk.item("AA-1", site="ABBEY")
+    desk.withdraw("RR-2")
+    sheets.offer(program)
+    program.frame.resize(*size)
+    program.frame.go(key, desk.id("RR-2") if key != "horizon" else None)
+    program.frame.front.refresh()
+    settled()
+    if key == "horizon":
+        row = next(at for at, each in enumerate(program.frame.front._grid.weeks.rows) if each.name.startswith("Yard"))
+        program.frame.front._grid.choose(row, 1)
+        settled()
+    (way_on,) = ways(program.frame.front, way)
+    if way_on.menu() is None:
+        way_on.click()
+    else:
+        way_on.menu().actions()[-1].trigger()
+    dialog = opened_from(program, settled)
+    assert dialog._site.currentText() == "Yard of the bay (YARD)"
+    dialog.reject()
+
+
+def test_the_cover_is_shown_as_it_is_printed_and_follows_what_is_left_out(
+    opened: Callable[[], OwnerBookDialog], desk: Desk
+) -> None:
+    dialog = opened()
+    assert dialog._cover.accessibleName() == "The cover as it is printed"
+    whole = dialog._cover.grab().toImage()
+    assert whole != CoverLook(dialog).grab().toImage(), "there is something on the page"
+    tick(dialog, "Readings", on=False)
+    assert dialog._cover.grab().toImage() != whole
+    with desk.read() as connection:
+        report = report_asked(connection, BookAsk(known_site(connection, "YARD")), desk.today)
+        found = preview(connection, BookAsk(known_site(connection, "YARD")), desk.today)
+        written = told(report, {"Readings"})
+    shown = without_sheets(found.cover, {"Readings"})
+    assert shown.sheets == written.sheets[: len(shown.sheets)]
     dialog.reject()

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QMenu, QPushButton, QWidget
 from register.services.repairs import Repair, repaired
 from register.services.replacing import Replaced, replace_item
 from register.store.engine import Change
+from ui.asking.carrying_out import carry_out
 from ui.asking.dialog import Dialog
 from ui.asking.repair import RepairDialog
 from ui.asking.replace import About, Other, ReplaceDialog
@@ -31,11 +32,14 @@ class RenewalDeeds(QObject):
         """Return what the actions do."""
         return {"item.repaired": self.repair, "item.replace": self.replace}
 
-    def more(self) -> QPushButton:
-        """Return a button that shows these deeds as a menu."""
+    def more(self, *others: str) -> QPushButton:
+        """Return a button that shows these deeds as a menu, and below them other actions by their ids."""
         shown = button("More")
         menu = QMenu(shown)
         menu.addActions([self._desk.deeds.actions[key] for key in self.offers()])
+        if others:
+            menu.addSeparator()
+            menu.addActions([self._desk.deeds.actions[key] for key in others])
         shown.setMenu(menu)
         return shown
 
@@ -64,13 +68,7 @@ class RenewalDeeds(QObject):
         self._change(lambda change: repaired(change, about.item_id, said), lambda _kept: self._done(told))
 
     def _change(self, deed: Callable[[Change], Any], then: Callable[[Any], None]) -> None:
-        stop = self._desk.jobs.change(deed, then, failed=self._refused)
-        if self.dialog is not None:
-            self.dialog.works(stop.set)
-
-    def _refused(self, error: Exception) -> None:
-        if self.dialog is None or not self.dialog.refused(error):
-            self._desk.messages.failure(error)
+        carry_out(self._desk, self.dialog, deed, then)
 
     def _done(self, said: str) -> None:
         if self.dialog is not None:

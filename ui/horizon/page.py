@@ -7,6 +7,7 @@ from typing import Any, Final
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
+from register.domain.words import counted
 from register.services.horizon import Horizon, due_in, horizon, oldest_overdue, overdue_now
 from ui.dates import shown
 from ui.horizon.empty import Empty
@@ -85,6 +86,8 @@ class HorizonPage(Page):
         self._totals.left.connect(self._leave_totals)
         self._head.week_chosen.connect(self._choose_week)
         self._title.year.clicked.connect(partial(self.desk.deeds.do, "year.ahead"))
+        for wanted in (self._title.owner.clicked, self._panel.owner_wanted):
+            wanted.connect(partial(self.desk.deeds.do, "sheet.owner"))
         for place in (self._panel, self._strip):
             place.list_wanted.connect(partial(self.desk.deeds.do, "due.list"))
             place.register_wanted.connect(self._show_in_register)
@@ -149,7 +152,7 @@ class HorizonPage(Page):
             deeds["Show all items"] = partial(self.desk.go, "register", None)
             self._empty.say(
                 f"Nothing falls due until {until}",
-                f"{found.items:,} items stand in this register, and none of them is overdue. What falls due in the"
+                f"The register has {counted(found.items, 'item')}, and nothing is overdue. What falls due in the"
                 f" next {len(found.weeks)} weeks is shown here, site by site.",
                 deeds,
             )

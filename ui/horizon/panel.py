@@ -7,6 +7,7 @@ from typing import Final
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
+from register.domain.words import counted
 from register.planning.workload import time_words
 from register.services.horizon import DueThen, SiteWork
 from register.services.questions import DueDuty
@@ -53,10 +54,11 @@ class Figure(QWidget):
 
 
 class Panel(Sheet):
-    """The sheet at the right. Signals: `list_wanted`, `register_wanted`, `item_wanted` with an item's id."""
+    """The sheet at the right. Signals: one for each of its buttons, and `item_wanted` with an item's id."""
 
     list_wanted = Signal()
     register_wanted = Signal()
+    owner_wanted = Signal()
     item_wanted = Signal(str)
 
     def __init__(self) -> None:
@@ -76,10 +78,12 @@ class Panel(Sheet):
         self._never = Block("broken-ring", lambda: colours().unknown, "unknown")
         self.list_button = button("List what falls due…", "primary", hint=LIST_HINT)
         self.register_button = button("Show these items in the register", hint="Enter, in the grid")
+        self.owner_button = button("Write the owner workbook…", hint="Ctrl+E")
         self._lay_out()
         self.list.opened.connect(self.item_wanted)
         self.list_button.clicked.connect(self._ask_list)
         self.register_button.clicked.connect(self._ask_register)
+        self.owner_button.clicked.connect(self._ask_owner)
 
     def _lay_out(self) -> None:
         column = QVBoxLayout(self)
@@ -106,8 +110,9 @@ class Panel(Sheet):
             column.addLayout(_inset(block))
         column.addSpacing(16)
         column.addLayout(_inset(self.list_button))
-        column.addSpacing(8)
-        column.addLayout(_inset(self.register_button))
+        for each in (self.register_button, self.owner_button):
+            column.addSpacing(8)
+            column.addLayout(_inset(each))
 
     def show_choice(self, choice: Choice, today: date) -> None:
         """Show at once what the horizon itself knows of a choice; the rest follows by `show_found`."""
@@ -157,6 +162,9 @@ class Panel(Sheet):
     def _ask_register(self) -> None:
         self.register_wanted.emit()
 
+    def _ask_owner(self) -> None:
+        self.owner_wanted.emit()
+
 
 class Strip(Sheet):
     """In a small window: one sentence on what is chosen, and the ways on. Signals as those of the panel."""
@@ -203,7 +211,7 @@ def _strip_ways(choice: Choice, today: date, items: int | None) -> list[str]:
         return [overdue]
     if not work.duties:
         return [f"nothing falls due; {overdue}", "nothing falls due"]
-    on = f" on {items:,} {'item' if items == 1 else 'items'}" if items is not None else ""
+    on = f" on {counted(items, 'item')}" if items is not None else ""
     taken = f"{minutes_words(choice)} of work"
     short = f"; {row.overdue:,} overdue" if row.overdue else ""
     return [

@@ -4,6 +4,7 @@ from PySide6.QtCore import QRectF, QSize
 from PySide6.QtGui import QPainter, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
+from register.domain.words import counted
 from register.planning.workload import SOURCE, time_words
 from register.services.horizon import WEEKS, Horizon
 from ui.horizon.model import work_words
@@ -15,7 +16,7 @@ from ui.look.widgets import Painted, Words, button
 
 
 class Title(QWidget):
-    """The line. In a small window it says less and leaves the legend out."""
+    """The line. In a small window it says less, leaves the legend out, and has the way to the owner's workbook."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -25,6 +26,7 @@ class Title(QWidget):
         self._never = Words("", 13, 500, "unknown")
         self._said = Fitting()
         self.year = button("A year ahead…", "quiet", hint="Ctrl+H")
+        self.owner = button("Owner workbook…", "quiet", name="Write the owner workbook", hint="Ctrl+E")
         self._legend = Legend()
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
@@ -37,8 +39,9 @@ class Title(QWidget):
             row.addWidget(widget)
             row.addSpacing(16)
         row.addWidget(self._said, 1)
-        row.addSpacing(12)
-        row.addWidget(self.year)
+        for way_on in (self.owner, self.year):
+            row.addSpacing(12)
+            row.addWidget(way_on)
         row.addSpacing(12)
         row.addWidget(self._legend)
         self.setFixedHeight(px(60))
@@ -48,6 +51,7 @@ class Title(QWidget):
         self.setFixedHeight(px(44 if narrow else 60))
         self._name.setFont(font(20 if narrow else 24, 600))
         self._legend.setVisible(not narrow)
+        self.owner.setVisible(narrow)
 
     def show_horizon(self, horizon: Horizon) -> None:
         """Say what is on the horizon."""
@@ -81,7 +85,7 @@ def _ahead_words(horizon: Horizon) -> list[str]:
 def _weeks_rise(count: int) -> str:
     if not count:
         return "no week rises"
-    return "1 week rises" if count == 1 else f"{count} weeks rise"
+    return counted(count, "week rises", "weeks rise")
 
 
 class Fitting(Words):

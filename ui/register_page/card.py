@@ -270,6 +270,8 @@ def _foot(deeds: Deeds) -> QWidget:
     more = button("More")
     menu = QMenu(more)
     menu.addActions([deeds.actions[key] for key in MORE])
+    menu.addSeparator()
+    menu.addAction(deeds.actions["sheet.owner"])
     more.setMenu(menu)
     row.addWidget(test, 1)
     row.addWidget(more)

@@ -243,8 +243,8 @@ class RegisterPage(Page):
         return next(iter(self.filters.site.chosen), "")
 
     def site_in_view(self) -> str:
-        """Return the site that the list is narrowed to."""
-        return self.chosen_site()
+        """Return the site that the list is narrowed to, else that of the item on the card."""
+        return self.chosen_site() or (self._card.site_id if self._card is not None else "")
 
     # --- where the keyboard is ---
 

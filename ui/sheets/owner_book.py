@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QTableWidget, QTab
 from register.errors import Refused, Unavailable
 from register.exchange.workbook import write_owner_workbook
 from register.exchange.workbook.handing import BookAsk, BookPreview, preview, report_asked
-from register.exchange.workbook.told import Told, told
+from register.exchange.workbook.told import Told, told, without_sheets
 from register.services.finding import SiteChoice
 from register.services.handed_over import Wishes, hand_over
 from register.services.owner_reports import OwnerChoice
@@ -26,6 +26,7 @@ from ui.look.typeface import px
 from ui.look.widgets import Words
 from ui.page import Desk
 from ui.paper.printing import PdfFile
+from ui.sheets.cover_look import CoverLook
 from ui.sheets.report_paper import ReportPages
 
 MONTHS: Final = ((3, "The last 3 months"), (6, "The last 6 months"), (12, "The last 12 months"),
@@ -54,13 +55,14 @@ class OwnerBookDialog(Dialog):
         chosen: str = "",
         owners: Sequence[OwnerChoice] = (),
     ) -> None:
-        super().__init__(window, "Write the owner workbook", wide=820)
+        super().__init__(window, "Write the owner workbook", wide=1160)
         self._desk = desk
         self._preview: BookPreview | None = None
         self._wished_for = ""
         self._left_out: frozenset[str] = frozenset()
         self._owners = frozenset(owner.id for owner in owners)
         self._codes = {site.id: site.code for site in sites}
+        self._cover = CoverLook(window)
         self._lay_out(sites, owners, chosen, tall=220 if window.height() < px(800) else 420)
         self._write = self.answers(
             leave="Leave it", verb="Write…", key="Alt+S", deed=self._ask_where,
@@ -90,7 +92,11 @@ class OwnerBookDialog(Dialog):
         forms.addStretch(1)
         self.body.addLayout(beside(Field("Site", self._site), Field("Tests and failures of", self._months)))
         self.body.addWidget(self._said)
-        self.body.addWidget(self._sheets, 1)
+        pages = QHBoxLayout()
+        pages.setSpacing(24)
+        pages.addWidget(self._sheets, 1)
+        pages.addWidget(self._cover, 0, Qt.AlignmentFlag.AlignTop)
+        self.body.addLayout(pages, 1)
         self.body.addLayout(forms)
 
     def _asked(self) -> BookAsk:
@@ -100,6 +106,7 @@ class OwnerBookDialog(Dialog):
 
     def _gather(self) -> None:
         self._preview = None
+        self._cover.show_cover(None)
         self._said.say("Counting…")
         ask, today = self._asked(), self._desk.jobs.today
         self.gathers(self._desk.jobs.ask(lambda connection: preview(connection, ask, today), self._show))
@@ -159,6 +166,7 @@ class OwnerBookDialog(Dialog):
             f"For {found.owner}, as at today: {len(taken)} sheets with {sum(sheet.rows for sheet in taken):,} rows,"
             " after a cover that counts them."
         )
+        self._cover.show_cover(without_sheets(found.cover, self._left_out))
 
     def _forms(self) -> tuple[str, ...]:
         ticked = (("xlsx", self._workbook), ("pdf", self._pdf))

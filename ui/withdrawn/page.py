@@ -10,7 +10,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt, QTimer
 from PySide6.QtGui import QColor, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QMenu, QStackedWidget, QVBoxLayout, QWidget
 
-from register.domain.words import WithdrawalReason
+from register.domain.words import WithdrawalReason, counted
 from register.errors import Unavailable
 from register.services.item_list import has_items
 from register.services.photos import Shown, photos_of
@@ -85,7 +85,7 @@ class WithdrawnPage(Page):
         title.addWidget(self._about, 1)
         deeds.setSpacing(8)
         filters = (self._clear, self._site_chip, self._reason_chip)
-        for widget in (*filters, self._notice, self._remove, self.renewal.more(), self._test):
+        for widget in (*filters, self._notice, self._remove, self.renewal.more("sheet.owner"), self._test):
             deeds.addWidget(widget)
         self._head = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         self._head.setContentsMargins(0, 14, 0, 14)
@@ -304,8 +304,7 @@ def _about(rows: Sequence[OutRow]) -> str:
     sites = len({row.site_id for row in rows})
     if not rows:
         return ""
-    items = "1 item" if len(rows) == 1 else f"{len(rows)} items"
-    return f"{items} out of service at {'1 site' if sites == 1 else f'{sites} sites'}. Nothing here may be used."
+    return f"{counted(len(rows), 'item')} out of service at {counted(sites, 'site')}. Nothing here may be used."
 
 
 class Empty(QWidget):

@@ -20,6 +20,9 @@ from register.exchange.workbook.wording import standing_word
 from register.services.report_rows import OwnerReport
 
 COVER: Final = "Cover"
+IN_BOOK: Final = "In this book"
+"""Over the list of sheets."""
+
 HEAD_LETTERS: Final = 8
 """So many letters of the chain's head are printed: enough to tell two registers apart, short enough to copy."""
 
@@ -114,7 +117,7 @@ def sections(
     """Yield the sections of the cover with their lines; `rows` tells how many each sheet has, by its title."""
     yield "Register of safety switches and appliances", list(_heads(report))
     yield "How the items stand", list(_standings(report))
-    yield "In this book", [Line(sheet.title, sheet.about, rows[sheet.title], link=sheet.title) for sheet in sheets]
+    yield IN_BOOK, [Line(sheet.title, sheet.about, rows[sheet.title], link=sheet.title) for sheet in sheets]
     yield "Cautions", [Line(text=each) for each in cautions_of(report)]
     yield "Proof", list(_proof(report))
 

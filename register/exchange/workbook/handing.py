@@ -10,6 +10,7 @@ from dateutil.relativedelta import relativedelta
 from sqlalchemy.engine import Connection
 
 from register.exchange.workbook.owner_workbook import describe
+from register.exchange.workbook.told import Told, cover_told
 from register.services.handed_over import Wishes, last_wishes
 from register.services.owner_report import owner_report
 from register.services.owner_reports import report_on_all
@@ -40,12 +41,13 @@ class SheetCount:
 
 @dataclass(frozen=True, slots=True)
 class BookPreview:
-    """What a book would hold; `name` is what its file is called without its ending."""
+    """What a book would hold, its cover with every sheet first; `name` is its file's, without the ending."""
 
     owner: str
     name: str
     sheets: tuple[SheetCount, ...]
     wishes: Wishes
+    cover: Told
 
 
 def report_asked(connection: Connection, ask: BookAsk, today: date) -> OwnerReport:
@@ -58,12 +60,14 @@ def report_asked(connection: Connection, ask: BookAsk, today: date) -> OwnerRepo
 def preview(connection: Connection, ask: BookAsk, today: date) -> BookPreview:
     """Return what would be in a book, and what was chosen for the owner's last one."""
     report = report_asked(connection, ask, today)
+    described = describe(report)
     sheets = tuple(
-        SheetCount(sheet.title, sheet.about, sum(1 for _ in step_by_step(sheet.rows))) for sheet in describe(report)
+        SheetCount(sheet.title, sheet.about, sum(1 for _ in step_by_step(sheet.rows))) for sheet in described
     )
+    cover = cover_told(report, described, {sheet.title: sheet.rows for sheet in sheets})
     named = file_word(report.owner if ask.whole_owner else f"{report.site.code} {report.site.name}")
     wishes = last_wishes(connection, report.owner_id)
-    return BookPreview(report.owner, f"{named}-{today.isoformat()}", sheets, wishes)
+    return BookPreview(report.owner, f"{named}-{today.isoformat()}", sheets, wishes, cover)
 
 
 def file_word(name: str) -> str:

@@ -1,7 +1,7 @@
 """An owner's report in words, row by row: what a page of paper says where a workbook has a row of cells."""
 
-from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any, Final
@@ -10,7 +10,7 @@ from register.domain.explain import day_words
 from register.errors import Refused
 from register.exchange.workbook.cells import Value
 from register.exchange.workbook.columns import STANDING, Sheet
-from register.exchange.workbook.cover import sections
+from register.exchange.workbook.cover import IN_BOOK, sections
 from register.exchange.workbook.looks import ANSWERS, CellKind
 from register.exchange.workbook.owner_workbook import describe
 from register.services.report_rows import OwnerReport
@@ -66,12 +66,28 @@ def told(report: OwnerReport, without: Collection[str] = ()) -> Told:
         rows = tuple(_rows(sheet, MOST_ROWS - count))
         count += len(rows)
         sheets.append(ToldSheet(sheet.title, sheet.about if rows else sheet.empty, rows))
-    counts = {sheet.title: len(sheet.rows) for sheet in sheets}
-    cover = (
+    cover = cover_told(report, described, {sheet.title: len(sheet.rows) for sheet in sheets})
+    return replace(cover, sheets=(*cover.sheets, *sheets))
+
+
+def cover_told(report: OwnerReport, sheets: Iterable[Sheet[Any]], counts: Mapping[str, int]) -> Told:
+    """Return the cover alone in words; `counts` tells how many rows each sheet has, by its title."""
+    cover = tuple(
         ToldSheet(heading, "", tuple(ToldRow((line.label,), _cover_words(line.text, line.figure)) for line in lines))
-        for heading, lines in sections(report, described, counts)
+        for heading, lines in sections(report, sheets, counts)
     )
-    return Told(report.site.name or report.site.code, report.firm, report.as_at, (*cover, *sheets))
+    return Told(report.site.name or report.site.code, report.firm, report.as_at, cover)
+
+
+def without_sheets(cover: Told, left_out: Collection[str]) -> Told:
+    """Return a cover that doesn't list the sheets left out."""
+    sheets = (
+        replace(sheet, rows=tuple(row for row in sheet.rows if row.leads[0] not in left_out))
+        if sheet.title == IN_BOOK
+        else sheet
+        for sheet in cover.sheets
+    )
+    return replace(cover, sheets=tuple(sheets))
 
 
 def _cover_words(text: Value, figure: Value) -> str:
