@@ -8,6 +8,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject
 
+from register.domain.words import counted
 from register.services.care import place_risk
 from register.services.overview import Overview, overview
 from register.store.engine import Register
@@ -50,9 +51,8 @@ class Tending(QObject):
         for key, in_field in (("pack.make", False), ("pack.merge", False), ("pack.back", True)):
             frame.deeds.enable(key, enabled=in_field is bool(found.field_pack))
         sample = f"{found.field_pack}. " if found.field_pack else "Sample data. " if found.sample else ""
-        items = "1 item" if found.items == 1 else f"{found.items:,} items"
-        sites = "1 site" if found.sites == 1 else f"{found.sites:,} sites"
-        frame.status.about(f"{sample}{self._name} · {items} at {sites}")
+        holds = f"{counted(found.items, 'item')} at {counted(found.sites, 'site')}"
+        frame.status.about(f"{sample}{self._name} · {holds}")
         firm = f"{found.firm} · " if found.firm else ""
         whose = found.field_pack or f"{firm}{NAME}{' (sample data)' if found.sample else ''}"
         frame.setWindowTitle(f"{whose} · {NAME}" if found.field_pack else whose)

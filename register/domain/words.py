@@ -156,6 +156,11 @@ _SPOKEN: Final[dict[str, str]] = {
 }
 
 
+def counted(number: int, one: str, many: str = "") -> str:
+    """Return a number with its noun: "1 item", "2,140 items"; `many` where the plural is no mere "s"."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
 def spoken(word: StrEnum) -> str:
     """Return the word as it stands in a sentence, in lower case unless it is a name: "cord set"."""
     return _SPOKEN.get(word) or word.replace("-", " ")

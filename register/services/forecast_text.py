@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+from register.domain.words import counted
 from register.planning.forecast import Totals
 from register.planning.workload import time_words
 
@@ -10,11 +11,11 @@ def totals_words(totals: Totals) -> str:
     """Return a forecast in a sentence: "143 trips, 612 h of work and about 98 h driving; no week rises above…"."""
     if not totals.trips:
         return "No work falls due in these weeks."
-    trips = "1 trip" if totals.trips == 1 else f"{totals.trips:,} trips"
+    trips = counted(totals.trips, "trip")
     work = f"{trips}, {hours_words(totals.minutes)} of work and about {hours_words(totals.drive)} driving"
     if not totals.over:
         return f"{work}; no week rises above the crew's hours."
-    weeks = "1 week rises" if totals.over == 1 else f"{totals.over} weeks rise"
+    weeks = counted(totals.over, "week rises", "weeks rise")
     return f"{work}; {weeks} above the crew's hours, by {hours_words(totals.beyond)}."
 
 

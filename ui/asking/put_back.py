@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtWidgets import QWidget
 
+from register.domain.words import counted
 from register.services.putting_back import WayBack
 from register.store.kept_copies import KeptCopy
 from ui.asking.dialog import Block, Dialog
@@ -61,5 +62,5 @@ def _lost(way: WayBack) -> str:
         return "What was entered after this copy would have to be entered again."
     if way.lost == 0:
         return "Nothing would be lost: the copy holds all that the register holds."
-    changes = "1 change was" if way.lost == 1 else f"{way.lost:,} changes were"
+    changes = counted(way.lost, "change was", "changes were")
     return f"{changes} made after this copy, and would have to be made again."

@@ -7,7 +7,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.text import clean_text
-from register.domain.words import Result
+from register.domain.words import Result, counted
 from register.errors import Refused
 from register.services.bench import BenchItem, Wrong
 from register.services.bench_correction import to_correct
@@ -16,7 +16,6 @@ from ui.asking.fields import Field
 from ui.bench.became import Became
 from ui.bench.scan import ScanLine
 from ui.bench.session import Session
-from ui.bench.words import plural
 from ui.dates import shown
 from ui.look.theme import verdict_tone
 from ui.offer import Answer
@@ -61,7 +60,7 @@ class Correcting(QObject):
             self._band.say("")
             return
         kept = len(self._session.sheet.kept)
-        more = f" {plural(kept, 'reading')} with another test current {'stays' if kept == 1 else 'stay'} with it."
+        more = f" {counted(kept, 'reading')} with another test current {'stays' if kept == 1 else 'stay'} with it."
         self._band.say(
             f"This corrects {record_words(wrong)}.{more if kept else ''}",
             Became.CORRECTED, [Answer("Leave it as it is", "Alt+L", self.dropped.emit)],

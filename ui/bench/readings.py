@@ -13,10 +13,10 @@ from register.domain.limits import NoLimit, Unsettled
 from register.domain.measures import plain_number
 from register.domain.plate import current_sent_ma
 from register.domain.records import Finding, Place
-from register.domain.words import Check, Result
+from register.domain.words import Check, Result, counted
 from register.services.worksheet import Cell, Live, Worksheet
 from ui.bench.cell import ReadingCell
-from ui.bench.words import TITLES, is_trip, limit_words, plural, times, worst_words
+from ui.bench.words import TITLES, is_trip, limit_words, times, worst_words
 from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours
@@ -164,7 +164,7 @@ class Readings(QWidget):
             if (cell := _cell_at(layout, at[0] + down, at[1] + right)) is not None
         ]
         if len(found) < sum(len(row) for row in rows):
-            size = plural(len(rows), "row") + (f" of {across}" if across > 1 else "")
+            size = counted(len(rows), "row") + (f" of {across}" if across > 1 else "")
             self._pasting = f"{size} were copied, but there are fewer cells from here on, so nothing was pasted."
         else:
             self._pasting = ""
@@ -312,7 +312,7 @@ class _CheckHead(QWidget):
         failed = [each for each in found if each.result is Result.FAIL]
         several = self._outlets > 1
         if several and failed:
-            self._below.say(f"{plural(len(failed), 'fails', 'fail')}", "overdue")
+            self._below.say(f"{counted(len(failed), 'fails', 'fail')}", "overdue")
         elif several and len(found) == self._outlets and found[0].measure and found[0].measure.value is not None:
             self._below.say(f"worst {worst_words(found)}", "ink2")
         else:

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from register.domain.words import Result
+from register.domain.words import Result, counted
 from register.services.bench_place import Nearby, WorkPlace
 from ui.bench.became import GLYPHS, OF_VERDICT, TONES, Became
 from ui.bench.words import few
@@ -163,16 +163,16 @@ class Here(Sheet):
         column = QVBoxLayout(self)
         column.setContentsMargins(px(20), px(18), px(20), px(16))
         column.setSpacing(px(4))
-        counted, headed = QHBoxLayout(), QHBoxLayout()
-        counted.setSpacing(px(8))
-        counted.addWidget(self._count)
-        counted.addWidget(self._of, 1, Qt.AlignmentFlag.AlignVCenter)
+        figures, headed = QHBoxLayout(), QHBoxLayout()
+        figures.setSpacing(px(8))
+        figures.addWidget(self._count)
+        figures.addWidget(self._of, 1, Qt.AlignmentFlag.AlignVCenter)
         headed.addWidget(self._area, 1)
         headed.addWidget(self._due)
         column.addWidget(self._when)
         column.addWidget(self._site)
         column.addSpacing(px(6))
-        column.addLayout(counted)
+        column.addLayout(figures)
         column.addWidget(self._ticks)
         column.addWidget(self._sums)
         column.addSpacing(px(10))
@@ -194,7 +194,7 @@ class Here(Sheet):
         """Say how many stops there are today, while it is open which of them is at hand."""
         if self._place is None:
             self._when.say("Today")
-            self._site.say("1 stop" if count == 1 else f"{count} stops")
+            self._site.say(counted(count, "stop"))
             self._none.say("F6 chooses the one where you work. The first scan does, too.")
 
     def show_place(self, place: WorkPlace) -> None:

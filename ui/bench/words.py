@@ -10,7 +10,7 @@ from register.domain.look import look_points
 from register.domain.measures import SYMBOL, plain_number
 from register.domain.places import place_heading, place_words
 from register.domain.records import Finding, Place
-from register.domain.words import Check, Result
+from register.domain.words import Check, Result, counted
 from register.services.worksheet import TRIPS, Live, Worksheet
 
 HALF: Final = Decimal("0.5")
@@ -41,11 +41,6 @@ def limit_words(limit: Limit | Unsettled | NoLimit) -> str:
 def capital(said: str) -> str:
     """Return a sentence with its first letter large."""
     return f"{said[:1].upper()}{said[1:]}"
-
-
-def plural(count: int, one: str, many: str = "") -> str:
-    """Return a count with its word: "1 reading", "3 readings"."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
 
 
 def few(names: Sequence[str], most: int = 5) -> str:
@@ -79,11 +74,11 @@ def _fail(sheet: Worksheet, live: Live) -> Said:
     worst = next(each for each in failed if live.judgement.why.startswith(each.why))
     parts = []
     if len(failed) > 1:
-        parts.append(f"{plural(len(failed) - 1, 'other check fails', 'other checks fail')} too.")
+        parts.append(f"{counted(len(failed) - 1, 'other check fails', 'other checks fail')} too.")
     if worst.place.half_cycle is not None and len(failed) == 1:
         parts.append("The slower half-cycle counts.")
     if live.to_go:
-        still = plural(live.to_go, "reading is", "readings are") if live.missing else "The look is"
+        still = counted(live.to_go, "reading is", "readings are") if live.missing else "The look is"
         parts.append(f"{still} still missing; nothing that is missing can turn this into a pass.")
     else:
         parts.append("It must not be used: saving takes it out of service.")
@@ -111,11 +106,11 @@ def _to_go(live: Live) -> str:
     if not count:
         return "The look is still to go."
     if live.look_missing:
-        return f"The look and {plural(count, 'reading')} to go."
+        return f"The look and {counted(count, 'reading')} to go."
     names = [place_words(place) for place in live.missing[:2]]
     if count <= len(names):
-        return f"{plural(count, 'reading')} to go: {' and '.join(names)}."
-    return f"{plural(count, 'reading')} to go, first the {names[0]}."
+        return f"{counted(count, 'reading')} to go: {' and '.join(names)}."
+    return f"{counted(count, 'reading')} to go, first the {names[0]}."
 
 
 def _pass(live: Live) -> Said:
@@ -175,7 +170,7 @@ def _look_line(sheet: Worksheet) -> CheckLine:
     seen = sheet.seen
     right = sum(1 for point in points if seen.get(point.id))
     wrong = sheet.wrong_in_look
-    value = plural(len(wrong), "wrong", "wrong") if wrong else f"{right} of {len(points)}"
+    value = counted(len(wrong), "wrong", "wrong") if wrong else f"{right} of {len(points)}"
     return CheckLine(sheet.look_result or Result.INCOMPLETE, "Look", value)
 
 

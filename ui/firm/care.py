@@ -4,6 +4,7 @@ from functools import partial
 
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
+from register.domain.words import counted
 from register.services import care
 from register.services.care import Care
 from register.services.check import Checked, check
@@ -13,7 +14,7 @@ from register.stopping import Stopped
 from register.store.engine import Register
 from ui.dates import shown, shown_time
 from ui.firm.lists import Shelf
-from ui.firm.section import Section, counted
+from ui.firm.section import Section
 from ui.firm.verdict_line import VerdictLine
 from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
@@ -122,8 +123,8 @@ class CareSection(Section):
             "File": path.name if path else "On a database server",
             "In the folder": str(path.parent) if path else "",
             "Size": _size(facts.size) if path else "",
-            "Holds": f"{counted(facts.items, 'item', 'items')} at {counted(facts.sites, 'site', 'sites')},"
-            f" {counted(facts.records, 'record', 'records')}",
+            "Holds": f"{counted(facts.items, 'item')} at {counted(facts.sites, 'site')},"
+            f" {counted(facts.records, 'record')}",
             "History ends with": f"event {facts.events:,}, {facts.head[:HEAD]}",
         }
         for name, words in said.items():
@@ -133,7 +134,7 @@ class CareSection(Section):
         self._show_copy(safe, on_server=path is None)
         self.events.show(events)
         self._ended.say(f"the latest {LATEST} of {facts.events:,} events" if facts.events > LATEST else
-                        counted(facts.events, "event", "events"))  # fmt: skip
+                        counted(facts.events, "event"))  # fmt: skip
 
     def _show_copy(self, safe: Safety | None, *, on_server: bool) -> None:
         if safe is None:
@@ -144,7 +145,7 @@ class CareSection(Section):
         else:
             local, path = safe.newest.at.astimezone(), safe.newest.path
             days = (self.desk.jobs.today - local.date()).days
-            ago = "today" if days <= 0 else f"{counted(days, 'day', 'days')} ago"
+            ago = "today" if days <= 0 else f"{counted(days, 'day')} ago"
             said = f"Last good copy {shown(local.date())}, {shown_time(local)}, {ago}"
             where = f"{path.name} in {path.parent}"
             self.copied.say("tick" if safe.calm else "gap", said, f"{safe.words} {where}")
@@ -184,7 +185,8 @@ class CareSection(Section):
         self._check.setEnabled(True)
         number = len(found.faults) + found.more
         moment = shown_time(self.desk.jobs.now())
-        held = f"{found.counts['items']:,} items, {found.counts['duties']:,} dates and {found.events:,} events"
+        items, dates = counted(found.counts["items"], "item"), counted(found.counts["duties"], "date")
+        held = f"{items}, {dates} and {counted(found.events, 'event')}"
         if not number:
             self.checked.say("tick", f"All is well, checked at {moment}", f"{held} are as they should be.")
         else:

@@ -7,10 +7,10 @@ from typing import Final
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
+from register.domain.words import counted
 from register.exchange.week.distances import DrivesRead
 from register.planning.travel import Leg, Pair
 from ui.asking.dialog import Dialog
-from ui.firm.section import counted
 from ui.look.widgets import Words, button
 
 WIDE: Final = 640
@@ -35,7 +35,7 @@ class DrivesDialog(Dialog):
         super().__init__(window, "Drives you know", wide=WIDE)
         self._choose, self._read, self._deed = choose, read, deed
         self._found: DrivesRead | None = None
-        at_present = f"{counted(known, 'drive', 'drives')} of yours." if known else "None of yours yet."
+        at_present = f"{counted(known, 'drive')} of yours." if known else "None of yours yet."
         self.body.addWidget(Words(at_present, 13, 600))
         self.body.addWidget(Words(HOW, 13, 400, "ink2", wrap=True))
         self.pick, self.forget = button("Choose a sheet…"), button("Forget them")

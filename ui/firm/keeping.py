@@ -4,6 +4,7 @@ from functools import partial
 
 from PySide6.QtWidgets import QVBoxLayout
 
+from register.domain.words import counted
 from register.services.copying import copy_before
 from register.services.retention import LAW, PRACTICE, Keeping, LetGone, YearPast, keeping, let_go
 from register.stopping import Stopped
@@ -11,7 +12,7 @@ from register.store.engine import Register
 from ui.dates import shown
 from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
-from ui.firm.section import Section, counted
+from ui.firm.section import Section
 from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
 from ui.table.model import Column
@@ -65,7 +66,7 @@ class KeepingSection(Section):
 
     def _take(self, found: Keeping) -> None:
         self._found = found
-        years = counted(found.years, "year", "years")
+        years = counted(found.years, "year")
         self.years.say(f"Kept for {years}: everything since {shown(found.before)}. The years stand under Settings.")
         self.still.say(_still_words(found))
         rows: tuple[YearPast, ...] = found.past
@@ -102,7 +103,7 @@ class KeepingSection(Section):
     def _removed(self, answer: tuple[LetGone, str]) -> None:
         done, fault = answer
         self.desk.jobs.copied.emit()
-        sums = f"{counted(done.records, 'record', 'records')} and {counted(done.photos, 'photo', 'photos')}"
+        sums = f"{counted(done.records, 'record')} and {counted(done.photos, 'photo')}"
         self.desk.messages.tell(f"{sums} of before {shown(done.before)} removed for good. {fault}".strip())
 
     def _failed(self, error: Exception) -> None:
@@ -114,10 +115,10 @@ class KeepingSection(Section):
 
 
 def _sums(found: Keeping) -> str:
-    records = counted(found.records, "record", "records")
-    return f"{records} and {counted(found.photos, 'photo', 'photos')}" if found.photos else records
+    records = counted(found.records, "record")
+    return f"{records} and {counted(found.photos, 'photo')}" if found.photos else records
 
 
 def _still_words(found: Keeping) -> str:
-    said = f"Older, and still needed because nothing followed: {counted(found.still, 'record', 'records')}."
+    said = f"Older, and still needed because nothing followed: {counted(found.still, 'record')}."
     return f"{said} Removed so far: {found.gone:,}." if found.gone else said

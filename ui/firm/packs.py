@@ -6,13 +6,13 @@ from typing import Final
 
 from PySide6.QtWidgets import QVBoxLayout
 
-from register.domain.words import Result
+from register.domain.words import Result, counted
 from register.services.packs.identity import FieldPack, field_pack
 from register.services.packs.packing import PackRow, PackState, packs_made
 from ui.dates import shown
 from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
-from ui.firm.section import Section, counted
+from ui.firm.section import Section
 from ui.look.widgets import Sheet, button
 from ui.page import Desk
 from ui.table.model import Column
@@ -93,4 +93,4 @@ class PacksSection(Section):
         self.shelf.view.setVisible(bool(lines))
         self._empty.setVisible(not lines)
         out = states.count(PackState.OUT)
-        self.about.say(f"{counted(out, 'pack', 'packs')} out" if lines else "")
+        self.about.say(f"{counted(out, 'pack')} out" if lines else "")

@@ -4,14 +4,14 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 
-from register.domain.words import Result
+from register.domain.words import Result, counted
 from register.services import people
 from register.services.people import InstrumentRow, TesterRow
 from ui.dates import shown
 from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
 from ui.firm.people_dialog import InstrumentDialog, PersonMeant, TesterDialog
-from ui.firm.section import Section, counted, listed
+from ui.firm.section import Section, listed
 from ui.look.widgets import Words, button
 from ui.page import Desk
 from ui.table.model import Column
@@ -35,7 +35,7 @@ def line_of(row: TesterRow | InstrumentRow, until: date | None, today: date) -> 
     if until < today:
         return Line(row, Result.FAIL, "Expired")
     left = until - today
-    near = f", {counted(left.days, 'day', 'days')} left" if left <= NEAR else ""
+    near = f", {counted(left.days, 'day')} left" if left <= NEAR else ""
     return Line(row, Result.PASS, f"Valid{near}")
 
 

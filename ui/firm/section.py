@@ -111,11 +111,6 @@ def scrolled(inside: QWidget) -> QScrollArea:
     return area
 
 
-def counted(number: int, one: str, many: str) -> str:
-    """Return a number with its word: "1 site", "16 sites"."""
-    return f"{number:,} {one if number == 1 else many}"
-
-
 def joined(parts: Sequence[str]) -> str:
     """Return the parts that say something, parted by points."""
     return " · ".join(part for part in parts if part)

@@ -6,6 +6,7 @@ from typing import Any
 
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from register.domain.words import counted
 from register.errors import Refused, Unavailable
 from register.services import firm
 from register.services.firm import AreaRow, Redated, SiteRow
@@ -17,7 +18,7 @@ from ui.firm.area_dialog import AreaDialog, AreaMeant
 from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
 from ui.firm.owner_dialog import OwnerDialog
-from ui.firm.section import Section, counted, joined
+from ui.firm.section import Section, joined
 from ui.firm.site_dialog import SiteDialog, SiteMeant
 from ui.look.typeface import px
 from ui.look.widgets import Sheet, Words, button
@@ -145,8 +146,8 @@ class SitesSection(Section):
         owners = len({row.owner.id for row in rows})
         items = sum(row.items for row in rows)
         self.about.say(
-            f"{counted(len(rows), 'site', 'sites')} of {counted(owners, 'owner', 'owners')},"
-            f" {counted(items, 'item', 'items')}" if rows else ""
+            f"{counted(len(rows), 'site')} of {counted(owners, 'owner')},"
+            f" {counted(items, 'item')}" if rows else ""
         )  # fmt: skip
         for each in (self._change, self._owner, self._visits):
             each.setEnabled(bool(rows))
@@ -158,7 +159,7 @@ class SitesSection(Section):
         if site is None:
             return
         facts, owner = site.facts, site.owner
-        self._place.say(joined([site.code, counted(site.items, "item", "items")]))
+        self._place.say(joined([site.code, counted(site.items, "item")]))
         self._name.say(facts.name)
         self._whose.say(joined([owner.name, owner.contact]))
         plan = facts.reading_plan

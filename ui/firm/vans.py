@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
-from register.domain.words import Result
+from register.domain.words import Result, counted
 from register.exchange.week.distances import DrivesRead, read_drives
 from register.planning.kept_settings import PlanSettings
 from register.planning.travel import Leg, Pair
@@ -30,7 +30,7 @@ from ui.firm.drives_dialog import DrivesDialog
 from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
 from ui.firm.plan_dialogs import DaysMeant, DaysOffDialog, PaceDialog
-from ui.firm.section import Section, counted, joined, listed
+from ui.firm.section import Section, joined, listed
 from ui.look.widgets import Words, button
 from ui.page import Desk
 from ui.table.model import Column
@@ -199,7 +199,7 @@ class VansSection(Section):
     def _keep_days(self, meant: DaysMeant) -> None:
         self.carry_out(
             lambda change: add_days_off(change, meant.first, meant.last, meant.why),
-            lambda count: self._told(f"{counted(count, 'day', 'days')} off."),
+            lambda count: self._told(f"{counted(count, 'day')} off."),
         )  # fmt: skip
 
     def _keep_pace(self, kept: PlanSettings) -> None:
@@ -252,5 +252,5 @@ def settings_words(settings: PlanSettings, known: int) -> str:
         f"Base {settings.base}" if settings.base else "No base yet",
         f"{settings.pace.speed_kmh:g} km/h on roads {settings.pace.road_factor:g} times the straight line",
         f"lunch {clock_words(lunch.at)}, {lunch.minutes} min" if lunch.minutes else "no lunch",
-        f"{counted(known, 'drive', 'drives')} of your own" if known else "",
+        f"{counted(known, 'drive')} of your own" if known else "",
     ])  # fmt: skip

@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from PySide6.QtWidgets import QWidget
 
+from register.domain.words import counted
 from register.exchange.due_list import WrittenList, write_due_list
 from register.services.due_list import DueList, due_list
 from register.services.horizon import Horizon
@@ -61,8 +62,7 @@ class DueDialog(PaperDialog):
 
     def _show(self, due: DueList) -> None:
         self._due = due
-        duties = "1 duty" if len(due.rows) == 1 else f"{len(due.rows):,} duties"
-        said = f"{duties} on {due.items:,} {'item' if due.items == 1 else 'items'}, by site and area."
+        said = f"{counted(len(due.rows), 'duty', 'duties')} on {counted(due.items, 'item')}, by site and area."
         if not due.rows:
             said = "Nothing is due by then. Choose a later week to see what comes next."
         fits = len(due.rows) <= MOST_ON_PAPER

@@ -8,7 +8,7 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QFontMetricsF, QPainter
 
-from register.domain.words import Standing
+from register.domain.words import Standing, counted
 from register.services.due_list import DueList
 from register.services.questions import DueDuty
 from ui.dates import shown, shown_long
@@ -73,7 +73,7 @@ def laid_out(due: DueList) -> Pages:
     with unscaled():
         stack = _Stack()
         for place, rows in _by_place(due.rows):
-            count = "1 duty" if len(rows) == 1 else f"{len(rows):,} duties"
+            count = counted(len(rows), "duty", "duties")
             stack.begin(place, count, [(_height(row, rules), row, "") for row in rows])
         said = [f"{number}  {rule}" for rule, number in rules.items()]
         stack.begin("Rules", "", [(_rule_height(rule), None, rule) for rule in said])
@@ -153,10 +153,9 @@ def _head(painter: QPainter, due: DueList) -> None:
     title = QRectF(MARGIN, 50, ACROSS, 26)
     draw.text(painter, title, f"Falls due by {shown_long(due.by)}", 20, 600)
     overdue = sum(row.standing is Standing.OVERDUE for row in due.rows)
-    counted = "1 duty" if len(due.rows) == 1 else f"{len(due.rows):,} duties"
-    said = f"{due.place}: {counted} on {due.items:,} {'item' if due.items == 1 else 'items'}"
+    said = f"{due.place}: {counted(len(due.rows), 'duty', 'duties')} on {counted(due.items, 'item')}"
     if overdue:
-        said += f"; {overdue:,} {'duty is' if overdue == 1 else 'duties are'} overdue"
+        said += f"; {counted(overdue, 'duty is', 'duties are')} overdue"
     draw.text(painter, QRectF(MARGIN, 78, ACROSS, 16), f"{said}.", 11, 400, LIGHT.ink2)
     draw.across(painter, MARGIN, MARGIN + ACROSS, 100, LIGHT.rule)
 
@@ -164,8 +163,8 @@ def _head(painter: QPainter, due: DueList) -> None:
 def _place(painter: QPainter, line: Line) -> None:
     words = QRectF(MARGIN, line.y + 8, ACROSS - 70, line.high - 10)
     draw.text(painter, words, line.head, 12, 600)
-    counted = QRectF(MARGIN + ACROSS - 70, line.y + 8, 70, line.high - 10)
-    draw.text(painter, counted, line.more, 9, 400, LIGHT.ink3, draw.RIGHT)
+    count = QRectF(MARGIN + ACROSS - 70, line.y + 8, 70, line.high - 10)
+    draw.text(painter, count, line.more, 9, 400, LIGHT.ink3, draw.RIGHT)
     draw.across(painter, MARGIN, MARGIN + ACROSS, line.y + line.high - 1, LIGHT.rule)
 
 

@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
 
+from register.domain.words import counted
 from register.planning.workload import time_words
 from register.services.horizon import Horizon, SiteWork, Week
 from ui.dates import shown
@@ -123,7 +124,7 @@ class WeeksModel(QAbstractTableModel):
         place = column - FIRST_WEEK
         work, week = row.weeks[place], self.weeks[place]
         minutes = int(work.minutes.to_integral_value("ROUND_HALF_UP"))
-        falls = f"{work_words(work.duties)}, {minutes:,} minutes" if work.duties else "nothing falls due"
+        falls = f"{work_words(work.duties)}, {counted(minutes, 'minute')}" if work.duties else "nothing falls due"
         return f"{row.name}, week {week.number}, {falls}"
 
     def _figure(self, row: SiteWork, column: int) -> str:
@@ -135,7 +136,7 @@ class WeeksModel(QAbstractTableModel):
 
 def work_words(duties: int, after: str = "") -> str:
     """Return a number of duties: "1 duty", "14 duties in these weeks"."""
-    said = "1 duty" if duties == 1 else f"{duties:,} duties"
+    said = counted(duties, "duty", "duties")
     return f"{said} {after}" if after else said
 
 
@@ -151,8 +152,7 @@ def overdue_words(row: SiteWork, today: date) -> str:
 
 def days_words(day: date, today: date) -> str:
     """Return how long ago a day was: "1 day", "23 days"."""
-    days = (today - day).days
-    return "1 day" if days == 1 else f"{days:,} days"
+    return counted((today - day).days, "day")
 
 
 def span_words(first: date, last: date) -> str:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from register.domain.words import counted
 from register.planning.forecast import Forecast, WeekLoad, totals_of
 from register.services.forecast_text import hours_words, totals_words
 from ui.dates import shown
@@ -40,7 +41,7 @@ class Year:
     def week_words(self, place: int) -> str:
         """Return a week in a sentence."""
         week = self.weeks[place]
-        trips = "1 trip" if len(week.level) == 1 else f"{len(week.level)} trips"
+        trips = counted(len(week.level), "trip")
         said = f"{week_name(week.monday)}, from {shown(week.monday)}: "
         said += f"{hours_words(week.minutes)} of work on {trips}" if week.level else "no work"
         said += f", about {hours_words(week.drive)} driving" if week.level else ""

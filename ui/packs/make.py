@@ -9,7 +9,7 @@ from typing import Final
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.text import clean_text
-from register.domain.words import Standing
+from register.domain.words import Standing, counted
 from register.errors import Refused
 from register.exchange.pack import PACK_ENDING, write_pack
 from register.services.finding import SiteChoice
@@ -21,7 +21,6 @@ from ui.asking.fields import Field, Picked, beside
 from ui.dates import shown, shown_with_weekday, typed
 from ui.look.theme import standing_tone
 from ui.packs.site_list import SiteList
-from ui.packs.words import counted
 from ui.page import Desk
 
 KINDS: Final = f"Field pack (*{PACK_ENDING})"

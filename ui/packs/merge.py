@@ -6,7 +6,7 @@ from typing import Final
 
 from PySide6.QtWidgets import QWidget
 
-from register.domain.words import Result, Standing
+from register.domain.words import Result, Standing, counted
 from register.exchange.pack import merge_file
 from register.services.copying import copy_before
 from register.services.packs.joining import Clash
@@ -18,7 +18,6 @@ from ui.asking.dialog import Block, Dialog
 from ui.asking.told import Told
 from ui.look.theme import standing_tone, verdict_tone
 from ui.look.widgets import Words, button
-from ui.packs.words import counted
 from ui.page import Desk
 
 SHOWN: Final = 500
@@ -112,7 +111,7 @@ class MergeDialog(Dialog):
         self._desk.jobs.copied.emit()
         said = (
             f"{self._path.name} is merged: sent {found.sent:,} / done {found.done:,} / left {found.left:,};"
-            f" {counted(len(done.clashes), 'clash' if len(done.clashes) == 1 else 'clashe')}. {fault}"
+            f" {counted(len(done.clashes), 'clash', 'clashes')}. {fault}"
         )
         self._desk.messages.tell(said.strip())
         self.accept()

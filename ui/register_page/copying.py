@@ -7,6 +7,7 @@ from typing import Any, Final
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QGuiApplication
 
+from register.domain.words import counted
 from register.services.item_list import listed_rows
 from ui.page import Desk
 from ui.register_page.items_view import ItemsView
@@ -33,7 +34,7 @@ class Copying(QObject):
         self._keys, self._columns = self._view.selected_keys(), self._view.columns_shown()
         self._lines = [heads(self._columns)]
         if len(self._keys) > AT_ONCE:
-            self._desk.messages.tell(f"Copying {len(self._keys):,} rows…")
+            self._desk.messages.tell(f"Copying {counted(len(self._keys), 'row')}…")
         if self._keys:
             self._read(0)
 
@@ -53,7 +54,7 @@ class Copying(QObject):
             return
         QGuiApplication.clipboard().setText("\n".join(self._lines))
         count = len(self._lines) - 1
-        self._desk.messages.tell(f"{count:,} {'row' if count == 1 else 'rows'} copied.")
+        self._desk.messages.tell(f"{counted(count, 'row')} copied.")
         self._lines = []
 
 

@@ -8,6 +8,7 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from register.domain.words import counted
 from ui.actions import Deeds
 from ui.look import draw
 from ui.look.glyphs import glyph
@@ -68,7 +69,7 @@ class Empty(QWidget):
 
     def say_no_fit(self, active: Sequence[str], total: int, clear: Callable[[], None]) -> None:
         """Name the filters that show nothing, and offer to clear them."""
-        more = f"The register has {total:,} items."
+        more = f"The register has {counted(total, 'item')}."
         self.say("search", f"No item fits {', '.join(active)}", more, [WayOn("Clear search and filters", clear)])
 
     def say_no_items(self, deeds: Deeds) -> None:

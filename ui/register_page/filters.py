@@ -8,7 +8,7 @@ from typing import Final
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from register.domain.words import Kind, Standing
+from register.domain.words import Kind, Standing, counted
 from register.services.item_list import Choice, Narrowing
 from register.store.lists import ItemFilter
 from ui.look.flow import Flow
@@ -182,7 +182,8 @@ class Filters(QWidget):
 
     def count(self, shown: int) -> None:
         """Say how many items are shown of how many."""
-        self._count.setText(f"{shown:,} of {self._total:,} items" if self.active else f"{self._total:,} items")
+        total = counted(self._total, "item")
+        self._count.setText(f"{shown:,} of {total}" if self.active else total)
         self._clear.setVisible(bool(self.active))
 
     def count_standings(self, counts: dict[Standing, int]) -> None:

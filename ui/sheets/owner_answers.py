@@ -8,6 +8,7 @@ from typing import Final
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QTableWidgetItem, QWidget
 
+from register.domain.words import counted
 from register.errors import Refused, Unavailable
 from register.exchange.review import Returned, read_returned
 from register.services.review import Reviewed, State, Step, review
@@ -98,7 +99,7 @@ class OwnerAnswersDialog(Dialog):
 
     def _show_changes(self, returned: Returned) -> None:
         total = len(returned.changes) + returned.more_changes
-        cells = "1 cell reads" if total == 1 else f"{total:,} cells read"
+        cells = counted(total, "cell reads", "cells read")
         self._beside.say(f"{cells} otherwise than sent. None of it is taken.", "ink")
         self._changes.tell([
             (each.sheet, str(each.row), each.column, each.before, each.after)
@@ -145,7 +146,7 @@ class OwnerAnswersDialog(Dialog):
         self.works(self._desk.jobs.change(deed, self._done, failed=self._failed).set)
 
     def _done(self, done: Reviewed) -> None:
-        steps = "1 answer" if done.done == 1 else f"{done.done:,} answers"
+        steps = counted(done.done, "answer")
         self._desk.messages.tell(f"{steps} of {done.by} taken in.")
         self.accept()
 

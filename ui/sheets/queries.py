@@ -6,6 +6,7 @@ from typing import Final
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QAbstractItemView, QLineEdit, QTableWidget, QTableWidgetItem, QWidget
 
+from register.domain.words import counted
 from register.services.owner_queries import OpenQuery, open_queries, settle_query
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field
@@ -46,7 +47,7 @@ class QueriesDialog(Dialog):
     def _show(self, found: Sequence[OpenQuery]) -> None:
         self._queries = found
         some = bool(found)
-        count = "1 query waits" if len(found) == 1 else f"{len(found):,} queries wait"
+        count = counted(len(found), "query waits", "queries wait")
         self._said.say(f"{count} for an answer." if some else "No query waits for an answer.")
         _fill(self._list, found)
         for part in (self._list, self._whole, self._field):

@@ -7,6 +7,7 @@ from typing import Final
 
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
 
+from register.domain.words import counted
 from register.errors import Refused, Unavailable
 from register.exchange.preview_book import write_preview
 from register.exchange.sheets.mapping import Mapping
@@ -295,7 +296,8 @@ def _in_words(done: FileTaken) -> str:
     kept = f" Read as “{done.reading.remembered}” was." if done.reading.remembered else ""
     found = f" ({taken.as_found:,} with the verdict as found)" if taken.as_found else ""
     return (
-        f"{done.reading.rows.rows_read:,} rows read. Items: {taken.new_items:,} new, {taken.changed_items:,} changed,"
+        f"{counted(done.reading.rows.rows_read, 'row')} read."
+        f" Items: {taken.new_items:,} new, {taken.changed_items:,} changed,"
         f" {taken.same_items:,} as they were. Tests: {taken.new_records:,} new{found}, {taken.same_records:,} known."
         f" Left out: {taken.refused:,}.{kept}"
     )

@@ -23,7 +23,7 @@ from ui.page import Desk
 from ui.tags.preview import Preview
 from ui.tags.printing import ACTUAL_SIZE, full_page, print_pages, write_pdf, write_test_page
 from ui.tags.sheet import Sheets, laid_out
-from ui.tags.words import KINDS, counted, millimetres, reasons, refusals
+from ui.tags.words import KINDS, millimetres, reasons, refusals, tags_on_pages
 
 WIDE: Final = 900
 PREVIEW: Final = (380, 500)
@@ -219,7 +219,9 @@ class TagDialog(Dialog):
         self._later.setEnabled(self._page + 1 < count)
         self._at.say(f"Page {self._page + 1} of {count}" if count else "")
         if sheets is not None:
-            self._said.say(counted(sheets.count, count, roll=self.stock.a_roll) if count else "No item gets a tag.")
+            self._said.say(
+                tags_on_pages(sheets.count, count, roll=self.stock.a_roll) if count else "No item gets a tag."
+            )
         self._why.say(reasons(sheets.pages[self._page][0][0]) if sheets is not None and count else "")
         if self._settings:
             self._preview.show_page(self.stock, sheets, self._page, self._start() or 1)
@@ -247,7 +249,9 @@ class TagDialog(Dialog):
         except (Refused, Unavailable) as reason:
             self.complain(str(reason))
             return
-        self._end(f"{counted(sheets.count, len(sheets.pages), roll=sheets.stock.a_roll)} in {path}. {ACTUAL_SIZE}")
+        self._end(
+            f"{tags_on_pages(sheets.count, len(sheets.pages), roll=sheets.stock.a_roll)} in {path}. {ACTUAL_SIZE}"
+        )
 
     def _ask_test_page(self) -> None:
         nudge = self._nudge()
@@ -275,7 +279,9 @@ class TagDialog(Dialog):
 
     def _print_now(self, sheets: Sheets) -> None:
         if print_pages(self._printer, sheets):
-            self._end(f"{counted(sheets.count, len(sheets.pages), roll=sheets.stock.a_roll)} sent to the printer.")
+            self._end(
+                f"{tags_on_pages(sheets.count, len(sheets.pages), roll=sheets.stock.a_roll)} sent to the printer."
+            )
         else:
             self.complain("Nothing can be printed there. Choose another printer, or save the tags as a PDF.")
 

@@ -6,6 +6,7 @@ from typing import Final
 
 from register.domain.tag_face import Face
 from register.domain.tag_words import TagKind
+from register.domain.words import counted
 
 KINDS: Final = (
     (None, "What each item needs"),
@@ -17,12 +18,12 @@ FEW: Final = 3
 """So many refusals are said in full; the others are counted."""
 
 
-def counted(tags: int, pages: int, *, roll: bool) -> str:
+def tags_on_pages(tags: int, pages: int, *, roll: bool) -> str:
     """Return how many tags there are, and on how many pages: "24 tags on 2 pages"."""
-    said = "1 tag" if tags == 1 else f"{tags:,} tags"
+    said = counted(tags, "tag")
     if roll or not tags:
         return said
-    return f"{said} on {'1 page' if pages == 1 else f'{pages:,} pages'}"
+    return f"{said} on {counted(pages, 'page')}"
 
 
 def refusals(refused: Sequence[str]) -> str:

@@ -4,6 +4,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
+from register.domain.words import counted
 from register.planning.week_rows import PlannedDay, PlannedStop
 from register.services.week_text import Card
 from ui.dates import shown_with_weekday
@@ -131,7 +132,8 @@ class DayHead(_Shown):
         self.setText(day_name(day.day))
         stands = ", locked" if day.locked else ""
         self.setAccessibleName(
-            f"{day_name(day.day)}, {day.van_name}: {len(day.stops)} stops, {self._load()}, {self._way()}{stands}"
+            f"{day_name(day.day)}, {day.van_name}: {counted(len(day.stops), 'stop')}, {self._load()},"
+            f" {self._way()}{stands}"
         )
         self.setToolTip(f"{shown_with_weekday(day.day)}, {day.van_name}\nL locks the day as it is, or opens it again")
 

@@ -8,7 +8,7 @@ from typing import Final
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
-from register.domain.words import Duty, Standing
+from register.domain.words import Duty, Standing, counted
 from register.services.day_sheets import ItemLine, KitRow, StopLine
 from ui.dates import shown
 from ui.look import draw
@@ -118,13 +118,12 @@ def _fact_line(label: str, said: str, weight: int, painter: QPainter, y: float) 
 
 def area_head(area: str, count: int) -> Block:
     """Return the head of an area's items."""
-    counted = "1 item" if count == 1 else f"{count:,} items"
-    return Block(20, partial(_area_line, area, counted), stays=True)
+    return Block(20, partial(_area_line, area, counted(count, "item")), stays=True)
 
 
-def _area_line(area: str, counted: str, painter: QPainter, y: float) -> None:
+def _area_line(area: str, count: str, painter: QPainter, y: float) -> None:
     draw.text(painter, QRectF(MARGIN, y + 4, ACROSS - 90, 14), area, 10, 600)
-    draw.text(painter, QRectF(MARGIN, y + 4, ACROSS, 14), counted, 9, 400, LIGHT.ink3, draw.RIGHT)
+    draw.text(painter, QRectF(MARGIN, y + 4, ACROSS, 14), count, 9, 400, LIGHT.ink3, draw.RIGHT)
     draw.across(painter, MARGIN, MARGIN + ACROSS, y + 19, LIGHT.hair)
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QWidget
 
+from register.domain.words import counted
 from register.exchange.week.day_sheet import write_day_sheets
 from register.planning.week_rows import PlannedWeek
 from register.services.day_sheets import DayLine, DaySheets, day_sheets
@@ -52,8 +53,7 @@ class DayDialog(PaperDialog):
         pages = laid_out(sheets)
         stops = sum(line.stops for line in sheets.days)
         self._said.say(
-            f"{'1 stop' if stops == 1 else f'{stops} stops'} on {pages.count}"
-            f" {'page' if pages.count == 1 else 'pages'}, a sheet for each van and day."
+            f"{counted(stops, 'stop')} on {counted(pages.count, 'page')}, a sheet for each van and day."
             if stops else "No visits are planned this week, so there is nothing to hand out."
         )  # fmt: skip
         self.show_pages(pages)

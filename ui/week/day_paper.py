@@ -9,6 +9,7 @@ from typing import Final
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
+from register.domain.words import counted
 from register.services.day_sheets import DayLine, DaySheets, ItemLine, StopLine
 from ui.dates import shown_long, shown_with_weekday
 from ui.look import draw
@@ -133,7 +134,7 @@ def _head(painter: QPainter, firm: str, page: Page) -> None:
     draw.text(painter, top.adjusted(0, 0, -ACROSS / 2, 0), firm, 10, 500, LIGHT.ink2)
     draw.text(painter, top.adjusted(ACROSS / 2, 0, 0, 0), "Day sheet", 10, 400, LIGHT.ink2, draw.RIGHT)
     draw.text(painter, QRectF(MARGIN, 50, ACROSS, 26), f"{day.van}, {shown_long(day.day)}", 20, 600)
-    stops = "1 stop" if day.stops == 1 else f"{day.stops} stops"
+    stops = counted(day.stops, "stop")
     said = f"{stops}, {day.km:.0f} km, {day.driving} driving. Leave at {day.leave}, back at {day.back}."
     draw.text(painter, QRectF(MARGIN, 78, ACROSS, 16), said, 11, 400, LIGHT.ink2)
     draw.across(painter, MARGIN, MARGIN + ACROSS, 100, LIGHT.rule)

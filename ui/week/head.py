@@ -5,6 +5,7 @@ from typing import Final
 
 from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QWidget
 
+from register.domain.words import counted
 from register.planning.week_rows import PlannedWeek
 from ui.dates import shown_with_weekday
 from ui.look.typeface import px
@@ -64,4 +65,6 @@ class Head(QWidget):
             return
         duties = sum(len(stop.must) + len(stop.early) for stop in week.stops)
         stands = "Kept" if kept else "Not kept yet"
-        self.about.say(f"{len(week.stops)} stops, {duties} duties. {stands}. {week.quality.words}")
+        self.about.say(
+            f"{counted(len(week.stops), 'stop')}, {counted(duties, 'duty', 'duties')}. {stands}. {week.quality.words}"
+        )

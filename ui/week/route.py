@@ -8,6 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from register.domain.words import counted
 from register.planning.travel import Place
 from register.planning.week_rows import PlannedDay, PlannedWeek
 from ui.look import draw
@@ -39,7 +40,7 @@ class RoutePicture(QWidget):
     def show_week(self, week: PlannedWeek) -> None:
         """Show the routes of a week."""
         self._week = week
-        said = [f"{_name(day, week)}: {len(day.stops)} stops, {day.drive_km:.0f} km" for day in self._used()]
+        said = [f"{_name(day, week)}: {counted(len(day.stops), 'stop')}, {day.drive_km:.0f} km" for day in self._used()]
         self.setAccessibleName("Routes")
         self.setAccessibleDescription("; ".join(said))
         self.updateGeometry()
@@ -104,7 +105,7 @@ class RoutePicture(QWidget):
             stroke(painter, day.day, QPointF(0, y + step / 2), QPointF(px(36), y + step / 2), 3)
             name = QRectF(px(46), y, wide - px(46) - px(106), step)
             draw.text(painter, name, _name(day, self._week), 12, 600)
-            said = f"{len(day.stops)} {'stop' if len(day.stops) == 1 else 'stops'}"
+            said = counted(len(day.stops), "stop")
             draw.text(painter, QRectF(wide - px(102), y, px(52), step), said, 12, 400, tokens.ink2)
             draw.text(painter, QRectF(0, y, wide, step), f"{day.drive_km:.0f} km", 12, 600, None, draw.RIGHT)
             y += step

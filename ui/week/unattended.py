@@ -3,6 +3,7 @@
 from datetime import date
 from pathlib import Path
 
+from register.domain.words import counted
 from register.services.day_sheets import day_sheets
 from register.services.week import WeekAsk, coming_week, kept_week, plan_week, week_code, week_from
 from register.store.engine import open_register
@@ -27,9 +28,5 @@ def write_day_pages(path: Path, today: date, week: str, out: Path) -> str:
     pages = laid_out(sheets)
     write_pdf(out, pages, week_title(monday))
     how = "as it was kept" if kept else "as it is planned now; it is not kept"
-    counted = f"{_count(len(sheets.days), 'sheet')}, {_count(pages.count, 'page')}"
-    return f"Day sheets of {week_code(monday)}, {how}: {counted} in {out}."
-
-
-def _count(number: int, word: str) -> str:
-    return f"1 {word}" if number == 1 else f"{number:,} {word}s"
+    size = f"{counted(len(sheets.days), 'sheet')}, {counted(pages.count, 'page')}"
+    return f"Day sheets of {week_code(monday)}, {how}: {size} in {out}."

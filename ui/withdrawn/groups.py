@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from register.domain.words import counted
 from register.services.withdrawn_list import OutRow, Waiting
 from ui.dates import shown
 from ui.look import draw
@@ -65,8 +66,7 @@ def lines_of(rows: Sequence[OutRow]) -> list[Line]:
         mine = [row for row in rows if row.waiting is waiting]
         if mine:
             oldest = max(row.days for row in mine)
-            noun = "item" if len(mine) == 1 else "items"
-            lines.append(Group(TITLES[waiting], f"{len(mine)} {noun}, oldest {oldest} days"))
+            lines.append(Group(TITLES[waiting], f"{counted(len(mine), 'item')}, oldest {counted(oldest, 'day')}"))
             lines += mine
     return lines
 
@@ -100,7 +100,7 @@ class OutModel(QAbstractTableModel):
 
     @staticmethod
     def _texts(row: OutRow) -> tuple[str, ...]:
-        days = "1 day" if row.days == 1 else f"{row.days} days"
+        days = counted(row.days, "day")
         return (
             f"{row.tag}, {row.description}, withdrawn", f"{row.site}, {row.area}", f"{shown(row.since)}, {days}",
             row.short, row.tag_number or "no tag number yet", row.told or "nobody noted",

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Final
 
 from register.domain.items import WITH_OUTLETS, SafetySwitch, outlets_of
-from register.domain.words import Check, Result
+from register.domain.words import Check, Result, counted
 from register.exchange.sheets.fields import Field
 from register.exchange.sheets.headings import makes_records
 from register.exchange.sheets.record_row import RowTest
@@ -212,7 +212,7 @@ def _has_outlets(test: RowTest, items: Mapping[str, IntakeItem], problems: list[
         if reading.outlet is not None and reading.outlet > max(most, 1)
     ]
     for outlet, (heading, text) in wrong:
-        has = "no outlets" if most == 0 else "1 outlet" if most == 1 else f"{most} outlets"
+        has = counted(most, "outlet") if most else "no outlets"
         reason = f"Outlet {outlet} does not exist: the item has {has}. Check the outlet and the tag."
         problems.append(RowProblem(test.record.place, heading, text, reason))
     return not wrong

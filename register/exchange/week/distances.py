@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from register.domain.words import counted
 from register.errors import Refused
 from register.exchange.sheets.book import open_book
 from register.exchange.sheets.cells import Row, Value, text_of
@@ -54,8 +55,7 @@ class DrivesRead:
     @property
     def lines(self) -> list[str]:
         """What was found, in sentences."""
-        drives = "drive" if len(self.legs) == 1 else "drives"
-        said = [f"{len(self.legs):,} {drives} between {self.places:,} places, the base included."]
+        said = [f"{counted(len(self.legs), 'drive')} between {self.places:,} places, the base included."]
         if self.holes:
             said.append(
                 f"{self.holes:,} pairs of places have no drive, the first {self.first_hole}: those are worked out over"

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Final
 
+from register.domain.words import counted
 from register.services.history import WORDS
 from register.services.packs.merging import Merged
 from register.store.audit import Name
@@ -28,9 +29,9 @@ def added_words(done: Merged) -> str:
     """Return what is new in the register, in one sentence."""
     if done.nothing_new:
         return "All of it was in the register before; nothing changes."
-    parts = [f"{n:,} {one if n == 1 else many}" for kind, one, many in _COUNTED if (n := done.added.get(kind, 0))]
+    parts = [counted(n, one, many) for kind, one, many in _COUNTED if (n := done.added.get(kind, 0))]
     if done.changed:
-        parts.append(f"{done.changed:,} changed {'value' if done.changed == 1 else 'values'}")
+        parts.append(counted(done.changed, "changed value"))
     return f"New: {', '.join(parts) or 'nothing that shows'}."
 
 
