@@ -1,19 +1,13 @@
-"""A plan at once: the stops put in one after another where they lengthen the drives least.
+"""A plan at once: the stops put in one after another where they lengthen the drives and the waits least.
 
 It serves as the first plan to be seen, as the start of the search for a better one, and alone where the solver is not
 installed.
 """
 
-from typing import NamedTuple
+from itertools import pairwise
 
-from register.planning.problem import Problem, Progress, Routes, Served, Shift, Way, allowed
-
-
-class _At(NamedTuple):
-    """A stop on a route: when work begins at the earliest and at the latest, so that all after it stays in time."""
-
-    earliest: int
-    latest: int
+from register.planning.problem import Problem, Progress, Routes, Served, Shift, allowed
+from register.planning.stretch import Stretch
 
 
 def insert_all(problem: Problem, progress: Progress | None = None, routes: Routes | None = None) -> Routes:
@@ -35,7 +29,7 @@ class _Plan:
     def __init__(self, problem: Problem, routes: Routes | None) -> None:
         self.problem = problem
         self.routes: list[list[Served]] = [list(route) for route in routes or ((),) * len(problem.shifts)]
-        self.times = [self._times(shift, route) for shift, route in zip(problem.shifts, self.routes, strict=True)]
+        self.days = [_Day(problem, shift, route) for shift, route in zip(problem.shifts, self.routes, strict=True)]
 
     def rank(self, number: int) -> tuple[float, int, int]:
         """Put first what is worth most, and of that what takes longest or is far away, which fits in last."""
@@ -45,63 +39,66 @@ class _Plan:
         return -worth, -max((way.minutes for way in stop.ways), default=0) - far, number
 
     def insert(self, number: int) -> None:
-        """Put a stop in its best place, if it is worth more than it lengthens the drives."""
+        """Put a stop in its best place, if it is worth more than it lengthens the drives and the waits."""
         best: tuple[int, int, int, int] | None = None
         stop = self.problem.stops[number]
         for at, shift in enumerate(self.problem.shifts):
             for place, way in enumerate(stop.ways):
                 if allowed(stop, way, shift) and (best is None or -way.worth < best[0]):
-                    found = self._cheapest(at, number, place)
+                    found = self.days[at].cheapest(number, place)
                     if found is not None and found[0] < 0 and (best is None or found[0] < best[0]):
                         best = (found[0], at, found[1], place)
         if best is not None:
             _, at, where, place = best
             self.routes[at].insert(where, (number, place))
-            self.times[at] = self._times(self.problem.shifts[at], self.routes[at])
+            self.days[at] = _Day(self.problem, self.problem.shifts[at], self.routes[at])
 
     def all(self) -> Routes:
         """Return the plan."""
         return tuple(tuple(route) for route in self.routes)
 
-    def _cheapest(self, at: int, number: int, way_place: int) -> tuple[int, int] | None:
-        """Return the least that a stop adds on a shift, less its worth, and where it comes; None where it fits not."""
-        shift, route, times = self.problem.shifts[at], self.routes[at], self.times[at]
-        minutes = self.problem.travel.minutes
-        stop = self.problem.stops[number]
-        way = stop.ways[way_place]
+
+class _Day:
+    """A route as it stands: the stretches up to each place in it, and those from there on, with base and home."""
+
+    def __init__(self, problem: Problem, shift: Shift, route: list[Served]) -> None:
+        self.problem = problem
+        minutes, whole = problem.travel.minutes, Stretch(0, shift.start, shift.end)
+        self.places = [shift.start_place, *(problem.stops[stop].place for stop, _ in route), shift.end_place]
+        drives = [minutes[one][other] for one, other in pairwise(self.places)] if route else [0]
+        stops = [self._stop(*served) for served in route]
+        self.drives = drives
+        self.before: list[Stretch | None] = [whole]
+        for drive, stop in zip(drives, stops, strict=False):
+            self.before.append(joined(self.before[-1], drive, stop))
+        self.after: list[Stretch | None] = [whole]
+        for drive, stop in zip(reversed(drives), reversed(stops), strict=False):
+            self.after.append(joined(stop, drive, self.after[-1]))
+        self.after.reverse()
+        self.all = joined(self.before[-1], drives[-1], whole)
+
+    def cheapest(self, number: int, way_place: int) -> tuple[int, int] | None:
+        """Return the least that a stop adds, less its worth, and where it comes; None where it does not fit."""
+        minutes, here = self.problem.travel.minutes, self.problem.stops[number].place
+        way, stop = self.problem.stops[number].ways[way_place], self._stop(number, way_place)
         best: tuple[int, int] | None = None
-        before, free = shift.start_place, shift.start
-        for where in range(len(route) + 1):
-            last = where == len(route)
-            after = shift.end_place if last else self.problem.stops[route[where][0]].place
-            latest = shift.end if last else times[where].latest
-            added = minutes[before][stop.place] + minutes[stop.place][after]
-            added -= minutes[before][after] if route else 0
-            leave = max(free + minutes[before][stop.place], way.opens) + way.minutes
-            fits = leave <= way.closes and leave + minutes[stop.place][after] <= latest
-            if fits and (best is None or added - way.worth < best[0]):
+        for where, (before, after) in enumerate(zip(self.before, self.after, strict=True)):
+            to, on = minutes[self.places[where]][here], minutes[here][self.places[where + 1]]
+            whole = joined(joined(before, to, stop), on, after)
+            if whole is None or self.all is None:
+                continue
+            added = to + on - self.drives[where]
+            if self.problem.waits_cost:
+                added = whole.minutes - self.all.minutes - way.minutes
+            if best is None or added - way.worth < best[0]:
                 best = (added - way.worth, where)
-            if not last:
-                free = times[where].earliest + self._way(route[where]).minutes
-                before = after
         return best
 
-    def _way(self, served: Served) -> Way:
-        return self.problem.stops[served[0]].ways[served[1]]
+    def _stop(self, number: int, way_place: int) -> Stretch:
+        way = self.problem.stops[number].ways[way_place]
+        return Stretch(way.minutes, way.opens, way.closes - way.minutes)
 
-    def _times(self, shift: Shift, route: list[Served]) -> list[_At]:
-        """Return the earliest and the latest beginning of each stop of a route."""
-        minutes = self.problem.travel.minutes
-        places = [self.problem.stops[stop].place for stop, _ in route]
-        earliest, now, here = [], shift.start, shift.start_place
-        for served, place in zip(route, places, strict=True):
-            begin = max(now + minutes[here][place], self._way(served).opens)
-            earliest.append(begin)
-            now, here = begin + self._way(served).minutes, place
-        latest, until, there = [], shift.end, shift.end_place
-        for served, place in zip(reversed(route), reversed(places), strict=True):
-            way = self._way(served)
-            until = min(way.closes, until - minutes[place][there]) - way.minutes
-            latest.append(until)
-            there = place
-        return [_At(*pair) for pair in zip(earliest, reversed(latest), strict=True)]
+
+def joined(one: Stretch | None, drive: int, other: Stretch | None) -> Stretch | None:
+    """Return two stretches as one; None where either or both together don't keep their hours."""
+    return None if one is None or other is None else one.then(drive, other)

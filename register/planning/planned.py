@@ -179,4 +179,4 @@ def _whole(made: Draft, held: Mapping[int, tuple[Served, ...]], routes: Routes) 
 
 
 def _misfit(route: TimedRoute) -> tuple[int, int]:
-    return route.late, route.drive
+    return route.late, route.drive + route.waits

@@ -76,11 +76,15 @@ class Shift:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Everything a solver needs: it seeks the least drive minutes less the worth of what is served."""
+    """Everything a solver needs: it seeks the least minutes driven and waited less the worth of what is served.
+
+    Where `waits_cost` is not so, it is the drives alone that count.
+    """
 
     travel: Travel
     stops: tuple[Stop, ...]
     shifts: tuple[Shift, ...]
+    waits_cost: bool = True
 
 
 Served = tuple[int, int]
@@ -100,20 +104,6 @@ def allowed(stop: Stop, way: Way, shift: Shift) -> bool:
         and way.van in {None, shift.van}
         and max(way.opens, shift.start) + way.minutes <= min(way.closes, shift.end)
     )
-
-
-def cost_of(problem: Problem, routes: Routes) -> int:
-    """Return what solvers seek to make least: the minutes of all drives, and the worth of what is left out.
-
-    What is left out counts with the best of its ways.
-    """
-    drives = sum(drive_minutes(problem, shift, route) for shift, route in zip(problem.shifts, routes, strict=True))
-    served = dict(each for route in routes for each in route)
-    lost = sum(
-        max((way.worth for way in stop.ways), default=0) - (stop.ways[served[place]].worth if place in served else 0)
-        for place, stop in enumerate(problem.stops)
-    )
-    return drives + lost
 
 
 def drive_minutes(problem: Problem, shift: Shift, route: tuple[Served, ...]) -> int:

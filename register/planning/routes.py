@@ -4,7 +4,8 @@ from collections.abc import Callable
 from typing import Final
 
 from register.planning.insertion import insert_all
-from register.planning.problem import Problem, Progress, Routes, cost_of
+from register.planning.problem import Problem, Progress, Routes
+from register.planning.timing import cost_of
 
 EFFORT: Final = 5.0
 """How many seconds the search takes on a computer of 2026, about: its steps are counted, not its time."""

@@ -6,7 +6,7 @@ from typing import Any, Final
 import numpy as np
 import pyvrp
 
-from register.planning.problem import Problem, Progress, Routes, allowed
+from register.planning.problem import Problem, Progress, Routes, Way, allowed
 
 NAME: Final = f"PyVRP {version('pyvrp')}"
 _EVERY: Final = 50
@@ -88,10 +88,15 @@ class _Model:
             made.append(
                 pyvrp.Client(
                     stop.place, delivery=loads, service_duration=way.minutes, tw_early=way.opens,
-                    tw_late=way.closes - way.minutes, prize=way.worth, required=False, group=order[number],
+                    tw_late=way.closes - way.minutes, prize=way.worth + self._paid_back(way), required=False,
+                    group=order[number],
                 )
             )  # fmt: skip
         return made
+
+    def _paid_back(self, way: Way) -> int:
+        """Return what a stop's own minutes cost where a day's length does: only drives and waits are to count."""
+        return way.minutes if self.problem.waits_cost else 0
 
     def _shifts(self) -> tuple[list[pyvrp.Depot], list[pyvrp.VehicleType]]:
         shifts = self.problem.shifts
@@ -102,7 +107,8 @@ class _Model:
             pyvrp.VehicleType(
                 1, capacity=[many if shift.crew > 1 else 0, *(0 if shift.van == van else many for van in self.vans)],
                 start_depot=depots[shift.start_place], end_depot=depots[shift.end_place],
-                tw_early=shift.start, tw_late=shift.end,
+                tw_early=shift.start, tw_late=shift.end, unit_distance_cost=0 if self.problem.waits_cost else 1,
+                unit_duration_cost=1 if self.problem.waits_cost else 0,
             ) for shift in shifts
         ]  # fmt: skip
         return [pyvrp.Depot(place) for place in places], types

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from register.planning.problem import Problem, Served, Shift
+from register.planning.problem import Problem, Routes, Served, Shift
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,16 +42,52 @@ class TimedRoute:
         """Whether every stop ends before its site closes and the van is back in time."""
         return self.late == 0
 
+    @property
+    def waits(self) -> int:
+        """The minutes waited for sites to open."""
+        return sum(stop.waits for stop in self.stops)
+
 
 def timed(problem: Problem, shift: Shift, route: Sequence[Served]) -> TimedRoute:
-    """Return the times of a route: as early as can be, but leaving the base no earlier than the first stop needs."""
+    """Return the times of a route: as early as can be, but leaving the base no earlier than its waits make sensible."""
     if not route:
         return TimedRoute(shift, shift.start, (), shift.start, 0, 0.0, 0)
+    early = _from(problem, shift, route, shift.start)
+    idle = _idle(problem, early)
+    return _from(problem, shift, route, shift.start + idle) if idle else early
+
+
+def cost_of(problem: Problem, routes: Routes) -> int:
+    """Return what solvers seek to make least: the minutes driven and waited, and the worth of what is left out.
+
+    What is left out counts with the best of its ways.
+    """
+    spent = 0
+    for shift, route in zip(problem.shifts, routes, strict=True):
+        day = timed(problem, shift, route)
+        spent += day.drive + (day.waits if problem.waits_cost else 0)
+    served = dict(each for route in routes for each in route)
+    lost = sum(
+        max((way.worth for way in stop.ways), default=0) - (stop.ways[served[place]].worth if place in served else 0)
+        for place, stop in enumerate(problem.stops)
+    )
+    return spent + lost
+
+
+def _idle(problem: Problem, day: TimedRoute) -> int:
+    """Return how much later a day can begin without ending later: its waits, as far as no stop misses its hours."""
+    waited, free = 0, day.waits
+    for at in day.stops:
+        waited += at.waits
+        closes = problem.stops[at.stop].ways[at.way].closes
+        free = min(free, waited + max(0, closes - at.leave))
+    return free
+
+
+def _from(problem: Problem, shift: Shift, route: Sequence[Served], leave: int) -> TimedRoute:
+    """Return the times of a route that leaves the base at a time."""
     minutes, km = problem.travel.minutes, problem.travel.km
-    first = problem.stops[route[0][0]]
-    first_drive = minutes[shift.start_place][first.place]
-    now = leave = max(shift.start, first.ways[route[0][1]].opens - first_drive)
-    place, stops = shift.start_place, []
+    now, place, stops = leave, shift.start_place, []
     for number, chosen in route:
         stop = problem.stops[number]
         way = stop.ways[chosen]

@@ -20,7 +20,8 @@ class PlannedStop:
     """A site visited on a day. Times are minutes of the day on the wall's clock; `minutes` is work and set-up.
 
     `late` says that something is overdue by then that would have been in time earlier in the week; `lunch` that lunch
-    falls between arriving and leaving; `past` counts the minutes after the site closes.
+    falls between arriving and leaving; `waits` counts the minutes, without lunch, until it opens, `past` those after it
+    closes.
     """
 
     key: str
@@ -42,6 +43,7 @@ class PlannedStop:
     pinned: bool
     late: bool
     lunch: bool
+    waits: int
     past: int
     why: str
 
@@ -145,7 +147,8 @@ def _stop(made: Draft, shift: Shift, at: TimedStop) -> PlannedStop:
         arrive=arrive, begin=begin, leave=leave, minutes=way.minutes, ready=site.ready, drive=at.drive, km=at.km,
         must=() if way.label == EXTRA else part.must, early=() if way.label == MUST else part.early,
         pinned=site.key in made.asked.pins, late=bool(part.must) and on > part.offer.last_in_time,
-        lunch=lunch.interrupts(at.leave) and not lunch.interrupts(at.arrive), past=at.late, why=_why(part, way.label),
+        lunch=lunch.interrupts(at.leave) and not lunch.interrupts(at.arrive), waits=at.waits, past=at.late,
+        why=_why(part, way.label),
     )  # fmt: skip
 
 

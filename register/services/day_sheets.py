@@ -14,7 +14,7 @@ from register.services.kit import KitLine, kit_of, tag_colours, tasks_of
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
 from register.services.visiting import Visiting, clock_words, visiting_of_all
-from register.services.week_text import stop_words
+from register.services.week_text import stop_words, wait_words
 from register.store.bulk import chunks
 from register.store.plan_work import site_rows
 from register.store.tables import Item
@@ -36,7 +36,10 @@ class DayLine:
 
 @dataclass(frozen=True, slots=True)
 class StopLine:
-    """A stop: when, where, how to get in, what is done. `trips` says that safety switches are made to trip there."""
+    """A stop: when, where, how to get in, what is done. `trips` says that safety switches are made to trip there.
+
+    `access` begins with how long one waits for it to open, if one does.
+    """
 
     day: date
     van: str
@@ -107,8 +110,8 @@ def day_sheets(connection: Connection, week: PlannedWeek) -> DaySheets:
             facts = visiting.get(site.id, Visiting())
             stops.append(StopLine(
                 day.day, day.van_name, order, clock_words(stop.arrive), clock_words(stop.leave), stop.code, stop.name,
-                site.address, site.access, facts.contact or site.contact, facts.hazards, stop_words(stop), stop.why,
-                any(task.duty == Duty.OPERATING_TIME for task in tasks_of(stop)),
+                site.address, ". ".join(filter(None, (wait_words(stop), site.access))), facts.contact or site.contact,
+                facts.hazards, stop_words(stop), stop.why, any(task.duty == Duty.OPERATING_TIME for task in tasks_of(stop)),
             ))  # fmt: skip
             items += _item_lines(day.van_name, order, stop, described)
         kit += [KitRow(day.day, day.van_name, line) for line in kit_of(day.stops, colours)]

@@ -67,7 +67,7 @@ def _card(week: PlannedWeek, stop: PlannedStop) -> Card:
         (stop.pinned, "Pinned"), (stop.late, "After its due date"),
         (stop.past > 0, f"Ends {stop.past} min after closing"),
         (stop.lunch, "Lunch"), (stop.parts > 1, f"Visit {stop.part} of {stop.parts}"),
-        (stop.begin > stop.arrive and not stop.lunch, f"Opens {clock_words(stop.begin)}"),
+        (stop.waits > 0, wait_words(stop)),
         (site.place is None, "No coordinates"),
     ]  # fmt: skip
     return Card(
@@ -82,6 +82,11 @@ def stop_words(stop: PlannedStop) -> str:
     parts = [f"{len(stop.must)} due"] if stop.must else []
     parts += [f"{len(stop.early)} pulled forward"] if stop.early else []
     return ", ".join([*parts, _time(stop.minutes)])
+
+
+def wait_words(stop: PlannedStop) -> str:
+    """Return how long a van stands there before the site opens; empty where it does not."""
+    return f"Waits {_time(stop.waits)} until it opens" if stop.waits else ""
 
 
 def day_title(day: date) -> str:
@@ -109,9 +114,10 @@ def week_lines(week: PlannedWeek) -> list[str]:
 
 def _stop_line(stop: PlannedStop) -> str:
     early = f" {stop.early[0].why}" if stop.early and not stop.must else ""
+    waits = f" {wait_words(stop)}." if stop.waits else ""
     return (
         f"  {clock_words(stop.arrive)}-{clock_words(stop.leave)}  {stop.code:9}{stop.name}: {stop_words(stop)}."
-        f" {stop.why}{early}"
+        f"{waits} {stop.why}{early}"
     )
 
 

@@ -12,9 +12,9 @@ from register.domain.intervals import Interval
 from register.planning.asked import Asked
 from register.planning.forecast import forecast
 from register.planning.planned import move, plan
-from register.planning.problem import cost_of
 from register.planning.routes import solve
 from register.planning.site_week import Premises, Task
+from register.planning.timing import cost_of
 from register.planning.week import draft
 from register.planning.week_rows import PlannedWeek
 from tests.bench.timing import Effort, Line, medians

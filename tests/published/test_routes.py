@@ -5,7 +5,7 @@
 - eil51 (optimum 426), TSPLIB: coordinates and optimum as two public repositories keep them alike, eil51.tsp of
   LucasMGutierrez/TSP_ACO and a copy within a program; tsplib95 0.7.1 does not carry it.
 - RC208 (Solomon): tests/data/RC208.vrp of the source package of PyVRP 0.14.1, with its best known cost 776.1 under the
-  DIMACS convention: distances cut to one decimal, which are the driving times too.
+  DIMACS convention: distances cut to one decimal, which are the driving times too; waiting costs nothing there.
 - Los Angeles to New York: the worked example of Ed Williams's Aviation Formulary, 0.623585 radians; from memory.
 """
 
@@ -86,7 +86,7 @@ def problem_of(matrix: Matrix, shifts: int = 1, windows: list[tuple[int, int, in
         Stop(str(place), place, (Way(minutes, opens, closes + minutes, WORTH),))
         for place, (minutes, opens, closes) in enumerate(spans) if place
     )  # fmt: skip
-    return Problem(travel, stops, (Shift(0, 0, 0, spans[0][2], 0, 0),) * shifts)
+    return Problem(travel, stops, (Shift(0, 0, 0, spans[0][2], 0, 0),) * shifts, waits_cost=False)
 
 
 def length(problem: Problem, routes: Routes) -> int:
