@@ -111,7 +111,8 @@ def day_sheets(connection: Connection, week: PlannedWeek) -> DaySheets:
             stops.append(StopLine(
                 day.day, day.van_name, order, clock_words(stop.arrive), clock_words(stop.leave), stop.code, stop.name,
                 site.address, ". ".join(filter(None, (wait_words(stop), site.access))), facts.contact or site.contact,
-                facts.hazards, stop_words(stop), stop.why, any(task.duty == Duty.OPERATING_TIME for task in tasks_of(stop)),
+                facts.hazards, stop_words(stop), stop.why,
+                any(task.duty == Duty.OPERATING_TIME for task in tasks_of(stop)),
             ))  # fmt: skip
             items += _item_lines(day.van_name, order, stop, described)
         kit += [KitRow(day.day, day.van_name, line) for line in kit_of(day.stops, colours)]
