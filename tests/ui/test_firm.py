@@ -94,7 +94,8 @@ def test_every_section_is_reached_with_the_arrows_and_shows_itself(
     qtbot: QtBot, page: FirmPage, settled: Settled
 ) -> None:
     seen = [page.front.key]
-    for _next in range(6):
+    every = [section.key for section in page.sections]
+    for _next in every[1:]:
         focus = QApplication.focusWidget()
         assert focus is not None
         qtbot.keyClick(focus, Qt.Key.Key_Down)
@@ -103,7 +104,7 @@ def test_every_section_is_reached_with_the_arrows_and_shows_itself(
         qtbot.keyClick(after, Qt.Key.Key_Return)
         settled()
         seen.append(page.front.key)
-    assert seen == ["sites", "people", "vans", "tags", "work", "settings", "care"]
+    assert seen == every
 
 
 def test_every_field_and_button_of_every_section_has_a_name(page: FirmPage, settled: Settled) -> None:
