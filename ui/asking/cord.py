@@ -8,10 +8,10 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.text import clean_tag, clean_text
-from register.errors import Refused, Unavailable
+from register.errors import Refused
 from register.services.cords import Cord, add_cord
 from register.services.withdrawing import Withdrawing, withdrawing
-from register.store.engine import Change
+from ui.asking.carrying_out import carry_out
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field, beside
 from ui.look.theme import colours
@@ -85,7 +85,7 @@ class CordDeed(QObject):
         self.dialog.open()
 
     def _add(self, item_id: str, tag: str, out: str) -> None:
-        self._desk.jobs.change(partial(_enter, item_id, tag, out), self._added, failed=self._refused)
+        carry_out(self._desk, self.dialog, lambda change: add_cord(change, item_id, tag, out=out), self._added)
 
     def _added(self, cord: Cord) -> None:
         state = f"out of service, tag {cord.out}" if cord.out else "to be tested before it is used"
@@ -93,16 +93,6 @@ class CordDeed(QObject):
         if self.dialog is not None:
             self.dialog.accept()
 
-    def _refused(self, error: Exception) -> None:
-        if self.dialog is not None and isinstance(error, Refused | Unavailable):
-            self.dialog.complain(str(error))
-        else:
-            self._desk.messages.failure(error)
-
     def _closed(self, _how: int) -> None:
         self.dialog = None
         self._after()
-
-
-def _enter(item_id: str, tag: str, out: str, change: Change) -> Cord:
-    return add_cord(change, item_id, tag, out=out)

@@ -9,6 +9,7 @@ from register.planning.travel import Place, place_from
 from register.services.plan_settings import keep_plan_settings, plan_settings
 from register.services.visiting import MOST_PEOPLE, VanFacts, VanRow, clock_words, hours_from, keep_van
 from register.store.engine import Change
+from ui.asking.carrying_out import carry_out
 from ui.asking.days import day_field
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, beside
@@ -51,7 +52,7 @@ def _keep(desk: Desk, dialog: "VanDialog", meant: VanMeant) -> None:
         dialog.accept()
         desk.messages.tell(f"{name} is {'added' if meant.opened is None else 'changed'}.")
 
-    desk.jobs.change(lambda change: keep_meant(change, meant), done, failed=lambda why: dialog.complain(str(why)))
+    carry_out(desk, dialog, lambda change: keep_meant(change, meant), done)
 
 
 class VanDialog(Dialog):

@@ -17,6 +17,7 @@ from register.services.visiting import (
     keep_visiting,
     visiting,
 )
+from ui.asking.carrying_out import carry_out
 from ui.asking.days import LONG
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, beside
@@ -44,9 +45,7 @@ def _keep(desk: Desk, dialog: "VisitingDialog", site_id: str, name: str, facts: 
         dialog.accept()
         desk.messages.tell(f"How {name} is visited is kept.")
 
-    desk.jobs.change(
-        lambda change: keep_visiting(change, site_id, facts), done, failed=lambda why: dialog.complain(str(why))
-    )
+    carry_out(desk, dialog, lambda change: keep_visiting(change, site_id, facts), done)
 
 
 class VisitingDialog(Dialog):

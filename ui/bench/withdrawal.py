@@ -5,10 +5,10 @@ from functools import partial
 
 from PySide6.QtWidgets import QWidget
 
-from register.errors import Refused, Unavailable
 from register.services.withdrawals import withdraw
 from register.services.withdrawing import Withdrawing, withdrawing
 from register.store.engine import Change
+from ui.asking.carrying_out import carry_out
 from ui.asking.cord import CordDeed
 from ui.asking.withdraw import WithdrawDialog, Withdrawn
 from ui.page import Desk
@@ -34,7 +34,7 @@ class TakingOut:
         self._dialog.open()
 
     def _keep(self, tag: str, said: Withdrawn) -> None:
-        self._desk.jobs.change(partial(_take_out, said), partial(self._kept, tag, said), failed=self._refused)
+        carry_out(self._desk, self._dialog, partial(_take_out, said), partial(self._kept, tag, said))
 
     def _kept(self, tag: str, said: Withdrawn, number: str) -> None:
         self._desk.messages.tell(f"{tag} is out of service, tag {number}.")
@@ -42,12 +42,6 @@ class TakingOut:
             self._then = partial(self.cord.ask, said.item_id, at_fault=True)
         if self._dialog is not None:
             self._dialog.accept()
-
-    def _refused(self, reason: Exception) -> None:
-        if self._dialog is not None and isinstance(reason, Refused | Unavailable):
-            self._dialog.complain(str(reason))
-        else:
-            self._desk.messages.failure(reason)
 
     def _closed(self, _answer: int) -> None:
         self._dialog = None

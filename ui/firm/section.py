@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from register.store.engine import Change
+from ui.asking.carrying_out import carry_out
 from ui.asking.dialog import Dialog
 from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
@@ -71,17 +72,11 @@ class Section(QWidget):
 
     def carry_out(self, deed: Callable[[Change], _Answer], then: Callable[[_Answer], None]) -> None:
         """Do what the dialog asks; it can be cancelled there, and where it is refused, what was typed stays."""
-        stop = self.desk.jobs.change(deed, then, failed=self._refused)
-        if self.dialog is not None:
-            self.dialog.works(stop.set)
+        carry_out(self.desk, self.dialog, deed, then)
 
     def known(self, version: int) -> int:
         """Return the version that whoever saves knows of, once he was told that somebody else made another."""
         return version if self.dialog is None else self.dialog.known(version)
-
-    def _refused(self, error: Exception) -> None:
-        if self.dialog is None or not self.dialog.refused(error):
-            self.desk.messages.failure(error)
 
     def _closed(self, _how: int) -> None:
         self.dialog = None

@@ -18,6 +18,7 @@ from register.services.whereabouts import found_again, mark_missing
 from register.services.withdrawals import remove, withdraw
 from register.services.withdrawing import Withdrawing, withdrawing
 from register.store.engine import Change
+from ui.asking.carrying_out import carry_out
 from ui.asking.cord import CordDeed
 from ui.asking.dialog import Dialog
 from ui.asking.remove import RemoveDialog
@@ -268,14 +269,7 @@ class ItemDeeds(QObject):
         self.dialog = None
 
     def _change(self, deed: Callable[[Change], Any], then: Callable[[Any], None]) -> None:
-        """Change the register; a refusal is said in the dialog, which stays as it is."""
-        stop = self._desk.jobs.change(deed, then, failed=self._refused)
-        if self.dialog is not None:
-            self.dialog.works(stop.set)
-
-    def _refused(self, error: Exception) -> None:
-        if self.dialog is None or not self.dialog.refused(error):
-            self._desk.messages.failure(error)
+        carry_out(self._desk, self.dialog, deed, then)
 
     def _done(self, said: str) -> None:
         if self.dialog is not None:

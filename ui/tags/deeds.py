@@ -5,8 +5,9 @@ from collections.abc import Callable, Sequence
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 
-from register.errors import Refused, Unavailable
 from register.services.tags import NewTag, Retagging, new_tag, retagging
+from register.store.engine import Change
+from ui.asking.carrying_out import carry_out
 from ui.asking.dialog import Dialog
 from ui.page import Desk
 from ui.tags.dialog import TagDialog
@@ -32,10 +33,10 @@ class TagDeeds(QObject):
 
     def _ask(self, about: Retagging) -> None:
         def give(meant: TagMeant) -> None:
-            self._desk.jobs.change(
-                lambda change: new_tag(change, about.item_id, number=meant.number, range_id=meant.range_id),
-                self._given, failed=self._refused,
-            )  # fmt: skip
+            def deed(change: Change) -> NewTag:
+                return new_tag(change, about.item_id, number=meant.number, range_id=meant.range_id)
+
+            carry_out(self._desk, self.dialog, deed, self._given)
 
         self._open(NewTagDialog(self._window(), about, self._desk.jobs.actor, give))
 
@@ -43,12 +44,6 @@ class TagDeeds(QObject):
         if self.dialog is not None:
             self.dialog.accept()
         self._desk.messages.tell(f"{given.before} is {given.number} now; the old number still finds it.")
-
-    def _refused(self, error: Exception) -> None:
-        if self.dialog is not None and isinstance(error, Refused | Unavailable):
-            self.dialog.complain(str(error))
-        else:
-            self._desk.messages.failure(error)
 
     def _open(self, dialog: Dialog) -> None:
         self.dialog = dialog
