@@ -56,7 +56,8 @@ PROGRAM_MODULES = (
 )
 TEST_MODULES = (
     *("apsw", "hypothesis", "importlinter", "mypy", "pypdfium2", "pytest", "pytest_cov", "pytest_randomly"),
-    *("pytest_timeout", "pytestqt", "python_calamine", "ruff", "setuptools", "vobject", "xmlschema", "zxingcpp"),
+    *("pytest_timeout", "pytestqt", "python_calamine", "ruff", "setuptools", "vobject", "xlsx2csv", "xmlschema"),
+    "zxingcpp",
 )
 
 
