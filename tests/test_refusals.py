@@ -78,7 +78,7 @@ FACTS = {
     "7 can't be moved to 7: another item of its owner has or had the tag 7.",
     "7 every 7 is not possible: 7 is a binding maximum by 7.",
     "7 is in service, so it gets no out-of-service tag.",
-    "7 is not marked as not found on 7. Nothing to take back.",
+    "7 is not marked as not found, so there is nothing to take back.",
     "7 is not new and untested, so it gets no new-to-service tag.",
     "7 is out of service already: 7 since 7, tag 7. It stays so until it passes or is removed for good.",
     "7 must be tested before it is used, so it gets no new-to-service tag.",

@@ -36,6 +36,8 @@ def record(call: Context) -> None:
         return
     for each in results:
         print_recorded(each)
+    if not results:
+        print("The list is empty: nothing was recorded.")
 
 
 def recorded_json(each: Recorded) -> dict[str, Any]:
@@ -52,7 +54,7 @@ def recorded_json(each: Recorded) -> dict[str, Any]:
 def print_recorded(each: Recorded) -> None:
     """Print what became of a record."""
     if each.known:
-        print(f"{each.tag}: in the register already, nothing was changed.")
+        print(f"{each.tag}: in the register already, nothing was changed. The command correct puts a wrong one right.")
         return
     print(each.tag, end=": ")
     if each.judgement is not None:

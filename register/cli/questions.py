@@ -8,7 +8,7 @@ from register.cli.output import cell, count, print_json, print_table
 from register.domain.explain import day_words
 from register.domain.records import Judgement
 from register.domain.verdict import judge as judge_record
-from register.domain.words import Kind, Standing, spoken
+from register.domain.words import Kind, Standing, first_word, spoken
 from register.exchange.records_json import judgement_json, read_judge_request
 from register.services.care import place_risk
 from register.services.check import check as check_register
@@ -79,7 +79,8 @@ def why(call: Context) -> None:
         return
     _print_item(answer)
     for each in records:
-        print(f"\nRecord {each.id}: {day_words(each.tested_on)}, {each.verdict.value}, {each.tester}.")
+        said = ", ".join(filter(None, (day_words(each.tested_on), each.verdict.value, each.tester)))
+        print(f"\nRecord {each.id}: {said}.")
         print(f"  {each.corrected or each.why}")
 
 
@@ -92,7 +93,7 @@ def _record_json(each: CardRecord) -> dict[str, Any]:
 
 def _print_item(answer: ItemAnswer) -> None:
     print(f"{answer.tag}  {answer.description}  [{standing_words(answer.standing)}]")
-    print(f"{spoken(answer.kind).capitalize()} at {answer.site_name} ({answer.site}), {answer.area}.")
+    print(f"{first_word(answer.kind)} at {answer.site_name} ({answer.site}), {answer.area}.")
     print(f"Environment class: {answer.environment_title}. Rulebook: {answer.rulebook}.")
     if answer.earlier_tags:
         print(f"Earlier tags: {', '.join(answer.earlier_tags)}.")
@@ -101,7 +102,7 @@ def _print_item(answer: ItemAnswer) -> None:
     for duty in answer.duties:
         whose = "contractor" if duty.contractors else "user"
         when = "not asked" if duty.relieved else _when(duty.due, duty.standing)
-        print(f"\n{spoken(duty.duty).capitalize()} ({whose}): {when}")
+        print(f"\n{first_word(duty.duty)} ({whose}): {when}")
         for sentence in duty.why:
             print(f"  {sentence}")
 

@@ -3,7 +3,9 @@
 from register.cli.context import Context
 from register.cli.output import print_json
 from register.domain.explain import day_words
+from register.domain.words import Standing
 from register.services.items import find_item
+from register.services.questions import item_answer
 from register.services.repairs import Repair
 from register.services.repairs import repaired as note_repair
 from register.services.replacing import replace_item
@@ -44,13 +46,17 @@ def repaired(call: Context) -> None:
     """Note a repair; the item must pass every contractor's duty anew."""
     options = call.options
     with call.register() as register, call.change(register) as change:
-        repair = Repair(options.on or call.today, options.repairer, options.what)
-        kept = note_repair(change, _item(change, call), repair)
+        item = _item(change, call)
+        kept = note_repair(change, item, Repair(options.on or call.today, options.repairer, options.what))
+        now = item_answer(change.session.connection(), item, call.today)
     if call.json:
-        print_json({"tag": options.tag, "on": kept.on, "repairer": kept.by, "what": kept.what})
+        print_json({"tag": now.tag, "on": kept.on, "repairer": kept.by, "what": kept.what})
         return
-    print(f"{options.tag}: repaired {day_words(kept.on)} by {kept.by} ({kept.what}).")
-    print("It must pass every contractor's duty before it is used.")
+    print(f"{now.tag}: repaired {day_words(kept.on)} by {kept.by} ({kept.what}).")
+    if any(duty.contractors and duty.standing is Standing.UNTESTED for duty in now.duties):
+        print("It must pass every contractor's duty before it is used.")
+    else:
+        print("It was tested after that, so its dates are as before.")
 
 
 def replace(call: Context) -> None:

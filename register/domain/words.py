@@ -164,3 +164,9 @@ def counted(number: int, one: str, many: str = "") -> str:
 def spoken(word: StrEnum) -> str:
     """Return the word as it stands in a sentence, in lower case unless it is a name: "cord set"."""
     return _SPOKEN.get(word) or word.replace("-", " ")
+
+
+def first_word(word: StrEnum) -> str:
+    """Return the word as it begins a sentence; names keep their capitals: "Cord set", "Class II appliance"."""
+    said = spoken(word)
+    return said[:1].upper() + said[1:]

@@ -8,7 +8,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.text import clean_tag
-from register.domain.words import Kind, spoken
+from register.domain.words import Kind, first_word
 from register.errors import Refused
 from register.services.items import NewItem, add_item
 from register.services.places import area_named
@@ -75,7 +75,7 @@ def enter_code(change: Change, typed: str, kind: Kind, description: str, site_id
         raise Refused("That site is no longer in the register. Choose another and enter the item again.")
     code = clean_tag(typed)
     place = area_named(change, site_id, area)
-    described = description or spoken(kind).capitalize()
+    described = description or first_word(kind)
     item_id = add_item(change, NewItem(code, place, kind, since=change.today, description=described))
     _settle(change, code, ENTERED)
     return item_id

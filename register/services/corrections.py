@@ -73,9 +73,10 @@ def void_record(change: Change, record_id: str, reason: str) -> Corrected:
 
 
 def _wrong(change: Change, record_id: str) -> Record:
+    record_id = clean_text(record_id).lower()
     wrong = change.session.get(Record, record_id)
     if wrong is None:
-        raise Refused(f"There is no record {record_id} in this register. Look up its id with: why TAG --json.")
+        raise Refused(f"There is no record {record_id} in this register. Look up its id with: why TAG.")
     before = change.session.scalar(sa.select(Correction).where(Correction.record_id == record_id))
     if before is not None:
         raise Refused(

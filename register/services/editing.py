@@ -12,7 +12,7 @@ from register.domain.explain import day_words, why
 from register.domain.items import MOST_OUTLETS, SafetySwitch
 from register.domain.plate import contradiction
 from register.domain.text import clean_text
-from register.domain.words import Duty, Kind, spoken
+from register.domain.words import Duty, Kind, first_word, spoken
 from register.errors import Refused
 from register.services.cases import case, switch_row
 from register.services.clashes import check_unchanged
@@ -165,7 +165,7 @@ def _columns(facts: ItemFacts) -> dict[str, Any]:
     return {
         **named,
         "kind": facts.kind.value,
-        "description": clean_text(facts.description) or spoken(facts.kind).capitalize(),
+        "description": clean_text(facts.description) or first_word(facts.kind),
         "serial": clean_text(facts.serial),
         "remarks": clean_text(facts.remarks),
         "rated_current_a": None if current is None else f"{current:f}",

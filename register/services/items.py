@@ -11,11 +11,11 @@ from sqlalchemy.engine import Connection, Row
 
 from register.domain.items import MOST_OUTLETS, SafetySwitch, environment_of, outlets_of
 from register.domain.text import clean_tag, clean_text
-from register.domain.words import Condition, Kind, spoken
+from register.domain.words import Condition, Kind, first_word
 from register.errors import Refused
 from register.services.cases import switch_row
 from register.services.item_texts import search_text
-from register.services.places import check_environment
+from register.services.places import check_environment, known_site
 from register.services.projection import IN_SERVICE, REMOVED, redate
 from register.store import audit
 from register.store.audit import Entry, Name
@@ -132,7 +132,7 @@ def _checked(new: NewItem, site: Row[Any]) -> NewItem | Refused:
     outlets = outlets_of(new.kind, new.outlets)
     if not 0 <= outlets <= MOST_OUTLETS:
         return Refused(f"{number} can't have {outlets} outlets. Give a number from 0 to {MOST_OUTLETS}.")
-    description = clean_text(new.description) or spoken(new.kind).capitalize()
+    description = clean_text(new.description) or first_word(new.kind)
     serial, remarks = clean_text(new.serial), clean_text(new.remarks)
     others = tuple(tag for tag in earlier if tag != number)
     given = (new.tag, new.outlets, new.description, new.serial, new.remarks, new.earlier_tags)
@@ -226,6 +226,8 @@ def find_item(connection: Connection, tag: str, *, site: str | None = None) -> s
         statement = statement.where(Site.code == code)
     found = connection.execute(statement).all()
     if not found:
+        if code:
+            known_site(connection, code)
         where = f" at site {code}" if code else ""
         raise Refused(f"No item has or had the tag {number}{where}. Check the number on the tag.")
     present = [row for row in found if row.until is None] or found

@@ -123,7 +123,7 @@ def known_site(connection: Connection, code: str) -> str:
     if found is None:
         codes = list(connection.execute(sa.select(Site.code).order_by(Site.code).limit(30)).scalars())
         there = f" It has: {', '.join(codes)}." if codes else " It has no sites yet."
-        raise Refused(f"There is no site {clean_text(code)} in this register.{there}")
+        raise Refused(f"There is no site {clean_text(code) or '“”'} in this register.{there}")
     return found
 
 

@@ -17,7 +17,7 @@ from register.domain.items import Item as DomainItem
 from register.domain.record_checks import check_record
 from register.domain.records import Judgement, ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
-from register.domain.text import clean_text
+from register.domain.text import clean_tag, clean_text
 from register.domain.verdict import judge
 from register.domain.words import Duty, Result
 from register.errors import Refused
@@ -33,7 +33,7 @@ from register.store.amended import Correction
 from register.store.audit import Entry, Name
 from register.store.bulk import insert_rows
 from register.store.engine import Change
-from register.store.tables import Item, Reading, Record, RecordDuty, Site
+from register.store.tables import Item, Reading, Record, RecordDuty, Site, Tag
 
 EARLIEST: Final = date(1990, 1, 1)
 """Older dates are slips of the hand (common practice, no source)."""
@@ -108,8 +108,8 @@ def record_tests(change: Change, entries: Sequence[RecordEntry]) -> list[Recorde
 
 def _record(change: Change, entry: RecordEntry) -> Recorded:
     connection = change.session.connection()
-    if change.session.scalar(sa.select(Record.id).where(Record.id == entry.id)) is not None:
-        return Recorded(entry.id, entry.tag, None, known=True)
+    if (kept := change.session.get(Record, entry.id)) is not None:
+        return Recorded(entry.id, _its_tag(change, kept, entry), None, known=True)
     item_id = find_item(connection, entry.tag, site=entry.site)
     row = change.session.get_one(Item, item_id)
     if row.state == REMOVED:
@@ -141,6 +141,18 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
     )  # fmt: skip
 
 
+def _its_tag(change: Change, kept: Record, entry: RecordEntry) -> str:
+    """Return the tag of the item of a record that is kept already; refused where another test has its id."""
+    had = change.session.scalars(sa.select(Tag.number).where(Tag.item_id == kept.item_id)).all()
+    tag = change.session.get_one(Item, kept.item_id).tag_number
+    if clean_tag(entry.tag) not in had or kept.tested_on != entry.record.tested_on:
+        raise Refused(
+            f"The id {entry.id} is that of a record of {tag} of {day_words(kept.tested_on)}. Give the record of"
+            f" {entry.tag} of {day_words(entry.record.tested_on)} an id of its own."
+        )
+    return tag
+
+
 def with_duties(record: TestRecord, item: DomainItem, rules: Rulebook) -> TestRecord:
     """Return the record with the duties it set out to do written down: every contractor's duty where it names none."""
     return record if record.duties else replace(record, duties=duties_of(item, rules))
@@ -150,7 +162,7 @@ def check_day(day: date, today: date, *, old_confirmed: bool = False) -> None:
     """Refuse a date in the future, and one so old that it must be a slip unless somebody confirmed it."""
     if day > today:
         raise Refused(
-            f"The date {day_words(day)} is in the future: today is {day_words(today)}. Enter the day of the test."
+            f"The date {day_words(day)} is in the future: today is {day_words(today)}. Give the day it was done."
         )
     if day < EARLIEST and not old_confirmed:
         raise Refused(f"The date {day_words(day)} is before 1990. Check the year, and confirm it if it is right.")

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import date
 
-from register.domain.explain import day_words
 from register.errors import Refused
 from register.services.projection import REMOVED
 from register.store import audit
@@ -36,9 +35,7 @@ def found_again(change: Change, item_id: str) -> Whereabouts:
     """Take back that nobody found an item; a test of it does so by itself. Refused where it isn't missed."""
     item = _living(change, item_id)
     if item.not_found_on is None:
-        raise Refused(
-            f"{item.tag_number} is not marked as not found on {day_words(change.today)}. Nothing to take back."
-        )
+        raise Refused(f"{item.tag_number} is not marked as not found, so there is nothing to take back.")
     _write(change, item, None)
     return Whereabouts(item_id, item.tag_number, None)
 

@@ -79,3 +79,44 @@ def test_more_than_anybody_wrote_is_not_read(yard: Shell, tmp_path: Path, monkey
     assert "Check the file, or split it" in yard.refused("record", str(large))
     monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(large.read_bytes())))
     assert "standard input" in yard.refused("record", "-")
+
+
+def test_a_site_that_is_not_there_is_named_and_not_the_tag_blamed(yard: Shell) -> None:
+    assert yard.refused("why", "YD-0001", "--site", "NOPE").startswith("There is no site NOPE")
+    assert "There is no site “”" in yard.refused("due", "--site", "")
+
+
+def test_what_is_said_of_a_repair_holds(yard: Shell) -> None:
+    assert "must pass every contractor's duty" in yard.run("repaired", "yd-0003", "--repairer", "Jo", "--what", "plug")
+    said = yard.run("repaired", "YD-0002", "--repairer", "Jo", "--what", "cord", "--on", "2026-04-01")
+    assert said.startswith("YD-0002: repaired 1 Apr 2026 by Jo (cord).")
+    assert "It was tested after that" in said
+
+
+def test_a_kind_keeps_its_capitals_and_a_record_without_a_tester_no_comma(yard: Shell) -> None:
+    said = yard.run("why", "YD-0002")
+    assert "Class II appliance at" in said
+    assert ", ." not in said
+
+
+def test_one_id_on_two_tests_is_refused_and_none_is_lost(yard: Shell, record: Writer, tmp_path: Path) -> None:
+    yard.run("record", str(record()))
+    same = json.loads(record().read_text(encoding="utf-8"))[0]
+    other = tmp_path / "other.json"
+    for change in ({"tag": "YD-0003", "readings": []}, {"tested_on": "2026-11-23"}):
+        other.write_text(json.dumps([same | change]), encoding="utf-8")
+        assert "an id of its own" in yard.refused("record", str(other))
+    assert "nothing was changed" in yard.run("record", str(record("310")))
+
+
+def test_an_empty_list_of_records_says_so(yard: Shell, tmp_path: Path) -> None:
+    empty = tmp_path / "empty.json"
+    empty.write_text("[]", encoding="utf-8")
+    assert "nothing was recorded" in yard.run("record", str(empty))
+    assert yard.json("record", str(empty)) == []
+
+
+def test_a_record_id_is_found_in_any_case(yard: Shell, record: Writer) -> None:
+    yard.run("record", str(record()))
+    key = json.loads(record().read_text(encoding="utf-8"))[0]["id"]
+    assert yard.json("correct", f" {key.upper()} ", "--void", "--reason", "another item")["record"] == key

@@ -97,7 +97,7 @@ def test_the_event_says_who_told_it_and_the_day_as_a_date(hotel: Desk) -> None:
         ("L1", PRESS, TODAY, "L1 has no test-button press to do. Its duties are: inspection-and-test."),
         (
             "P1", PRESS, date(2026, 11, 21),
-            "The date 21 Nov 2026 is in the future: today is 20 Nov 2026. Enter the day of the test.",
+            "The date 21 Nov 2026 is in the future: today is 20 Nov 2026. Give the day it was done.",
         ),
         (
             "P1", PRESS, date(1989, 12, 31),

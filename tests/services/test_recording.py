@@ -158,11 +158,11 @@ def test_testers_and_instruments_become_known_by_being_named(yard: Desk) -> None
     ("tag", "facts", "sentence"),
     [
         ("P9", {}, "No item has or had the tag P9. Check the number on the tag."),
-        ("P1", {"site": "MILL"}, "No item has or had the tag P1 at site MILL. Check the number on the tag."),
+        ("P1", {"site": "MILL"}, "There is no site MILL in this register. It has: YARD."),
         (
             "P1",
             {"on": TODAY + timedelta(days=1)},
-            "The date 21 Nov 2026 is in the future: today is 20 Nov 2026. Enter the day of the test.",
+            "The date 21 Nov 2026 is in the future: today is 20 Nov 2026. Give the day it was done.",
         ),
         (
             "P1",
