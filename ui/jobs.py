@@ -40,7 +40,8 @@ class _Work:
     """One piece of work: who gets its answer or why there is none, and what ends it early.
 
     Of work that keeps nothing the answer is of no use to anybody once it was stopped. `said` names work that the
-    status line tells of; a `deed` is done once it was asked for, even where the window closes.
+    status line tells of; a `deed` is done once it was asked for, even where the window closes. Work that `yields` is
+    stopped by whatever is asked after it.
     """
 
     then: Callable[[Any], None]
@@ -49,6 +50,7 @@ class _Work:
     changes: bool = False
     deed: bool = False
     said: str = ""
+    yields: bool = False
     stop: threading.Event = field(default_factory=threading.Event)
 
 
@@ -108,8 +110,8 @@ class Jobs(QObject):
 
     @property
     def idle(self) -> bool:
-        """Whether nothing is under way."""
-        return not self._open
+        """Whether nothing is under way that anybody waits for."""
+        return all(work.yields for work in self._open)
 
     @property
     def at_risk(self) -> bool:
@@ -122,17 +124,19 @@ class Jobs(QObject):
         then: Callable[[_Answer], None],
         *,
         failed: Callable[[Exception], None] | None = None,
+        yields: bool = False,
     ) -> threading.Event:
         """Run a question on a connection that sees one state, and give its answer to `then` on this thread.
 
         Setting the event that is returned stops a question whose answer nobody waits for any more: nobody is told.
+        One that `yields` is stopped so by whatever is asked after it.
         """
 
         def work() -> _Answer:
             with self._register.read() as connection:
                 return question(connection)
 
-        return self._submit(work, _Work(then, failed, keeps=False))
+        return self._submit(work, _Work(then, failed, keeps=False, yields=yields))
 
     def change(
         self,
@@ -225,6 +229,9 @@ class Jobs(QObject):
                 go_on()
                 return task()
 
+        for each in self._open:
+            if each.yields:
+                each.stop.set()
         self._open.append(work)
         if work.said:
             self._slow.start()

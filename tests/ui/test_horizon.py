@@ -2,6 +2,8 @@
 
 from collections.abc import Callable
 from datetime import date, timedelta
+from decimal import Decimal
+from threading import Event
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
@@ -11,6 +13,9 @@ from pytestqt.modeltest import ModelTester
 from pytestqt.qtbot import QtBot
 
 from register.domain.words import Duty, Standing
+from register.planning.workload import time_words
+from register.services.forecast import forecast
+from register.stopping import go_on
 from register.store.engine import Register
 from tests.desk import Desk
 from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, settle
@@ -114,6 +119,38 @@ def test_the_head_tells_the_load_of_each_week_and_a_press_chooses_it_for_all_sit
     watcher.settle()
 
     assert watcher.choice.where_and_when == "All sites, week 49"
+
+
+def test_the_head_marks_what_the_weeks_of_a_levelled_year_are(watcher: Watcher, desk: Desk) -> None:
+    head, plain = watcher.page._head, watcher.page._head.grab().toImage()
+    watcher.qtbot.waitUntil(lambda: "levelled" in head.accessibleName(), timeout=20_000)
+
+    with desk.read() as connection:
+        year = forecast(connection, TODAY)
+    now = time_words(Decimal(round(year.weeks[0].minutes)))
+    assert f"week 48 0 min (levelled {now})" in head.accessibleName()
+    assert "A year ahead" in head.toolTip()
+    assert head.grab().toImage() != plain
+
+
+def test_the_year_gives_way_to_whatever_else_is_asked(watcher: Watcher) -> None:
+    jobs, found = watcher.program.jobs, []
+    held, begun = Event(), Event()
+
+    def year(_connection: object) -> str:
+        begun.set()
+        held.wait(20)
+        go_on()
+        return "the year"
+
+    stop = jobs.ask(year, found.append, yields=True)
+    watcher.qtbot.waitUntil(begun.is_set)
+    assert jobs.idle
+    jobs.ask(lambda _connection: "the answer", found.append)
+    assert stop.is_set()
+    held.set()
+    watcher.settle()
+    assert found == ["the answer"]
 
 
 def test_after_a_change_the_cursor_is_where_it_was_and_the_figures_are_new(watcher: Watcher, desk: Desk) -> None:

@@ -19,8 +19,16 @@ from ui.look.typeface import px, width
 HIGH: Final = 132
 HIGH_NARROW: Final = 100
 BAR: Final = 24
+MARK: Final = 34
+"""How wide the mark of what a week is levelled to is: a little wider than its bar."""
+
 WEEK_NAMES: Final = 44
 MONTHS: Final = 24
+
+LEVELLED_TIP: Final = (
+    "The short line in a week is the work there if peaks are levelled: what is overdue now,\n"
+    "what is pulled forward with it, and set-up included. A year ahead shows all 52 weeks."
+)
 
 
 class Head(QWidget):
@@ -32,6 +40,8 @@ class Head(QWidget):
         super().__init__()
         self._view = view
         self._chosen: int | None = None
+        self._levelled: tuple[float, ...] = ()
+        self._load: Horizon | None = None
         self.narrow = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFixedHeight(px(HIGH))
@@ -49,11 +59,34 @@ class Head(QWidget):
         self._chosen = place
         self.update()
 
+    def show_levelled(self, minutes: tuple[float, ...]) -> None:
+        """Mark what the year plan would have the crew do in each week."""
+        self._levelled = minutes
+        self.setToolTip(LEVELLED_TIP)
+        self._name()
+        self.update()
+
     def name_load(self, horizon: Horizon) -> None:
         """Tell screen readers what the skyline shows."""
-        weeks = zip(horizon.weeks, horizon.total.weeks, strict=True)
-        said = ", ".join(f"week {week.number} {time_words(work.minutes)}" for week, work in weeks)
-        self.setAccessibleName(f"Work in each week against the crew's {horizon.crew_hours} hours: {said}")
+        self._load = horizon
+        self._name()
+
+    def _name(self) -> None:
+        if (horizon := self._load) is None:
+            return
+        told = []
+        for place, (week, work) in enumerate(zip(horizon.weeks, horizon.total.weeks, strict=True)):
+            said = f"week {week.number} {time_words(work.minutes)}"
+            if self._moved(horizon, place):
+                said += f" (levelled {time_words(Decimal(round(self._levelled[place])))})"
+            told.append(said)
+        self.setAccessibleName(f"Work in each week against the crew's {horizon.crew_hours} hours: {', '.join(told)}")
+
+    def _moved(self, horizon: Horizon, place: int) -> bool:
+        """Whether a week is levelled to more or less than falls due in it."""
+        if place >= len(self._levelled):
+            return False
+        return abs(self._levelled[place] - float(horizon.total.weeks[place].minutes)) >= 1
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         column = self._view.columnAt(int(event.position().x()))
@@ -119,22 +152,39 @@ class Head(QWidget):
         tokens, wide = colours(), self._view.columnWidth(FIRST_WEEK)
         base, crew = self.height() - px(WEEK_NAMES), float(horizon.crew_hours)
         loads = [work.minutes / 60 for work in horizon.total.weeks]
-        highest = max([crew * 1.15, *map(float, loads)]) or 1
+        levelled = [minutes / 60 for minutes in self._levelled]
+        highest = max([crew * 1.15, *map(float, loads), *levelled]) or 1
         room = base - px(MONTHS) - (0 if self.narrow else px(15))
         left, right = self._view.week_left(0), self._view.week_left(len(loads) - 1) + wide
         line = round(base - crew * room / highest)
         for place, load in enumerate(loads):
             top = base - float(load) * room / highest
             bar = QRectF(self._view.week_left(place) + (wide - px(BAR)) / 2, top, px(BAR), base - top)
-            self._bar(painter, bar, line, load)
+            mark = base - round(levelled[place] * room / highest) if self._moved(horizon, place) else None
+            self._bar(painter, bar, line, load, mark)
+            if mark is not None:
+                x = self._view.week_left(place) + (wide - px(MARK)) / 2
+                draw.across(painter, x, x + px(MARK), mark, tokens.ink, 2)
         draw.across(painter, left, right, base, tokens.line)
         draw.across(painter, left, right, line, tokens.ink2, 1, [4, 3])
         default = "" if horizon.own_hours else " (default)"
         said = f"crew hours {horizon.crew_hours.normalize():f}{default}"
         draw.text(painter, QRectF(0, line - px(9), left - px(8), px(18)), said, 11, 500, tokens.ink2, draw.RIGHT)
+        if levelled:
+            self._legend(painter, left - px(8))
 
-    def _bar(self, painter: QPainter, bar: QRectF, line: int, load: Decimal) -> None:
-        """Draw the work of a week; what rises above the crew's hours stands apart in the colour of overdue."""
+    def _legend(self, painter: QPainter, right: float) -> None:
+        """Say at the left of the months what the marks are."""
+        tokens, said = colours(), "work if the year is levelled"
+        x = right - width(said, 11)
+        draw.text(painter, QRectF(x, px(2), right - x + 1, px(17)), said, 11, 400, tokens.ink2, elide=False)
+        draw.across(painter, x - px(22), x - px(8), px(10), tokens.ink, 2)
+
+    def _bar(self, painter: QPainter, bar: QRectF, line: int, load: Decimal, mark: int | None) -> None:
+        """Draw the work of a week; what rises above the crew's hours stands apart in the colour of overdue.
+
+        Its figure keeps clear of the line of the crew and of the mark.
+        """
         tokens, over = colours(), bar.top() < line - 0.5
         within = QRectF(bar)
         if over:
@@ -148,8 +198,9 @@ class Head(QWidget):
         said = "<1" if 0 < load < Decimal("0.5") else f"{load:.0f}"
         ink = tokens.overdue.text if over else tokens.work_ink[3] if inside else tokens.ink2
         top = bar.top() + 2 if inside else bar.top() - px(15)
-        if not over and not inside and top < line < top + px(14):
-            top = line - px(15)
+        for drawn in sorted((at for at in (line, mark) if at is not None and not inside), reverse=True):
+            if not over and top - 2 < drawn < top + px(14):
+                top = drawn - px(15)
         words = QRectF(bar.x() - px(12), top, bar.width() + px(24), px(14))
         draw.text(painter, words, said, 11, 600 if over or inside else 500, ink, draw.CENTRE, elide=False)
 

@@ -13,6 +13,7 @@ from ui.dates import shown
 from ui.horizon.empty import Empty
 from ui.horizon.grid import ROW, WeeksView
 from ui.horizon.head import Head
+from ui.horizon.levelled import Levelling
 from ui.horizon.model import FIRST_WEEK, OVERDUE, SITE, Choice
 from ui.horizon.panel import Found, Panel, Strip
 from ui.horizon.title import Title
@@ -38,6 +39,7 @@ class HorizonPage(Page):
         self._asking = False
         self._narrow = False
         self._came = False
+        self._levelling = Levelling(desk.jobs, self)
         self._build()
         self._connect()
 
@@ -85,6 +87,7 @@ class HorizonPage(Page):
         self._grid.across_changed.connect(self._fit_columns)
         self._totals.left.connect(self._leave_totals)
         self._head.week_chosen.connect(self._choose_week)
+        self._levelling.found.connect(self._head.show_levelled)
         self._title.year.clicked.connect(partial(self.desk.deeds.do, "year.ahead"))
         for wanted in (self._title.owner.clicked, self._panel.owner_wanted):
             wanted.connect(partial(self.desk.deeds.do, "sheet.owner"))
@@ -96,12 +99,14 @@ class HorizonPage(Page):
     def refresh(self) -> None:
         """Read the horizon."""
         today = self.desk.jobs.today
+        self._levelling.forget()
         self.desk.jobs.ask(lambda connection: horizon(connection, today), self._take)
 
     def shown(self, wanted: object = None) -> None:
         """Come to the front."""
         self._came = self._horizon is None
         super().shown(wanted)
+        self._levelling.begin()
         if not self._came:
             self._grid.setFocus()
 
@@ -211,6 +216,7 @@ class HorizonPage(Page):
             return
         self._panel.show_found(asked, found, self.desk.jobs.today)
         self._strip.show_choice(asked, self.desk.jobs.today, found.then.items)
+        self._levelling.begin()
 
     def _fail(self, error: Exception) -> None:
         self._asking = False
