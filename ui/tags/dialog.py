@@ -65,6 +65,7 @@ class TagDialog(Dialog):
         self.start_field = Field("First free place", self.start, "1 is the first label of the first row.")
         self.right_field, self.down_field = Field("Nudge right, mm", self.right), Field("Nudge down, mm", self.down)
         self._said, self._lacking = Words("", 13, 500, wrap=True), Words("", 12, 400, "overdue", wrap=True)
+        self._asked = Words("What stands on it, and what asks for it", 13, 600)
         self._why = Words("", 12, 400, "ink2", wrap=True)
         self._earlier, self._later = button("Earlier", name="Earlier page"), button("Next", name="Next page")
         self._earlier.setShortcut("PgUp")
@@ -75,9 +76,7 @@ class TagDialog(Dialog):
         self._test.setToolTip("One page with a ruler and the outlines of the labels")
         self._preview = Preview(self._room())
         self._lay_out()
-        self._done = self.answers(
-            leave="Close", verb="Save as PDF…", key="Alt+S", deed=self._do, hint=ACTUAL_SIZE
-        )  # fmt: skip
+        self._done = self.answers(leave="Close", verb="Save as PDF…", key="Alt+S", deed=self._do, hint=ACTUAL_SIZE)
         self._offer_printers()
         self.kind.currentIndexChanged.connect(self._gather)
         self.target.currentIndexChanged.connect(self._show_target)
@@ -115,8 +114,8 @@ class TagDialog(Dialog):
         row.addWidget(self._preview, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(right, 1)
         self.body.addLayout(row)
-        self.body.addWidget(Words("What stands on it, and what asks for it", 13, 600))
-        self.body.addWidget(self._why)
+        for each in (self._asked, self._why):
+            self.body.addWidget(each)
 
     def _offer_printers(self) -> None:
         from PySide6.QtPrintSupport import QPrinterInfo
@@ -219,10 +218,9 @@ class TagDialog(Dialog):
         self._later.setEnabled(self._page + 1 < count)
         self._at.say(f"Page {self._page + 1} of {count}" if count else "")
         if sheets is not None:
-            self._said.say(
-                tags_on_pages(sheets.count, count, roll=self.stock.a_roll) if count else "No item gets a tag."
-            )
+            self._said.say(tags_on_pages(sheets) if count else "No item gets a tag.")
         self._why.say(reasons(sheets.pages[self._page][0][0]) if sheets is not None and count else "")
+        self._asked.setVisible(bool(self._why.text()))
         if self._settings:
             self._preview.show_page(self.stock, sheets, self._page, self._start() or 1)
 
@@ -249,9 +247,7 @@ class TagDialog(Dialog):
         except (Refused, Unavailable) as reason:
             self.complain(str(reason))
             return
-        self._end(
-            f"{tags_on_pages(sheets.count, len(sheets.pages), roll=sheets.stock.a_roll)} in {path}. {ACTUAL_SIZE}"
-        )
+        self._end(f"{tags_on_pages(sheets)} in {path}. {ACTUAL_SIZE}")
 
     def _ask_test_page(self) -> None:
         nudge = self._nudge()
@@ -279,9 +275,7 @@ class TagDialog(Dialog):
 
     def _print_now(self, sheets: Sheets) -> None:
         if print_pages(self._printer, sheets):
-            self._end(
-                f"{tags_on_pages(sheets.count, len(sheets.pages), roll=sheets.stock.a_roll)} sent to the printer."
-            )
+            self._end(f"{tags_on_pages(sheets)} sent to the printer.")
         else:
             self.complain("Nothing can be printed there. Choose another printer, or save the tags as a PDF.")
 
@@ -296,9 +290,7 @@ class TagDialog(Dialog):
         self.accept()
 
     def _failed(self, error: Exception) -> None:
-        if isinstance(error, Refused | Unavailable) and not self.gone:
-            self.complain(str(error))
-        else:
+        if not self.refused(error):
             self._desk.messages.failure(error)
 
 

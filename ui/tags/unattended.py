@@ -53,5 +53,5 @@ def write_tags(path: Path, today: date, order: Order) -> tuple[str, tuple[str, .
     nudge = nudges.get("", (0.0, 0.0))
     sheets = laid_out([each.face for each in faces.faces], labels, start=order.start, nudge=(nudge[0], nudge[1]))
     write_pdf(order.out, sheets, "Tags")
-    said = tags_on_pages(sheets.count, len(sheets.pages), roll=labels.a_roll)
+    said = tags_on_pages(sheets)
     return f"{said} in {order.out}. Print at actual size (100 %).", faces.refused

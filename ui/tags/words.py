@@ -7,6 +7,7 @@ from typing import Final
 from register.domain.tag_face import Face
 from register.domain.tag_words import TagKind
 from register.domain.words import counted
+from ui.tags.sheet import Sheets
 
 KINDS: Final = (
     (None, "What each item needs"),
@@ -18,12 +19,12 @@ FEW: Final = 3
 """So many refusals are said in full; the others are counted."""
 
 
-def tags_on_pages(tags: int, pages: int, *, roll: bool) -> str:
+def tags_on_pages(sheets: Sheets) -> str:
     """Return how many tags there are, and on how many pages: "24 tags on 2 pages"."""
-    said = counted(tags, "tag")
-    if roll or not tags:
+    said = counted(sheets.count, "tag")
+    if sheets.stock.a_roll or not sheets.count:
         return said
-    return f"{said} on {counted(pages, 'page')}"
+    return f"{said} on {counted(len(sheets.pages), 'page')}"
 
 
 def refusals(refused: Sequence[str]) -> str:
