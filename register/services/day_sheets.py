@@ -13,6 +13,7 @@ from register.planning.workload import time_words
 from register.services.kit import KitLine, kit_of, tag_colours, tasks_of
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
+from register.services.stop_extras import NO_EXTRAS, Extras, stop_extras
 from register.services.visiting import Visiting, clock_words, visiting_of_all
 from register.services.week_text import stop_words, wait_words
 from register.store.bulk import chunks
@@ -55,6 +56,7 @@ class StopLine:
     work: str
     why: str
     trips: bool
+    extras: Extras = NO_EXTRAS
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +101,7 @@ def day_sheets(connection: Connection, week: PlannedWeek) -> DaySheets:
     """Return a planned week as it is taken along."""
     sites = {row.code: row for row in site_rows(connection)}
     visiting = visiting_of_all(connection)
+    extras = stop_extras(connection, week)
     described, colours = _descriptions(connection, week), tag_colours(connection, week.stops)
     days, stops, items, kit = [], [], [], []
     for day in week.days:
@@ -112,7 +115,7 @@ def day_sheets(connection: Connection, week: PlannedWeek) -> DaySheets:
                 day.day, day.van_name, order, clock_words(stop.arrive), clock_words(stop.leave), stop.code, stop.name,
                 site.address, ". ".join(filter(None, (wait_words(stop), site.access))), facts.contact or site.contact,
                 facts.hazards, stop_words(stop), stop.why,
-                any(task.duty == Duty.OPERATING_TIME for task in tasks_of(stop)),
+                any(task.duty == Duty.OPERATING_TIME for task in tasks_of(stop)), extras[stop.key],
             ))  # fmt: skip
             items += _item_lines(day.van_name, order, stop, described)
         kit += [KitRow(day.day, day.van_name, line) for line in kit_of(day.stops, colours)]

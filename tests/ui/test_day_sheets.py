@@ -15,6 +15,7 @@ from pytestqt.qtbot import QtBot
 from register.domain.words import Duty, Standing
 from register.services.day_sheets import DayLine, DaySheets, ItemLine, KitRow, StopLine
 from register.services.kit import KitLine
+from register.services.stop_extras import Extras
 from register.services.visiting import VanFacts, keep_van
 from register.services.week import WeekAsk, coming_week, plan_week
 from register.services.week_kept import keep_week
@@ -84,6 +85,16 @@ def test_a_sheet_says_when_where_how_what_and_what_to_load(tmp_path: Path) -> No
     assert "RCD-000125" in tuesday
     assert "RCD-000123" not in tuesday
     assert "Trip tests" not in tuesday
+
+
+@pytest.mark.usefixtures("qapp")
+def test_a_stop_says_what_to_look_for_and_what_goes_along_for_it(tmp_path: Path) -> None:
+    extras = Extras(("L-9 Drill, Shed, not found on 4 Jun 2026",), "V-0100 to V-0104", "Made for Ruth")
+    (said,) = words_of(
+        laid_out(replace(SHEETS, days=(whole(MONDAY),), stops=(stop(MONDAY, 1, extras=extras),))), tmp_path / "s.pdf"
+    )
+    for part in ("Look for L-9 Drill, Shed, not found on 4 Jun 2026", "New tags V-0100 to V-0104", "Made for Ruth"):
+        assert part in said, part
 
 
 @pytest.mark.usefixtures("qapp")

@@ -100,6 +100,8 @@ def stop_head(stop: StopLine) -> list[Block]:
     facts = [
         ("Where", stop.address, 400), ("Ask for", stop.contact, 400), ("Getting in", stop.access, 400),
         ("Mind", stop.hazards, 600), ("Mind", TRIPS if stop.trips else "", 600), ("Why", stop.why, 400),
+        ("Look for", "; ".join(stop.extras.look_for), 600), ("New tags", stop.extras.tags, 400),
+        ("Field pack", stop.extras.pack, 400),
     ]  # fmt: skip
     return [Block(30, drawn, stays=True), *(block for fact in facts for block in _fact(*fact))]
 

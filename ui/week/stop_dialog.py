@@ -13,8 +13,8 @@ from register.planning.week_rows import PlannedStop, PlannedWeek
 from register.services.day_sheets import StopLine, day_sheets
 from register.services.kit import KitLine, kit_of, tag_colours
 from register.services.places import known_site
+from register.services.visiting import clock_words
 from register.services.week_bent import stop_of
-from register.services.week_kept import week_visits
 from ui.asking.dialog import Dialog
 from ui.asking.visiting import ask_visiting
 from ui.dates import shown
@@ -31,18 +31,18 @@ class StopTold:
     line: StopLine
     site_id: str
     kit: tuple[KitLine, ...]
-    tags: str
 
 
 def stop_told(connection: Any, week: PlannedWeek, stop: PlannedStop) -> StopTold:  # noqa: ANN401 - the worker's own
     """Return what is to be shown of a stop."""
     lines = day_sheets(connection, week).stops
     van = week.draft.asked.vans[stop.van].name
-    line = next(each for each in lines if (each.day, each.van, each.code) == (stop.day, van, stop.code))
+    line = next(
+        each for each in lines
+        if (each.day, each.van, each.code, each.arrive) == (stop.day, van, stop.code, clock_words(stop.arrive))
+    )  # fmt: skip
     kit = kit_of([stop], tag_colours(connection, [stop]))
-    kept = week_visits(connection, week.draft.asked.monday)
-    tags = [f"{row.tags_first} to {row.tags_last}" for row in kept if row.code == stop.code and row.tags_first]
-    return StopTold(stop, line, known_site(connection, stop.code), kit, ", ".join(tags))
+    return StopTold(stop, line, known_site(connection, stop.code), kit)
 
 
 def open_stop(page: QWidget, desk: Desk, week: PlannedWeek, key: str, pin: Callable[[], None]) -> None:
@@ -79,8 +79,12 @@ class StopDialog(Dialog):
             self._part(area, "\n".join(lines))
         kit = [f"{each.number} × {each.thing}, {each.what_for}" for each in told.kit]
         self._part("To load", "\n".join(kit) or "Nothing.")
-        if told.tags:
-            self._part("Tag numbers for what is new", told.tags)
+        for head, text in (
+            ("To look for again", "\n".join(line.extras.look_for)), ("Tag numbers for what is new", line.extras.tags),
+            ("Field pack", line.extras.pack),
+        ):  # fmt: skip
+            if text:
+                self._part(head, text)
         verb = "Unpin it" if stop.pinned else "Pin it"
         self.pin = self.answers(leave="Close", verb=verb, key="Ctrl+Return", deed=self.accept)
         self.pin.setEnabled(stop.parts == 1)

@@ -52,6 +52,9 @@ def _stops(sheets: DaySheets) -> Sheet[StopLine]:
             Column("Mind", 26, CellKind.PROSE, lambda row: row.hazards),
             Column("Work", 24, CellKind.TEXT, lambda row: row.work),
             Column("Why", 40, CellKind.PROSE, lambda row: row.why),
+            Column("Look for again", 40, CellKind.PROSE, lambda row: "\n".join(row.extras.look_for)),
+            Column("Tags for what is new", 24, CellKind.TEXT, lambda row: row.extras.tags),
+            Column("Field pack", 34, CellKind.PROSE, lambda row: row.extras.pack),
         ),
         rows=sheets.stops, marked="Van", mark=UNMARKED,
     )  # fmt: skip
