@@ -129,7 +129,7 @@ def _day_json(day: PlannedDay) -> dict[str, Any]:
 def _stop_json(stop: PlannedStop) -> dict[str, Any]:
     return {
         "site": stop.code, "arrive": clock_words(stop.arrive), "leave": clock_words(stop.leave),
-        "minutes": stop.minutes, "why": stop.why,
+        "minutes": stop.minutes, "waits": stop.waits, "why": stop.why,
         "duties": [_task_json(task) for task in stop.must],
         "pulled_forward": [{**_task_json(each.task), "why": each.why} for each in stop.early],
         "pinned": stop.pinned, "part": stop.part, "parts": stop.parts,
