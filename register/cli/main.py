@@ -41,7 +41,7 @@ def main(argv: list[str] | None = None) -> int:
     try:
         return options.run(context(options)) or 0
     except (Refused, Unavailable) as reason:
-        print(reason, file=sys.stderr)
+        print(*str(reason).splitlines(), file=sys.stderr)  # a name may hold a line break; the sentence has one line
         return 1
     except BrokenPipeError:
         sys.stderr.close()  # the reader has gone away; there is nobody to tell

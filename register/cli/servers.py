@@ -29,6 +29,8 @@ def move(call: Context) -> None:
 def team(call: Context) -> None:
     """Let somebody into the team or out of it; without a login, list who is in it."""
     options = call.options
+    if not options.login and (options.role or options.owner or options.end):
+        raise Refused("Say whose login is meant: team LOGIN, with --role or --end.")
     with call.opened(reached(call.place, open_as_keeper)) as register:
         if options.login and options.end:
             with call.change(register) as change:

@@ -9,6 +9,7 @@ from sqlalchemy.engine import Connection
 
 from register.domain.text import clean_text
 from register.errors import Refused
+from register.services.owner_reports import known_owner
 from register.store.access import Access, Role
 from register.store.engine import Change
 from register.store.rights import admit, dismiss
@@ -44,7 +45,7 @@ def let_in(change: Change, login: str, role: Role, owners: Sequence[str]) -> Mem
     if not login:
         raise Refused("A login needs a name. Give the one that he logs in with.")
     connection = change.session.connection()
-    keys: list[str | None] = [_owner(connection, name) for name in owners]
+    keys: list[str | None] = [known_owner(connection, name) for name in owners]
     _forget(change, login)
     change.session.add_all(Access(login=login, role=role.value, owner_id=key) for key in keys or [None])
     change.session.flush()
@@ -67,10 +68,3 @@ def _forget(change: Change, login: str) -> bool:
         change.session.delete(row)
     change.session.flush()
     return bool(rows)
-
-
-def _owner(connection: Connection, name: str) -> str:
-    found = connection.execute(sa.select(Owner.id).where(Owner.name == clean_text(name))).scalar()
-    if found is None:
-        raise Refused(f"There is no owner “{name}”. Check the name.")
-    return str(found)

@@ -50,6 +50,8 @@ Place = Path | Address
 
 def place_of(named: str) -> Place:
     """Return the place that somebody wrote: a path, or the address of a server's database."""
+    if not named.strip():
+        raise Refused(f"No register is named. Give a file, or {_EXAMPLE}.")
     scheme = named.partition("://")[0] if "://" in named else ""
     if scheme in _IN_FILES:
         return Path(named.removeprefix("sqlite:///") if scheme else named)

@@ -242,6 +242,10 @@ def _real(path: Path) -> Path:
     try:
         real = path.resolve()
         real.exists()
+    except RuntimeError as wrong:
+        raise Unavailable(
+            f"The register {path.name[:40]!r} can't be reached: links lead in a circle. Check the name."
+        ) from wrong
     except (OSError, ValueError) as wrong:
         why = getattr(wrong, "strerror", None) or "it holds a character that no name can have"
         raise Unavailable(f"The register {path.name[:40]!r} can't be reached: {why}. Check the name.") from wrong

@@ -55,9 +55,12 @@ class Hold:
 def hold(path: Path, user: str, now: datetime) -> Hold:
     """Take a register file for this program; `InUse` where another has it.
 
-    On a medium that can't be written nobody can change the register either, so nothing is held.
+    On a medium that can't be written nobody can change the register either, so nothing is held; nor where there is
+    no such folder.
     """
     told = path.with_name(f"{path.name}{ENDING}.json")
+    if not path.parent.is_dir():  # the lock's library would make the folder
+        return Hold(None, told)
     lock = FileLock(path.with_name(f"{path.name}{ENDING}"))
     try:
         lock.acquire(timeout=0)

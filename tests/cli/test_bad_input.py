@@ -120,3 +120,21 @@ def test_a_record_id_is_found_in_any_case(yard: Shell, record: Writer) -> None:
     yard.run("record", str(record()))
     key = json.loads(record().read_text(encoding="utf-8"))[0]["id"]
     assert yard.json("correct", f" {key.upper()} ", "--void", "--reason", "another item")["record"] == key
+
+
+def test_a_place_that_is_none_gets_one_sentence_and_no_folder(yard: Shell, tmp_path: Path) -> None:
+    (tmp_path / "round.register").symlink_to(tmp_path / "about.register")
+    (tmp_path / "about.register").symlink_to(tmp_path / "round.register")
+    nowhere = Shell(tmp_path / "round.register", yard._capsys)
+    assert "lead in a circle" in nowhere.refused("check")
+    nowhere.db = tmp_path / "none" / "own.register"
+    nowhere.refused("upgrade")
+    assert not nowhere.db.parent.exists()
+    nowhere.db = tmp_path / "two\nlines.register"
+    assert "\n" not in nowhere.refused("check")
+    assert "No register is named" in yard.refused("move", "--to", " ")
+
+
+def test_a_team_is_not_changed_without_a_login(yard: Shell) -> None:
+    for words in (("--end",), ("--role", "reviewer"), ("--owner", "Tern Boats")):
+        assert "Say whose login" in yard.refused("team", *words)

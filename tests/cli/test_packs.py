@@ -45,4 +45,4 @@ def test_what_can_not_be_packed_or_merged_is_said_in_one_sentence(yard: Shell, t
     assert "no field pack" in yard.refused("pack", str(tmp_path / "yard.fieldwork"), "--back")
     assert "There is no file" in yard.refused("merge", str(tmp_path / "nowhere.fieldwork"))
     yard.run("pack", path, "--site", "YARD", "--holder", "Asha Pell")
-    assert "is field pack, not field work" in yard.refused("merge", path)
+    assert "is a field pack, not field work" in yard.refused("merge", path)

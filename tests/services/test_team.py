@@ -169,7 +169,7 @@ def test_whoever_is_let_out_or_never_was_in_may_do_nothing(yard: Yard) -> None:
 
 def test_who_is_let_in_is_checked(yard: Yard) -> None:
     at = datetime.combine(TODAY, time(12), UTC)
-    for login, owners, said in (("", [], "needs a name"), ("mate", ["Nobody"], "no owner “Nobody”")):
+    for login, owners, said in (("", [], "needs a name"), ("mate", ["Nobody"], "No owner is called “Nobody”")):
         with pytest.raises(Refused, match=said), yard.register.change(actor="boss", at=at, today=TODAY) as change:
             let_in(change, login, Role.ASSISTANT, owners)
     with pytest.raises(Refused, match="not in the team"), yard.register.change(actor="", at=at, today=TODAY) as change:
@@ -182,6 +182,7 @@ SEEN = {
     "its owner": "SELECT count(*) FROM owner WHERE name = 'Owner of {0}'",
     "its tag": "SELECT count(*) FROM tag WHERE number = '{0}-1'",
     "its words": "SELECT count(*) FROM item_text WHERE text LIKE '%%{1}-1%%'",
+    "what is found": "SELECT count(*) FROM items_with(ARRAY['%%{1}-%%', '%%-1%%', '%%', '%%1%%'])",
     "its events": "SELECT count(*) FROM event WHERE data LIKE '%%{0}-1%%'",
     "its dates": "SELECT count(DISTINCT item_id) FROM duty JOIN site ON site.id = site_id WHERE code = '{0}'",
 }

@@ -67,3 +67,8 @@ def test_a_holder_that_did_not_say_who_it_is_is_told_without_a_name(path: Path) 
         with pytest.raises(InUse, match="in another window"):
             hold(path, "somebody", NOW)
     held.release()
+
+
+def test_a_folder_that_is_not_there_is_not_made(tmp_path: Path) -> None:
+    hold(tmp_path / "none" / "own.register", "me", NOW).release()
+    assert not (tmp_path / "none").exists()

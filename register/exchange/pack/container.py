@@ -66,7 +66,7 @@ class Form:
     again: str
 
 
-PACK: Final = Form("field-pack", "field pack", PACK_ENDING, "register.sqlite", "Ask the office for the pack again.")
+PACK: Final = Form("field-pack", "a field pack", PACK_ENDING, "register.sqlite", "Ask the office for the pack again.")
 WORK: Final = Form("field-work", "field work", WORK_ENDING, "work.json", "Ask for the field work to be sent again.")
 
 

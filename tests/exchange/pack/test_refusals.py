@@ -117,9 +117,9 @@ def test_what_is_no_pack_at_all_is_named(sent: Path, office: Register, tmp_path:
 
 
 def test_pack_and_work_are_told_apart(sent: Path, office: Register, tmp_path: Path) -> None:
-    assert "is field pack, not field work" in refused(office, sent / "yard.fieldpack")
+    assert "is a field pack, not field work" in refused(office, sent / "yard.fieldpack")
     work = Path(shutil.copy(sent / "yard.fieldwork", tmp_path / "yard.fieldwork"))
-    assert "is field work, not field pack" in not_opened(work)
+    assert "is field work, not a field pack" in not_opened(work)
 
 
 def test_work_of_another_business_and_of_an_older_copy_is_refused(sent: Path, tmp_path: Path) -> None:
