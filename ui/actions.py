@@ -43,6 +43,7 @@ ACTIONS: Final = (
     Action("bench.scan", "Scan or type a tag", "Go", "F4", writes=True),
     Action("register.new", "New register…", "Register"),
     Action("register.open", "Open a register…", "Register", "Ctrl+O"),
+    Action("register.server", "Open a register on a server…", "Register"),
     Action("register.demo", "Open the sample register", "Register"),
     Action("register.demo-remove", "Remove the sample register…", "Register", "", "the sample register", writes=True),
     Action("sheet.take-in", "Take in a spreadsheet…", "Register", "Ctrl+I", writes=True),

@@ -38,6 +38,7 @@ class Ways:
 
     make: Callable[[Answers], None]
     open: Callable[[], None]
+    server: Callable[[], None]
     sample: Callable[[], None]
     cancel: Callable[[], None]
     choose_folder: Callable[[], Path | None]
@@ -103,6 +104,20 @@ class FirstRun(QWidget):
         more.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         column.addWidget(more)
         column.addSpacing(28)
+        column.addLayout(self._cards())
+        column.addSpacing(8)
+        column.addWidget(_to_a_server(self._ways.server), 0, Qt.AlignmentFlag.AlignHCenter)
+        column.addSpacing(8)
+        self._told.setAlignment(Qt.AlignmentFlag.AlignHCenter)
+        column.addWidget(self._told)
+        column.addSpacing(8)
+        self.cancel = _cancel(self._ways.cancel)
+        column.addWidget(self.cancel, 0, Qt.AlignmentFlag.AlignHCenter)
+        column.addStretch(3)
+        page.setLayout(column)
+        return page
+
+    def _cards(self) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(16)
         row.addStretch(1)
@@ -114,16 +129,7 @@ class FirstRun(QWidget):
         ):  # fmt: skip
             row.addWidget(_way(title, about, verb, kind, way), 6)
         row.addStretch(1)
-        column.addLayout(row)
-        column.addSpacing(16)
-        self._told.setAlignment(Qt.AlignmentFlag.AlignHCenter)
-        column.addWidget(self._told)
-        column.addSpacing(8)
-        self.cancel = _cancel(self._ways.cancel)
-        column.addWidget(self.cancel, 0, Qt.AlignmentFlag.AlignHCenter)
-        column.addStretch(3)
-        page.setLayout(column)
-        return page
+        return row
 
     def _questions(self) -> QWidget:
         page, outer, sheet = QWidget(), QHBoxLayout(), Sheet(radius=12)
@@ -195,6 +201,12 @@ class FirstRun(QWidget):
         self._ways.make(
             Answers(firm, self._state.currentData(), self._rules.currentData(), self._copies.text().strip())
         )
+
+
+def _to_a_server(way: Callable[[], None]) -> QPushButton:
+    made = button("Open one on a team's server…", "quiet")
+    made.clicked.connect(way)
+    return made
 
 
 def _cancel(way: Callable[[], None]) -> QPushButton:

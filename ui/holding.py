@@ -3,6 +3,7 @@
 from datetime import datetime
 from pathlib import Path
 
+from register.store.address import Place
 from register.store.engine import Register
 from register.store.lock import Hold, InUse, hold
 
@@ -15,10 +16,14 @@ class Holding:
     def __init__(self) -> None:
         self._held: Held | None = None
 
-    def take(self, opened: Register, path: Path, who: str, now: datetime) -> Held | None:
-        """Take a register that was opened; None where it is only looked at. `InUse`, and closed, where it is taken."""
-        if opened.only_looking:
+    def take(self, opened: Register, place: Place, who: str, now: datetime) -> Held | None:
+        """Take a register that was opened; `InUse`, and closed, where it is taken.
+
+        None where it is only looked at, and on a server, where many work at once.
+        """
+        if opened.only_looking or not isinstance(place, Path):
             return None
+        path = place.resolve()
         if self._held is not None and self._held[0] == path:
             return self._held
         try:

@@ -15,9 +15,10 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from register.errors import Earlier, Refused, Unavailable
 from register.services.settings import begin, set_setting
-from register.store.engine import create_register, open_to_work_or_look
+from register.store.address import Address, Place, place_of
+from register.store.engine import create_register
 from register.store.lock import InUse
-from ui import settings
+from ui import at_server, settings
 from ui.asking.in_use import InUseDialog, held_by
 from ui.first_run import Answers, FirstRun, Ways
 from ui.frame import Frame
@@ -63,7 +64,7 @@ class Opening(QObject):
 
     def start(self, path: Path | None) -> None:
         """Open the register that is named, else the one of last time, else ask."""
-        named = path or (Path(self._memory.register) if self._memory.register else None)
+        named = path or (place_of(self._memory.register) if self._memory.register else None)
         if named is None:
             self._ask()
             return
@@ -85,7 +86,8 @@ class Opening(QObject):
     def _ask(self, why: str = "") -> None:
         """Show the first window, over that of a register where one is open."""
         if self.first is None:
-            self.first = FirstRun(Ways(self._new, self._open, self._make_sample, self._sample.cancel, self._folder))
+            ways = Ways(self._new, self._open, self._server, self._make_sample, self._sample.cancel, self._folder)
+            self.first = FirstRun(ways)
             self.first.left.connect(self._first_left)
         self.first.complain(why)
         self._speak_over(self.first)
@@ -107,14 +109,17 @@ class Opening(QObject):
         if isinstance(self.messages, WindowMessages):
             self.messages.window = window
 
-    def _enter(self, path: Path, only_looking: str = "") -> None:
+    def _enter(self, path: Place, only_looking: str = "") -> None:
         """Show a register; where that can't be done, say why, and offer what there is to do."""
         try:
             self._show(path, only_looking)
         except (Refused, Unavailable) as reason:
             if self.program is None:
                 self._ask()
-            if isinstance(reason, InUse):
+            if isinstance(path, Address):
+                self._refused(reason)
+                at_server.ask_where_wanted(self._window(), self._show, path, reason)
+            elif isinstance(reason, InUse):
                 self._offer_to_look(path, reason)
             elif isinstance(reason, Earlier):
                 self._refused(reason)
@@ -136,23 +141,17 @@ class Opening(QObject):
         assert self.program is not None, "no window is shown"
         return self.program.frame
 
-    def _show(self, path: Path, only_looking: str = "") -> None:
+    def _show(self, path: Place, only_looking: str = "") -> None:
         """Open a register and show it in place of whatever was shown, unless something there should not be lost."""
         before = self.program
         if before is not None and not before.frame.may_close():
             return
-        opened = open_to_work_or_look(path, only_looking)
-        held = self._holding.take(opened, path.resolve(), _who(), self._now())
+        opened = at_server.opened(path, only_looking)
+        held = self._holding.take(opened, path, _who(), self._now())
         clock = Clock(self._today, self._now)
         self.program = assemble(
-            opened,
-            clock,
-            MAKERS,
-            actor=_who(),
-            messages=self.messages,
-            folder=self._file.parent,
-            frame=self._empty,
-        )
+            opened, clock, MAKERS, actor=_who(), messages=self.messages, folder=self._file.parent, frame=self._empty,
+        )  # fmt: skip
         self._empty = None
         self._offer(self.program)
         self.program.frame.deeds.enable("register.demo-remove", enabled=is_sample(path))
@@ -168,7 +167,7 @@ class Opening(QObject):
         Safekeeping(self.program)
         if self.first is not None:
             self.first.close()
-        self._remember(register=str(path.resolve()))
+        self._remember(register=at_server.remembered(path))
 
     def _let_go(self, program: Program) -> None:
         """Close a register's window, copy the register where it changed, and let go of its file."""
@@ -196,6 +195,7 @@ class Opening(QObject):
         deeds = program.frame.deeds
         deeds.offer("register.new", self._ask)
         deeds.offer("register.open", self._open)
+        deeds.offer("register.server", self._server)
         deeds.offer("register.demo", self._sample.make)
         deeds.offer("register.demo-remove", self._remove_sample)
         deeds.offer("register.put-back", self._put_back)
@@ -245,9 +245,12 @@ class Opening(QObject):
         if found is not None:
             self._enter(found)
 
+    def _server(self) -> None:
+        at_server.ask(self._window(), self._show)
+
     def _put_back(self) -> None:
         """Ask which copy takes the place of the register that is open."""
-        self._putting_back.offer(Path(self._memory.register))
+        at_server.put_back(place_of(self._memory.register), self._putting_back.offer, self._say)
 
     def _when(self) -> Moment:
         return Moment(_who(), self._now(), self._today)

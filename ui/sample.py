@@ -12,6 +12,7 @@ from PySide6.QtCore import QObject, QStandardPaths, Qt, Signal
 
 from register.errors import Unavailable
 from register.stopping import Stopped, stopped_by
+from register.store.address import Place
 
 REMOVAL: Final = (
     "Remove the sample register",
@@ -26,9 +27,9 @@ def sample_folder() -> Path:
     return Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)) / "sample"
 
 
-def is_sample(path: Path) -> bool:
+def is_sample(path: Place) -> bool:
     """Whether a register is the sample that this program made for itself."""
-    return sample_folder().resolve() in path.resolve().parents
+    return isinstance(path, Path) and sample_folder().resolve() in path.resolve().parents
 
 
 def remove_sample() -> None:

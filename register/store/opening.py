@@ -7,7 +7,7 @@ from typing import Final
 
 from sqlalchemy.engine import Connection, Engine
 
-from register.errors import Refused
+from register.errors import Refused, Unavailable
 from register.store import engine
 from register.store.address import Address, Place
 from register.store.engine import Change, Register, Watcher
@@ -122,6 +122,11 @@ def _connecting(place: Address) -> Iterator[Engine]:
     try:
         with told(place.name):
             yield made
+    except Lost as reason:
+        made.dispose()
+        raise Unavailable(
+            f"The server of {place.name} can't be reached. Check the address and the network, then try again."
+        ) from reason
     except BaseException:
         made.dispose()
         raise

@@ -59,6 +59,13 @@ _FUNCTIONS: Final = {
     "sees_all() RETURNS boolean": f"SELECT EXISTS ({_MINE} owner_id IS NULL)",
     "sees_owner(wanted uuid) RETURNS boolean": f"SELECT EXISTS ({_MINE} (owner_id IS NULL OR owner_id = wanted))",
     "event_head() RETURNS TABLE (seq integer, hash text)": "SELECT seq, hash FROM event ORDER BY seq DESC LIMIT 1",
+    "items_with(words text[]) RETURNS SETOF uuid": (
+        "SELECT item_id FROM item_text WHERE text LIKE words[1] ESCAPE '/'"
+        " AND text LIKE coalesce(words[2], '%%') ESCAPE '/' AND text LIKE coalesce(words[3], '%%') ESCAPE '/'"
+        " AND NOT EXISTS (SELECT FROM unnest(words[4:]) AS more WHERE text NOT LIKE more ESCAPE '/')"
+        " AND ((SELECT sees_all() OR pg_has_role(session_user, current_user, 'MEMBER')) OR EXISTS (SELECT FROM item"
+        " JOIN site ON site.id = site_id WHERE item.id = item_id AND sees_owner(owner_id)))"
+    ),
     "has_event(wanted uuid) RETURNS boolean": "SELECT EXISTS (SELECT FROM event WHERE id = wanted)",
 }
 """What everybody is told although he does not see the rows behind it, by how it is called."""

@@ -206,6 +206,7 @@ OPENERS: dict[str, Callable[[Opener], QDialog | None]] = {
     "PutBackDialog": _put_back,
     "WithdrawDialog": _withdraw,
     "InUseDialog": _in_use,
+    "ServerDialog": lambda o: o.make("ui.asking.server.ServerDialog", "", nothing),
     "RemoveDialog": lambda o: o.make("ui.asking.remove.RemoveDialog", "RR-2", "Switch of one", "Yard, Loft", nothing),
     "CordDialog": _cord,
     "ReplaceDialog": lambda o: o.make("ui.asking.replace.ReplaceDialog", _about(o), nothing),
