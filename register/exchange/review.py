@@ -10,6 +10,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Final
 
+from register.domain.words import counted
 from register.errors import Refused
 from register.exchange.sheets.book import open_book
 from register.exchange.sheets.cells import Book, Row, SheetSource, Value, text_of
@@ -29,6 +30,9 @@ from register.stopping import go_on, step_by_step
 
 MOST_CHANGES: Final = 1_000
 """So many changes are listed one by one; further ones are counted."""
+
+MOST_NOTES: Final = 100
+"""So many notes are told, one beside each row that needs it; further ones are counted."""
 
 _ANSWERS: Final = (ANSWER, MOVED_TO, PRESSED_ON, COMMENT)
 _HEADS_WITHIN: Final = 30
@@ -59,6 +63,7 @@ class Returned:
     changes: list[Changed] = field(default_factory=list)
     more_changes: int = 0
     notes: list[str] = field(default_factory=list)
+    more_notes: int = 0
 
     def changed(self, change: Changed) -> None:
         """List one change, or count it where there are too many."""
@@ -66,6 +71,13 @@ class Returned:
             self.changes.append(change)
         else:
             self.more_changes += 1
+
+    def note(self, said: str) -> None:
+        """Keep a note, or count it where there are too many."""
+        if len(self.notes) < MOST_NOTES:
+            self.notes.append(said)
+        else:
+            self.more_notes += 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +120,12 @@ def returned_in(name: str, book: Book) -> Returned:
             _read_sheet(returned, sheets[sent.title], sent, found)
         else:
             lost = ", and with it whatever was answered in it" if sent.answered else ""
-            returned.notes.append(f"The sheet “{sent.title}” is gone{lost}.")
+            returned.note(f"The sheet “{sent.title}” is gone{lost}.")
     returned.answers = list(found.values())
+    if returned.more_notes:
+        returned.notes.append(
+            f"{counted(returned.more_notes, 'further note')} of this sort: look through the workbook."
+        )
     return returned
 
 
@@ -158,14 +174,14 @@ def _read_sheet(returned: Returned, sheet: SheetSource, sent: _SentSheet, found:
     heads = marked_heads(rows)
     if heads is None or ROW_SENT not in heads:
         lost = ROW_MARK if heads is None else ROW_SENT
-        returned.notes.append(
+        returned.note(
             f"The sheet “{sheet.name}” has lost its heading row or its hidden column “{lost}”. Nothing was read from "
             "it."
         )
         return
     missing = [title for title in (*sent.heads, *(_ANSWERS if sent.answered else ())) if title not in heads]
     if missing:
-        returned.notes.append(f"The sheet “{sheet.name}” has no column {', '.join(f'“{each}”' for each in missing)}.")
+        returned.note(f"The sheet “{sheet.name}” has no column {', '.join(f'“{each}”' for each in missing)}.")
     seen: set[str] = set()
     for count, (number, values) in enumerate(step_by_step(rows)):
         cells = {title: values[place] if place < len(values) else None for title, place in heads.items()}
@@ -181,7 +197,7 @@ def _read_sheet(returned: Returned, sheet: SheetSource, sent: _SentSheet, found:
             _take(returned, found, mark, cells, f"{sheet.name}, row {number}")
     gone = sent.rows - len(seen)
     if gone > 0:
-        returned.notes.append(f"{gone} of {sent.rows} rows of “{sheet.name}” are gone. A deleted row says nothing.")
+        returned.note(f"{gone} of {sent.rows} rows of “{sheet.name}” are gone. A deleted row says nothing.")
 
 
 def marked_heads(rows: Iterator[Row]) -> dict[str, int] | None:
@@ -222,9 +238,7 @@ def _take(returned: Returned, found: dict[str, Answer], mark: str, cells: dict[s
         return
     clash = [name for name in ("word", "moved_to", "comment", "pressed_on") if _clashes(earlier, answer, name)]
     if clash:
-        returned.notes.append(
-            f"{place} answers otherwise than {earlier.place} about the same item: the latter is taken."
-        )
+        returned.note(f"{place} answers otherwise than {earlier.place} about the same item: the latter is taken.")
         return
     found[mark] = replace(
         earlier, word=earlier.word or answer.word, moved_to=earlier.moved_to or answer.moved_to,
@@ -241,7 +255,7 @@ def _answer(returned: Returned, mark: str, cells: dict[str, Value], place: str) 
     said, moved_to, comment = (text_of(cells.get(title)) for title in (ANSWER, MOVED_TO, COMMENT))
     word = next((each for each in Word if each.value.casefold() == said.casefold()), None)
     if said and word is None:
-        returned.notes.append(f"{place}: “{said}” is none of the answers to choose from, so it is taken as a query.")
+        returned.note(f"{place}: “{said}” is none of the answers to choose from, so it is taken as a query.")
         word, comment = Word.QUERY, ": ".join(filter(None, [said, comment]))
     if moved_to and word is None:
         word = Word.MOVED
@@ -265,5 +279,5 @@ def _day(returned: Returned, value: Value, place: str) -> date | None:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        returned.notes.append(f"{place}: “{text}” in “{PRESSED_ON}” is not a date. Ask the owner for the day.")
+        returned.note(f"{place}: “{text}” in “{PRESSED_ON}” is not a date. Ask the owner for the day.")
         return None

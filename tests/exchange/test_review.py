@@ -12,7 +12,7 @@ from openpyxl.workbook import Workbook
 
 from register.domain.words import Duty, Kind
 from register.errors import Refused
-from register.exchange.review import Returned, read_returned
+from register.exchange.review import MOST_NOTES, Returned, read_returned
 from register.exchange.workbook import write_owner_workbook
 from register.exchange.workbook.answers import AS_SENT
 from register.services.owner_queries import open_queries
@@ -251,6 +251,19 @@ def test_a_hidden_sheet_that_was_written_over_is_refused(desk: Desk, sent: Path,
     book.save(sent)
     with pytest.raises(Refused, match=r"hidden part of “hotel\.xlsx” was altered"):
         take(desk, read_returned(sent))
+
+
+def test_a_book_full_of_answers_that_are_none_tells_of_some_and_counts_the_rest(sent: Path) -> None:
+    book = load_workbook(sent)
+    sheet = book["Register"]
+    mark, place = column(sheet, "Row mark"), column(sheet, "Your answer")
+    for number in range(MOST_NOTES + 20):
+        sheet.cell(10 + number, mark, f"mark {number}")
+        sheet.cell(10 + number, place, "Perhaps")
+    book.save(sent)
+    notes = read_returned(sent).notes
+    assert len(notes) == MOST_NOTES + 1
+    assert notes[-1] == "20 further notes of this sort: look through the workbook."
 
 
 def test_a_book_saved_by_another_program_brings_its_answers_and_no_false_change(
