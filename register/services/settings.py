@@ -205,7 +205,7 @@ SCHEMA: Final = (
     Described(
         "expired", "Licence or calibration run out",
         "On the day of a test. A warning stays with its record; or the test is refused.", "warn", _expired, "choice",
-        lambda: (("warn", "warn, and keep the warning"), ("refuse", "refuse the test")),
+        lambda: (("warn", "Warn, and keep the warning"), ("refuse", "Refuse the test")),
     ),
     Described(
         "keep_years", "Years that records are kept",

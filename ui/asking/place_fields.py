@@ -17,7 +17,7 @@ class PlaceFields(QWidget):
     def __init__(self, sites: tuple[SiteChoice, ...], site_id: str = "", area: str = "") -> None:
         super().__init__()
         self._sites = {site.id: site for site in sites}
-        self.site = Picked([(site.id, f"{site.name}  ({site.code})") for site in sites])
+        self.site = Picked([(site.id, f"{site.name} ({site.code})") for site in sites])
         self.site.setEditable(True)
         self.site.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
         completer = self.site.completer()
@@ -69,7 +69,7 @@ class PlaceFields(QWidget):
         return not missing
 
     def _words(self, site: SiteChoice) -> str:
-        return f"{site.name}  ({site.code})"
+        return f"{site.name} ({site.code})"
 
     def _offer_areas(self) -> None:
         site = self.chosen

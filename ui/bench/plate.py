@@ -19,9 +19,9 @@ from ui.look.typeface import px
 from ui.look.widgets import PickBox, Words
 
 LARGEST: Final = Decimal(10_000)
-_TYPES: Final = (("not known", None), *((each.value.replace("iec", "IEC"), each) for each in SwitchType))
-_DELAYS: Final = (("none", Delay.GENERAL), ("selective", Delay.SELECTIVE))
-_WAVEFORMS: Final = (("not known", None), *((each.value, each) for each in Waveform))
+_TYPES: Final = (("Not known", None), *((each.value.replace("iec", "IEC"), each) for each in SwitchType))
+_DELAYS: Final = (("None", Delay.GENERAL), ("Selective", Delay.SELECTIVE))
+_WAVEFORMS: Final = (("Not known", None), *((each.value, each) for each in Waveform))
 
 
 class Plate(QWidget):

@@ -33,7 +33,7 @@ class AreaDialog(Dialog):
     def __init__(self, window: QWidget, site: SiteRow, area: AreaRow | None, deed: Callable[[AreaMeant], None]) -> None:
         super().__init__(window, "Change the area" if area else "Add an area")
         self._site, self._opened, self._deed = site, area, deed
-        self.body.addWidget(Words(f"{site.facts.name}  ({site.code})", 13, 500, "ink2"))
+        self.body.addWidget(Words(f"{site.facts.name} ({site.code})", 13, 500, "ink2"))
         self.name = QLineEdit(area.name if area else "")
         self.name_field = Field("Name", self.name, "Such as the one on its door.")
         self.body.addWidget(self.name_field)

@@ -29,14 +29,16 @@ SITES = (
     Column("code", "Code", lambda row: row.code, 84, "code"),
     Column("name", "Site", lambda row: row.facts.name, 0, "name"),
     Column("owner", "Owner", lambda row: row.owner.name, 176),
-    Column("environment", "Class", lambda row: row.environment, 172),
+    Column("environment", "Class", lambda row: row.environment, 204),
     Column("rulebook", "Rulebook", lambda row: row.facts.rulebook, 112, "code"),
     Column("items", "Items", lambda row: f"{row.items:,}", 52, "number"),
     Column("address", "Address", lambda row: row.facts.address, 260),
 )
-NARROW_LEAVES = frozenset({"owner", "rulebook"})
+MEDIUM_LEAVES = frozenset({"rulebook", "address"})
+NARROW_LEAVES = MEDIUM_LEAVES | {"owner", "environment"}
+CARD = 372
 WIDE = 1700
-"""From this width on there is room for the address."""
+"""From this width on there is room for every column."""
 
 AREAS = (
     Column("name", "Area", lambda row: row.name, 116, "name"),
@@ -126,9 +128,10 @@ class SitesSection(Section):
 
     def fit(self, across: int, *, narrow: bool) -> None:
         """Leave out on a narrow window what the card beside says as well."""
-        self._card.setFixedWidth(px(296 if narrow else 372))
+        self._card.setFixedWidth(px(CARD))
         for place, column in enumerate(SITES):
-            hidden = across < px(WIDE) if column.key == "address" else narrow and column.key in NARROW_LEAVES
+            leaves = NARROW_LEAVES if narrow else MEDIUM_LEAVES if across < px(WIDE) else frozenset()
+            hidden = column.key in leaves
             self.sites.view.setColumnHidden(place, hidden)
         self.sites.view.fit()
 

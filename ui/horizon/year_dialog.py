@@ -83,7 +83,7 @@ class YearDialog(TakingDialog):
     def _lay_out(self) -> None:
         asked = QHBoxLayout()
         asked.setSpacing(12)
-        fields = (Field("Vans", self.vans), Field("Interval of", self.duty), Field("would be", self.every),
+        fields = (Field("Vans", self.vans), Field("Interval of", self.duty), Field("Would be", self.every),
                   Field("A new site like", self.like), self.items_field)  # fmt: skip
         for field, stretch in zip(fields, (3, 4, 3, 5, 2), strict=True):
             asked.addWidget(field, stretch, Qt.AlignmentFlag.AlignTop)

@@ -23,7 +23,7 @@ from ui.look.typeface import font
 from ui.register_page.plate_fields import PlateFields
 from ui.texts import headed
 
-KNOWN: Final = ((None, "not known"), (True, "yes"), (False, "no"))
+KNOWN: Final = ((None, "Not known"), (True, "Yes"), (False, "No"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +126,7 @@ class ItemDialog(Dialog):
         site, before = self.place.chosen, self.environment.chosen
         classes = () if site is None else site.classes
         here = f" ({self.place.place_class()})" if site is not None else ""
-        self.environment.offer([(None, f"as its place{here}"), *((each.id, each.title) for each in classes)])
+        self.environment.offer([(None, f"As its place{here}"), *((each.id, each.title) for each in classes)])
         self.environment.choose(before)
 
     def _save(self) -> None:

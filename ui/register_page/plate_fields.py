@@ -13,7 +13,7 @@ from register.errors import Refused
 from ui.asking.fields import Field, Picked, beside
 from ui.look.tick import Tick
 
-UNKNOWN: Final = "not known"
+UNKNOWN: Final = "Not known"
 _MOST: Final = Decimal(100_000)
 
 
@@ -29,7 +29,7 @@ class PlateFields(QWidget):
         self.carries.setChecked(switch is not None)
         self.residual = QLineEdit(_number(None if switch is None else switch.rated_residual_ma))
         self.type = Picked([(None, UNKNOWN), *((each, _type_words(each)) for each in SwitchType)])
-        self.delay = Picked([(Delay.GENERAL, "none"), (Delay.SELECTIVE, "selective")])
+        self.delay = Picked([(Delay.GENERAL, "None"), (Delay.SELECTIVE, "Selective")])
         self.waveform = Picked([(None, UNKNOWN), *((each, each.value) for each in Waveform)])
         self.type.choose(None if switch is None else switch.type)
         self.delay.choose(Delay.GENERAL if switch is None else switch.delay)

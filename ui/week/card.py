@@ -12,7 +12,8 @@ from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours, theme
 from ui.look.typeface import px, width
-from ui.week.look import clock, day_name, span, stroke
+from ui.week.look import clock, day_name, day_short, span, stroke
+from ui.week.places import NARROWEST
 
 INSET = 12
 ENTER = frozenset({Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space})
@@ -151,19 +152,30 @@ class DayHead(_Shown):
         painter.fillRect(self.rect(), QColor(tokens.ground))
         painter.translate(0, px(4))
         day = self.after or self.day
-        x = draw.text(painter, QRectF(0, 0, wide - 44, step), day_name(day.day), 15, 600)
-        date = shown_with_weekday(day.day).partition(" ")[2]
-        draw.text(painter, QRectF(x + 8, 0, max(0.0, wide - 48 - x - 8), step), date, 13, 400, tokens.ink2)
-        stroke(painter, day.day, QPointF(wide - 40, step / 2), QPointF(wide, step / 2), 3)
+        slim = wide < px(NARROWEST)
+        line = px(18 if slim else 28)
+        self._title(painter, wide - line - 8, step)
+        stroke(painter, day.day, QPointF(wide - line, step / 2), QPointF(wide, step / 2), 3)
         said = "Locked" if self.day.locked else day.van_name
         over = day.at_work > day.room or day.late
         ink = tokens.overdue.text if over else tokens.accent if self.after else tokens.ink2
-        end = draw.text(painter, QRectF(0, step + 2, wide, step), self._load(), 12, 600 if self.after else 500, ink)
-        rest = QRectF(end + 8, step + 2, wide - end - 8, step)
-        draw.text(painter, rest, said, 12, 600 if self.day.locked else 400, tokens.ink2, draw.RIGHT)
+        end = -8.0
+        if day.stops or not slim:
+            end = draw.text(painter, QRectF(0, step + 2, wide, step), self._load(), 12, 600 if self.after else 500, ink)
+        rest, side = QRectF(end + 8, step + 2, wide - end - 8, step), draw.LEFT if end < 0 else draw.RIGHT
+        draw.text(painter, rest, said, 12, 600 if self.day.locked else 400, tokens.ink2, side)
         self._meter(painter, QRectF(0, 2 * step + 4, wide, px(8)))
         draw.text(painter, QRectF(0, 2 * step + px(14), wide, step), self._way(), 12, 400, tokens.ink2)
         painter.end()
+
+    def _title(self, painter: QPainter, room: float, high: float) -> None:
+        """Draw the day's name and date, as much of them as there is room for."""
+        day = self.day.day
+        long, short, date = day_name(day), day_short(day), shown_with_weekday(day).partition(" ")[2]
+        ways = [(long, date), (short, date), (short, str(day.day))]
+        name, beside = next((way for way in ways if _title_width(*way) <= room), (short, ""))
+        x = draw.text(painter, QRectF(0, 0, room, high), name, 15, 600)
+        draw.text(painter, QRectF(x + 8, 0, max(0.0, room - x - 8), high), beside, 13, 400, colours().ink2)
 
     def _meter(self, painter: QPainter, bar: QRectF) -> None:
         """Draw work and drives against the hours; what a stop held over the day would add is dashed."""
@@ -179,3 +191,7 @@ class DayHead(_Shown):
             more = QRectF(bar.x() + day.at_work * per, bar.y(), (self.after.at_work - day.at_work) * per, bar.height())
             draw.box(painter, more, tokens.accent_soft, tokens.accent, 2, 1.5, [3, 2])
         draw.upright(painter, bar.x() + limit, bar.y() - 4, bar.bottom() + 4, tokens.ink, 2)
+
+
+def _title_width(name: str, date: str) -> float:
+    return width(name, 15, 600) + 8 + width(date, 13, 400)

@@ -52,6 +52,11 @@ def day_name(day: date) -> str:
     return QLocale().dayName(day.weekday() + 1, QLocale.FormatType.LongFormat)
 
 
+def day_short(day: date) -> str:
+    """Return the short name of a day, where room is short: "Mon"."""
+    return QLocale().dayName(day.weekday() + 1, QLocale.FormatType.ShortFormat)
+
+
 def span(minutes: int) -> str:
     """Return a stretch of time: "1 h 51"."""
     return f"{minutes // 60} h {minutes % 60:02d}" if minutes >= 60 else f"{minutes} min"  # noqa: PLR2004 - an hour

@@ -9,7 +9,7 @@ from ui.look.typeface import px
 
 GUTTER, GAP, HEAD, NARROWEST, SLIM, RIM, ROOM_BELOW = 44, 12, 96, 168, 84, 6, 24
 HOUR = 60
-LEAST_HOUR, MOST_HOUR = 52, 96
+LEAST_HOUR, MOST_HOUR = 64, 96
 
 
 class Places:

@@ -13,8 +13,8 @@ from register.planning.travel import Place
 from register.planning.week_rows import PlannedDay, PlannedWeek
 from ui.look import draw
 from ui.look.theme import colours, theme
-from ui.look.typeface import px
-from ui.week.look import day_name, line_of, stroke
+from ui.look.typeface import px, width
+from ui.week.look import day_name, day_short, line_of, stroke
 
 HIGH, LOW, LOW_WINDOW = 196, 104, 700
 KM_PER_DEGREE: Final = 111.2
@@ -104,7 +104,10 @@ class RoutePicture(QWidget):
         for day in used:
             stroke(painter, day.day, QPointF(0, y + step / 2), QPointF(px(36), y + step / 2), 3)
             name = QRectF(px(46), y, wide - px(46) - px(106), step)
-            draw.text(painter, name, _name(day, self._week), 12, 600)
+            whole = _name(day, self._week)
+            if width(whole, 12, 600) > name.width():
+                whole = whole.replace(day_name(day.day), day_short(day.day))
+            draw.text(painter, name, whole, 12, 600)
             said = counted(len(day.stops), "stop")
             draw.text(painter, QRectF(wide - px(102), y, px(52), step), said, 12, 400, tokens.ink2)
             draw.text(painter, QRectF(0, y, wide, step), f"{day.drive_km:.0f} km", 12, 600, None, draw.RIGHT)
