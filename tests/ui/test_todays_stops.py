@@ -1,6 +1,7 @@
 """The bench on the stops of today: it opens at the next one, and offers all of them where it is asked for a place."""
 
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 from PySide6.QtCore import Qt
@@ -80,9 +81,7 @@ def test_the_week_shows_live_how_far_the_stops_have_got(
     settled()
     page = program.frame.front
     assert isinstance(page, WeekPage)
-    assert not page.side.done.isVisible()
-    program.frame.deeds.do("week.earlier")
-    settled()
+    assert page.monday == TODAY - timedelta(days=TODAY.weekday())
     assert page.kept
     assert sorted(line.partition(", ")[2] for line in page.side.done.lines) == [
         "Mill of the bay: 0 of 2 done",
@@ -93,3 +92,10 @@ def test_the_week_shows_live_how_far_the_stops_have_got(
     program.jobs.changed.emit()
     settled()
     assert any(line.endswith("Mill of the bay: 2 of 2 done") for line in page.side.done.lines)
+    program.frame.deeds.do("week.later")
+    settled()
+    assert not page.kept
+    assert not page.side.done.isVisible()
+    program.jobs.changed.emit()
+    settled()
+    assert page.monday > TODAY

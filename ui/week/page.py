@@ -31,7 +31,7 @@ WEEK = timedelta(days=7)
 
 
 class WeekPage(Page):
-    """The page. It opens on the week to come: as it was kept, or else as it is planned at once."""
+    """The page. It opens on the week to come, as kept or as planned at once; until Thursday on this one if kept."""
 
     key = "week"
     title = "Week"
@@ -42,6 +42,7 @@ class WeekPage(Page):
         self.monday = today - timedelta(days=today.weekday()) + WEEK
         self.week: PlannedWeek | None = None
         self.kept = False
+        self._opening = True
         self._before: list[tuple[PlannedWeek, bool]] = []
         self._comes = False
         self.planner = Planner(self, desk.jobs)
@@ -95,8 +96,9 @@ class WeekPage(Page):
             return
         monday = self.monday
         self.desk.jobs.ask(
-            kept_or_first(self.desk.jobs.today, monday), partial(self._take, monday), failed=self._failed
-        )
+            kept_or_first(self.desk.jobs.today, monday, opening=self._opening), partial(self._take, monday),
+            failed=self._failed,
+        )  # fmt: skip
 
     def shown(self, wanted: object = None) -> None:
         """Come to the front."""
@@ -112,6 +114,7 @@ class WeekPage(Page):
     def _take(self, monday: date, found: tuple[PlannedWeek, bool]) -> None:
         if monday == self.monday and not self.planner.busy:
             self._before.clear()
+            self._opening, self.monday = False, found[0].draft.asked.monday
             self._show(*found)
 
     def _go(self, by: timedelta) -> None:
@@ -122,7 +125,7 @@ class WeekPage(Page):
         self.planner.stop()
         self.monday += by
         self._before.clear()
-        self.week, self.kept = None, False
+        self.week, self.kept, self._opening = None, False, False
         self.refresh()
 
     # --- planning ---

@@ -8,7 +8,7 @@ from typing import Any
 from PySide6.QtCore import QObject, Qt, Signal
 
 from register.planning.week_rows import PlannedWeek
-from register.services.week import WeekAsk, kept_week, plan_week
+from register.services.week import WeekAsk, coming_week, kept_week, plan_week
 from register.stopping import go_on
 from register.store.engine import Register
 from ui.jobs import Jobs
@@ -90,13 +90,17 @@ class Planner(QObject):
         self.failed.emit(why)
 
 
-def kept_or_first(today: date, monday: date) -> Callable[[Any], tuple[PlannedWeek, bool]]:
-    """Return the question for a week as it was kept, or else as it is planned at once; and which of the two it is."""
+def kept_or_first(today: date, monday: date, *, opening: bool) -> Callable[[Any], tuple[PlannedWeek, bool]]:
+    """Return the question for a week as it was kept, or else as it is planned at once; and which of the two it is.
+
+    On `opening` the present week comes first where it is under way: it was kept, and the next is not yet planned.
+    """
 
     def question(connection: Any) -> tuple[PlannedWeek, bool]:  # noqa: ANN401 - the worker's own
-        kept = kept_week(connection, today, monday)
-        if kept is not None:
-            return kept, True
+        for each in (coming_week(today), monday) if opening else (monday,):
+            kept = kept_week(connection, today, each)
+            if kept is not None:
+                return kept, True
         return plan_week(connection, today, WeekAsk(monday, effort=0)), False
 
     return question
