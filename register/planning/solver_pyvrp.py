@@ -47,6 +47,7 @@ class _Model:
             if any(allowed(problem.stops[number], problem.stops[number].ways[place], shift) for shift in problem.shifts)
         ]  # fmt: skip
         self.vans = sorted({way.van for stop in problem.stops for way in stop.ways if way.van is not None})
+        self.crews = sorted({stop.crew for stop in problem.stops if stop.crew > 1})
         drives: Any = np.array(problem.travel.minutes, dtype=np.int64)
         self.data = pyvrp.ProblemData(
             [pyvrp.Location(0, 0) for _ in problem.travel.minutes], self._clients(), *self._shifts(),
@@ -84,7 +85,10 @@ class _Model:
             stop = self.problem.stops[number]
             way = stop.ways[place]
             # A load that other vans have no room for keeps a stop to its van, and to enough people.
-            loads = [stop.crew - 1, *(int(way.van is not None and way.van != van) for van in self.vans)]
+            loads = [
+                *(int(stop.crew == crew) for crew in self.crews),
+                *(int(way.van is not None and way.van != van) for van in self.vans),
+            ]
             made.append(
                 pyvrp.Client(
                     stop.place, delivery=loads, service_duration=way.minutes, tw_early=way.opens,
@@ -105,7 +109,11 @@ class _Model:
         many = 10**6
         types = [
             pyvrp.VehicleType(
-                1, capacity=[many if shift.crew > 1 else 0, *(0 if shift.van == van else many for van in self.vans)],
+                1,
+                capacity=[
+                    *(many if shift.crew >= crew else 0 for crew in self.crews),
+                    *(0 if shift.van == van else many for van in self.vans),
+                ],
                 start_depot=depots[shift.start_place], end_depot=depots[shift.end_place],
                 tw_early=shift.start, tw_late=shift.end, unit_distance_cost=0 if self.problem.waits_cost else 1,
                 unit_duration_cost=1 if self.problem.waits_cost else 0,
