@@ -77,13 +77,13 @@ class DrivesDialog(Dialog):
         self.keep.setEnabled(True)
         self.fit()
 
-    def refuse(self, why: str) -> None:
-        """Say why a sheet can't be read; nothing of one before it is kept either."""
+    def not_read(self, error: Exception) -> bool:
+        """Say why a sheet can't be read, and let go of the one before; False where that is a fault of the program."""
         self._found = None
         self.keep.setEnabled(False)
         self.found.hide()
         self.wrong.hide()
-        self.complain(why)
+        return self.refused(error)
 
     def _keep(self) -> None:
         if self._found is not None:

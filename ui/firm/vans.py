@@ -23,6 +23,7 @@ from register.services.plan_settings import (
     turn_day,
 )  # fmt: skip
 from register.services.visiting import VanRow, clock_words, end_van, vans
+from register.store.engine import Change
 from ui.asking.days import SHORT
 from ui.asking.van import ask_van
 from ui.dates import shown, shown_with_weekday
@@ -219,7 +220,11 @@ class VansSection(Section):
         def question(connection: Any) -> DrivesRead:  # noqa: ANN401 - the worker's own
             return read_drives(path, [row.code for row in sites(connection)], self._settings.pace)
 
-        self.desk.jobs.ask(question, dialog.show_read, failed=lambda why: dialog.refuse(str(why)))
+        def failed(error: Exception) -> None:
+            if not dialog.not_read(error):
+                self.desk.messages.failure(error)
+
+        self.desk.jobs.ask(question, dialog.show_read, failed=failed)
 
     def _keep_drives(self, legs: dict[Pair, Leg]) -> None:
         said = f"{counted(len(legs), 'drive is', 'drives are')} kept." if legs else "No drives of yours any more."
@@ -231,11 +236,11 @@ class VansSection(Section):
         self.desk.messages.tell(said)
 
 
-def _end(row: VanRow, change: Any) -> None:  # noqa: ANN401 - the worker's own
+def _end(row: VanRow, change: Change) -> None:
     end_van(change, row)
 
 
-def _turn(day: date, change: Any) -> None:  # noqa: ANN401 - the worker's own
+def _turn(day: date, change: Change) -> None:
     turn_day(change, day)
 
 

@@ -149,9 +149,13 @@ class ItemDeeds(QObject):
         self._open(dialog)
 
     def _rehearse(self, form: ItemForm, dialog: MoveDialog, place: Place) -> None:
+        def failed(error: Exception) -> None:
+            if not dialog.not_possible(place, error):
+                self._desk.messages.failure(error)
+
         stop = self._desk.jobs.rehearse(
             lambda change: move_to(change, form.item_id, place.site_id, place.area, version=form.version),
-            partial(dialog.show_dates, place), failed=lambda why: dialog.show_refusal(place, str(why)),
+            partial(dialog.show_dates, place), failed=failed,
         )  # fmt: skip
         dialog.gathers(stop)
 

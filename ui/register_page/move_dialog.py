@@ -26,7 +26,7 @@ class Place:
 
 
 class MoveDialog(Dialog):
-    """Asks where to. Signal `place_meant` asks for a rehearsal, whose answer goes to `show_dates` or `show_refusal`."""
+    """Asks where to. Signal `place_meant` asks for a rehearsal, whose answer goes to `show_dates` or `not_possible`."""
 
     place_meant = Signal(object)
 
@@ -78,11 +78,12 @@ class MoveDialog(Dialog):
             said += " It would be overdue."
         self._say(said, changed.duties)
 
-    def show_refusal(self, asked: Place, why: str) -> None:
-        """Say why the item can't be moved there."""
-        if asked == self.meant:
-            self._say("", ())
-            self.complain(why)
+    def not_possible(self, asked: Place, error: Exception) -> bool:
+        """Say why the item can't be moved there; False where that is a fault of the program."""
+        if asked != self.meant:
+            return True
+        self._say("", ())
+        return self.refused(error)
 
     def _ask(self) -> None:
         self.complain("")

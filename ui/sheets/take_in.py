@@ -232,9 +232,7 @@ class TakeInDialog(Dialog):
         )  # fmt: skip
 
     def _not_saved(self, error: Exception) -> None:
-        if isinstance(error, Refused | Unavailable):
-            self.complain(str(error))
-        else:
+        if not self.refused(error):
             self._desk.messages.failure(error)
 
     def _take_in(self) -> None:
