@@ -6,7 +6,7 @@ from pathlib import Path
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from register.store import audit
+from register.store import chain
 from register.store.drive import warning
 from register.store.tables import Item, Record, Site
 from register.store.types import SQLITE
@@ -32,7 +32,7 @@ class Care:
 def care(connection: Connection) -> Care:
     """Return what there is to know about the register as a file."""
     path = _file_of(connection)
-    end = audit.head(connection)
+    end = chain.head(connection)
     return Care(
         path, path.stat().st_size if path is not None else 0,
         _count(connection, Site.id), _count(connection, Item.id), _count(connection, Record.id),

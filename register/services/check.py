@@ -17,7 +17,8 @@ from register.services.item_texts import stale
 from register.services.photos import photo_faults
 from register.services.projection import DUTY_COLUMNS, IN_SERVICE, REMOVED, WITHDRAWN, Projected, projected
 from register.services.retention import let_go_faults
-from register.store import audit, integrity
+from register.services.sealed import sealed_faults
+from register.store import chain, integrity
 from register.store.bulk import chunks
 from register.store.rights import sees_all
 from register.store.tables import Area, Duty, Exposure, Item, ItemText, Reading, Record, Site, Tag, Withdrawal
@@ -46,9 +47,9 @@ def check(connection: Connection) -> Checked:
     found = integrity.damage(connection)
     if not found:
         found = list(integrity.faults(connection))
-        for part in (_references, _places, _texts, photo_faults, let_go_faults, _dates):
+        for part in (_references, _places, _texts, photo_faults, let_go_faults, _dates, sealed_faults):
             found += _as_far_as_understood(part(connection))
-    end = audit.head(connection)
+    end = chain.head(connection)
     counts = {
         "sites": _count(connection, Site), "items": _count(connection, Item), "records": _count(connection, Record),
         "readings": _count(connection, Reading), "duties": _count(connection, Duty),

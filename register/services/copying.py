@@ -16,7 +16,7 @@ from sqlalchemy.engine import Connection
 from register.errors import Unavailable
 from register.services.settings import setting
 from register.stopping import Stopped
-from register.store import audit, copies
+from register.store import chain, copies
 from register.store.copies import Copy
 from register.store.engine import Register
 from register.store.kept_copies import KeptCopy, copies_in
@@ -95,7 +95,7 @@ def copy_if_changed(register: Register, now: datetime, *, before: str = "") -> M
     The sample is not copied: it is made anew each day.
     """
     with register.read() as connection:
-        path, places, end = _file_of(connection), copy_places(connection), audit.head(connection)
+        path, places, end = _file_of(connection), copy_places(connection), chain.head(connection)
         sample = setting(connection, "sample", default=False)
     if path is None or sample or end.count == 0 or all(_is_of(folder, path.stem, end.hash) for folder in places):
         return None

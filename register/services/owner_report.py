@@ -23,7 +23,7 @@ from register.services.report_reading import RowReader
 from register.services.report_rows import AskedRow, OwnerReport, Period, RuleUsed, SiteHead
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
-from register.store import audit
+from register.store import chain
 from register.store.tables import Duty as DutyRow
 from register.store.tables import Item, Owner, Site
 
@@ -51,7 +51,7 @@ def report_on(connection: Connection, sites: Sequence[Row[Any]], as_at: date, pe
     soon, until, tested = soon_days(connection), as_at + LOOK_AHEAD, period or Period(as_at - LOOK_BACK, date.max)
     reader = RowReader(connection, tuple(site.id for site in sites), as_at, soon)
     books = list(dict.fromkeys(rulebook(site.rulebook) for site in sites))
-    end = audit.head(connection)
+    end = chain.head(connection)
     return OwnerReport(
         firm=setting(connection, "firm", ""), firm_contact=setting(connection, "firm_contact", ""),
         owner=sites[0].owner, owner_id=sites[0].owner_id, site=_head(sites), as_at=as_at, looks_ahead_to=until,

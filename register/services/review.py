@@ -20,7 +20,7 @@ from register.services.moves import move_item
 from register.services.owner_queries import is_noted, note_query
 from register.services.projection import REMOVED
 from register.services.whereabouts import mark_missing
-from register.store import audit
+from register.store import audit, chain
 from register.store.amended import stands
 from register.store.audit import Name
 from register.store.engine import Change
@@ -169,7 +169,7 @@ def review(
 
 def _follows(change: Change, sent: Sent) -> bool:
     """Whether the chain of this register goes through the head that the workbook was written at."""
-    return change.session.scalar(sa.select(Event.hash).where(Event.seq == sent.events)) == sent.head
+    return chain.passed(change.session.connection(), chain.Head(sent.events, sent.head))
 
 
 def _plans(change: Change, item: Item, answer: Answer) -> Iterable[_Plan]:

@@ -20,7 +20,7 @@ from register.services.overrides import concerned
 from register.services.projection import REMOVED, redate
 from register.services.settings import setting
 from register.services.step_words import step_words
-from register.store import audit
+from register.store import audit, chain
 from register.store.amended import TakenBack
 from register.store.audit import Name
 from register.store.bulk import chunks
@@ -88,7 +88,7 @@ class Steps:
 
     def begin(self, connection: Connection) -> None:
         """A change begins on a connection: note what it touches."""
-        self._first, self._whole = audit.head(connection).count, None
+        self._first, self._whole = chain.head(connection).count, None
         if self._watching is None:
             self._watching = watching(kept_tables(connection))
         for statement in self._watching:
@@ -96,7 +96,7 @@ class Steps:
 
     def end(self, connection: Connection) -> None:
         """The change is whole: gather what it touched."""
-        last, rows = audit.head(connection).count, gathered(connection)
+        last, rows = chain.head(connection).count, gathered(connection)
         if last == self._first or not rows:
             return
         words, how = step_words(connection, self._first, last)

@@ -8,7 +8,7 @@ from pathlib import Path
 from register.errors import Unavailable
 from register.services.copying import copy_now, copy_places
 from register.services.settings import setting
-from register.store import audit, copies
+from register.store import audit, chain, copies
 from register.store import upgrade as layouts
 from register.store.audit import Name
 from register.store.engine import Register, open_earlier, open_register
@@ -53,7 +53,7 @@ def upgrade(path: Path, *, actor: str, at: datetime, today: date) -> Upgraded:
 def _copy_of(register: Register, path: Path, at: datetime) -> Path:
     """Return a copy of the register as it is: the one of an earlier attempt, else a new one."""
     with register.read() as connection:
-        end, places = audit.head(connection), copy_places(connection)
+        end, places = chain.head(connection), copy_places(connection)
     for folder in places:
         for each in copies_in(folder, path.stem):
             if each.before == BEFORE_UPGRADE and copies.end_of(each.path) == end.hash:

@@ -1,28 +1,20 @@
 """The history of the register: one named event for each change, chained by hashes, in the change's own transaction."""
 
-import hashlib
 import json
-import sqlite3
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import date, time
 from enum import StrEnum
 from typing import Any, Final, NamedTuple
 
-import sqlalchemy as sa
-from sqlalchemy.engine import Connection
-
 from register.store.access import check_may
-from register.store.bulk import insert_rows, rows_of
+from register.store.bulk import insert_rows
+from register.store.chain import event_hash, head
 from register.store.engine import Change
 from register.store.session_notes import LAST_EVENT
 from register.store.tables import Event
-from register.store.types import SQLITE, instant_text, new_key
-
-FIRST: Final = "0" * 64
-_LEAF: Final = b"\x01"
+from register.store.types import instant_text, new_key
 
 
 class Name(StrEnum):
@@ -88,14 +80,6 @@ class Entry(NamedTuple):
     data: dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
-    """The end of the chain: how many events there are and the last one's hash."""
-
-    count: int
-    hash: str
-
-
 def log(change: Change, name: Name, subject: str, /, **data: Any) -> None:  # noqa: ANN401 - facts of any plain kind
     """Write one event."""
     log_all(change, [Entry(name, subject, data)])
@@ -147,7 +131,7 @@ def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]
     rows = []
     for facts in made:
         seq += 1
-        previous = _hash(previous, seq, *facts)
+        previous = event_hash(previous, seq, *facts)
         rows.append((seq, *facts, previous))
     if rows:
         change.session.info[LAST_EVENT] = rows[-1][1]
@@ -155,49 +139,6 @@ def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]
 
 
 _COLUMNS: Final = ("seq", "id", "at", "actor", "name", "subject", "data", "hash")
-
-
-def head(connection: Connection) -> Head:
-    """Return the end of the chain; on a server also for whoever does not see all events."""
-    if connection.dialect.name != SQLITE:
-        end = connection.exec_driver_sql("SELECT seq, hash FROM event_head()").first()
-        return Head(*end) if end else Head(0, FIRST)
-    row = connection.execute(sa.select(Event.seq, Event.hash).order_by(Event.seq.desc()).limit(1)).first()
-    return Head(row.seq, row.hash) if row else Head(0, FIRST)
-
-
-def broken_at(connection: Connection) -> int | None:
-    """Return the `seq` of the first event that does not follow from the one before it; None where all do."""
-    try:
-        return _first_broken(rows_of(connection, sa.select(Event.seq, *_CHAINED).order_by(Event.seq)))
-    except sqlite3.OperationalError:  # bytes that are no text, as somebody's editor may leave them
-        return _first_broken(_read_as_bytes(connection))
-
-
-def _first_broken(rows: Iterable[Sequence[Any]]) -> int | None:
-    previous, expected = FIRST, 1
-    for seq, *parts, found in rows:
-        if seq != expected or _hash(previous, seq, *parts) != found:
-            return expected
-        previous, expected = found, seq + 1
-    return None
-
-
-_CHAINED: Final = (Event.id, Event.at, Event.actor, Event.name, Event.subject, Event.data, Event.hash)
-
-
-def _read_as_bytes(connection: Connection) -> Iterator[Sequence[Any]]:
-    raw = [sa.cast(column, sa.LargeBinary) for column in _CHAINED]
-    for seq, *values in connection.execute(sa.select(Event.seq, *raw).order_by(Event.seq)):
-        yield seq, *(bytes(value).decode(errors="surrogateescape") for value in values)
-
-
-def _hash(previous: str, seq: int, *parts: str) -> str:
-    content = f'["{seq}",{",".join(map(_quoted, parts))}]'
-    return hashlib.sha256(_LEAF + bytes.fromhex(previous) + content.encode(errors="surrogateescape")).hexdigest()
-
-
-_quoted: Final = json.encoder.encode_basestring  # a list of texts is JSON either way, in half the time
 
 
 def _canonical(data: dict[str, Any]) -> str:

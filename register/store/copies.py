@@ -16,7 +16,7 @@ from sqlalchemy.engine import Connection
 
 from register.errors import Refused, Unavailable
 from register.stopping import Stopped, go_on
-from register.store import audit
+from register.store import chain
 from register.store.engine import Register
 from register.store.faults import heed_in_statements
 from register.store.kept_copies import ENDING, copies_in, copy_name, to_let_go
@@ -72,10 +72,9 @@ def end_of(copy: Path) -> str | None:
     """Return the hash at the end of a copy's history; None where it can't be read."""
     try:
         with closing(sqlite3.connect(f"{copy.resolve().as_uri()}?mode=ro", uri=True)) as connection:
-            last = connection.execute("SELECT hash FROM event ORDER BY seq DESC LIMIT 1").fetchone()
+            return chain.end_in(connection)
     except (sqlite3.Error, UnicodeDecodeError):
         return None
-    return last[0] if last else audit.FIRST
 
 
 def _thin(folder: Path, stem: str, now: datetime, newest: Path) -> None:
@@ -120,7 +119,7 @@ def _write(source: sqlite3.Connection, target: Path) -> None:
 
 
 def _head(connection: Connection) -> str:
-    return audit.head(connection).hash
+    return chain.head(connection).hash
 
 
 def _rows(connection: sqlite3.Connection) -> dict[str, int]:
@@ -133,8 +132,7 @@ def _check(copy: Path, rows: dict[str, int], head: str) -> None:
     with closing(sqlite3.connect(f"{copy.resolve().as_uri()}?mode=ro", uri=True)) as connection:
         heed_in_statements(connection)
         said = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
-        last = connection.execute("SELECT hash FROM event ORDER BY seq DESC LIMIT 1").fetchone()
-        same = _rows(connection) == rows and (last[0] if last else audit.FIRST) == head
+        same = _rows(connection) == rows and chain.end_in(connection) == head
     if said != "ok":
         raise Unavailable(
             f"The copy was dropped, because the register itself is damaged: {' '.join(said.split())}. Keep your older"

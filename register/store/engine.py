@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
 from pathlib import Path
-from typing import Any, Final, Protocol
+from typing import TYPE_CHECKING, Any, Final, Protocol
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
@@ -22,6 +22,10 @@ from register.errors import Damaged, Earlier, Refused, Unavailable
 from register.stopping import go_on
 from register.store.faults import DAMAGED, NOT_OURS, heed_in_statements, told
 from register.store.sqlite_needs import check_sqlite
+from register.store.types import SQLITE
+
+if TYPE_CHECKING:
+    from register.store.sealing import Sealing
 
 APPLICATION_ID: Final = 0x52745267
 """Marks a SQLite file as a register of this program."""
@@ -120,11 +124,14 @@ class Register:
             self.engine.connect().execution_options(writes=True) as connection,
             connection.begin() as transaction,
         ):
+            sealing = _sealing(connection) if keep else None
             if watcher is not None:
                 watcher.begin(connection)
             session = Session(bind=connection, autoflush=True, expire_on_commit=False)
             yield Change(session, actor, at, today)
             session.flush()
+            if sealing is not None:
+                sealing.end()
             if watcher is not None:
                 watcher.end(connection)
             if not keep:
@@ -320,6 +327,13 @@ class _LettingGo(sqlite3.Connection):
 
 def _connect(path: Path, mode: str) -> Any:  # noqa: ANN401 - SQLAlchemy's word for a driver's connection
     return sqlite3.connect(f"{path.as_uri()}?mode={mode}", uri=True, check_same_thread=False, factory=_LettingGo)
+
+
+def _sealing(connection: Connection) -> "Sealing | None":
+    """Begin to note what a change writes, to be sealed at its end; None on a server, where nothing is sealed."""
+    from register.store.sealing import Sealing
+
+    return Sealing(connection) if connection.dialect.name == SQLITE else None
 
 
 def _before_statement(*_statement: object) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from register.store import audit
+from register.store import chain
 from register.store.tables import Table
 from register.store.types import SQLITE
 
@@ -39,6 +39,6 @@ def faults(connection: Connection) -> Iterator[str]:
     if connection.dialect.name == SQLITE:
         for table, _row, parent, _key in connection.exec_driver_sql("PRAGMA foreign_key_check"):
             yield f"A row of {table} points to a row of {parent} that does not exist."
-    broken = audit.broken_at(connection)
+    broken = chain.broken_at(connection)
     if broken is not None:
         yield f"The history was changed from outside at event {broken}: it does not follow from the one before it."

@@ -8,7 +8,7 @@ from sqlalchemy.engine import Connection
 
 from register.store.types import SQLITE
 
-HISTORY: Final = frozenset({"event", "taken_back", "pack", "let_go", "access", "alembic_version"})
+HISTORY: Final = frozenset({"event", "seal", "taken_back", "pack", "let_go", "access", "alembic_version"})
 """The tables that only tell what happened, or who may do what: nothing of them is ever taken back."""
 
 DERIVED: Final = frozenset({"duty", "item_text"})

@@ -15,6 +15,7 @@ from register.store import (  # noqa: F401 - their tables are moved too
     owner_queries,
     packs,
     photos,
+    seals,
     tag_ranges,
     visits,
 )

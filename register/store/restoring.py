@@ -8,8 +8,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from register.errors import Refused, Unavailable
-from register.store import audit, integrity
-from register.store.audit import Head
+from register.store import chain, integrity
+from register.store.chain import Head
 from register.store.copies import settle
 from register.store.engine import APPLICATION_ID, open_register
 from register.store.kept_copies import ENDING, KeptCopy
@@ -63,7 +63,7 @@ def lost_by(path: Path, copy: KeptCopy) -> int | None:
     try:
         open_register(path).close()
         with closing(open_register(copy.path)) as register, register.read() as connection:
-            end = audit.head(connection)
+            end = chain.head(connection)
     except (Refused, Unavailable):
         return None
     return _beyond(path, end)
@@ -111,7 +111,7 @@ def _end_of(path: Path) -> Head:
         with register.read() as connection:
             for fault in (*integrity.damage(connection), *integrity.faults(connection)):
                 raise Unavailable(f"The copy {path.name} is not whole: {fault} Choose an older one.")
-            return audit.head(connection)
+            return chain.head(connection)
     finally:
         register.close()
 
@@ -125,11 +125,10 @@ def _beyond(path: Path, end: Head) -> int | None:
         return None
     try:
         with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
-            then = connection.execute("SELECT hash FROM event WHERE seq = ?", (end.count,)).fetchone()
+            same = end.count == 0 or chain.passed_in(connection, end)
             count = connection.execute("SELECT max(seq) FROM event").fetchone()[0]
     except (sqlite3.Error, UnicodeDecodeError):
         return None
-    same = end.count == 0 or (then is not None and then[0] == end.hash)
     beyond = (count or 0) - end.count
     return beyond if same and beyond >= 0 else None  # a damaged file may hold less than the copy
 

@@ -20,7 +20,7 @@ _CONTRACTOR, _ASSISTANT = GROUPS[Role.CONTRACTOR], GROUPS[Role.ASSISTANT]
 
 _ADDED_TO: Final = ("event", "held_limit", "taken_back", "let_go")
 _LET_GO: Final = ("record", "record_duty", "reading", "photo")
-_READ_ONLY: Final = ("access", "alembic_version")
+_READ_ONLY: Final = ("access", "alembic_version", "seal")
 _ADDED_ON_SITE: Final = (
     "event", "held_limit", "record", "record_duty", "reading", "mark", "withdrawal", "photo", "withdrawal_photo",
     "item", "tag", "exposure", "item_text", "area", "correction", "code_aside", "duty", "tester",
@@ -47,6 +47,7 @@ _RULES: Final = {
     "event": "EXISTS (SELECT FROM item WHERE item.id = subject) OR EXISTS (SELECT FROM site WHERE site.id = subject)"
     " OR EXISTS (SELECT FROM area WHERE area.id = subject) OR EXISTS (SELECT FROM record WHERE record.id = subject)"
     " OR EXISTS (SELECT FROM withdrawal WHERE withdrawal.id = subject)",
+    "seal": "false",
 }
 """By table: which of its rows somebody sees who doesn't see all owners. Other tables hold nothing of any owner."""
 
@@ -58,7 +59,10 @@ _MINE: Final = "SELECT FROM access WHERE login = session_user AND"
 _FUNCTIONS: Final = {
     "sees_all() RETURNS boolean": f"SELECT EXISTS ({_MINE} owner_id IS NULL)",
     "sees_owner(wanted uuid) RETURNS boolean": f"SELECT EXISTS ({_MINE} (owner_id IS NULL OR owner_id = wanted))",
-    "event_head() RETURNS TABLE (seq integer, hash text)": "SELECT seq, hash FROM event ORDER BY seq DESC LIMIT 1",
+    "event_head() RETURNS TABLE (seq integer, hash text)": (
+        "SELECT seq, coalesce((SELECT seal.hash FROM seal WHERE seal.seq = event.seq ORDER BY part DESC LIMIT 1), hash)"
+        " FROM event ORDER BY seq DESC LIMIT 1"
+    ),
     "items_with(words text[]) RETURNS SETOF uuid": (
         "SELECT item_id FROM item_text WHERE text LIKE words[1] ESCAPE '/'"
         " AND text LIKE coalesce(words[2], '%%') ESCAPE '/' AND text LIKE coalesce(words[3], '%%') ESCAPE '/'"

@@ -17,6 +17,7 @@ from sqlalchemy.engine import Connection
 from register.errors import Unavailable
 from register.store.engine import Register
 from register.store.faults import told
+from register.store.sealing import seal_all
 from register.store.upgrade import config, revision
 
 _ASIDE: Final = ("sqlite_", "alembic_version", "item_search")
@@ -51,6 +52,7 @@ def bring_up_to_date(register: Register, copy: Path) -> None:
             _hold(register.name, _faults_of_the_copy(connection))
             command.upgrade(config(connection), "head")
             _hold(register.name, _losses(connection, meant))
+            seal_all(connection)
 
 
 def _hold(name: str, faults: Iterator[str]) -> None:

@@ -17,7 +17,7 @@ from sqlalchemy.engine import Connection
 from register.exchange.workbook.owner_workbook import describe, write_owner_workbook
 from register.services.owner_report import report_on
 from register.services.projection import redate
-from register.store import audit
+from register.store.chain import broken_at, head
 from register.store.engine import Register
 from register.store.sparing import sparing
 from register.store.tables import Item, Owner, Record, Site
@@ -89,9 +89,9 @@ def _date(register: Register) -> None:
 def chain(register: Register, path: Path, effort: Effort) -> Line:
     """Measure following the chain of events, per so many of them."""
     with register.read() as connection:
-        count = audit.head(connection).count
+        count = head(connection).count
         part = CHAIN_EVENTS / count
-        seconds, floor = medians(lambda: audit.broken_at(connection), lambda: hashed(path), effort=effort)
+        seconds, floor = medians(lambda: broken_at(connection), lambda: hashed(path), effort=effort)
     what = f"history followed, per {CHAIN_EVENTS:,} events"
     return Line(what, seconds * part, "s", floor * part, "raw sqlite3, json and sha256", CHAIN_GOAL)
 

@@ -12,7 +12,7 @@ from register.domain.words import Kind
 from register.services.clashes import Clash, differences
 from register.services.editing import change_item, item_form
 from register.services.firm import areas, change_area, change_owner, change_site, sites
-from register.store import audit
+from register.store import chain
 from register.store.address import Address, place_of
 from register.store.engine import Register
 from tests.desk import Desk
@@ -109,7 +109,7 @@ def test_of_two_programs_that_edit_the_same_neither_loses_anything(yard: Desk, r
     keys = [yard.area("YARD", name) for name in names]
     with yard.read() as connection:
         site = sites(connection)[0].id
-        before = audit.head(connection).count
+        before = chain.head(connection).count
     assert isinstance(place_of(address(register)), Address) == ON_A_SERVER
     command = [sys.executable, "-c", EDITOR, address(register), site]
     both = [
@@ -119,8 +119,8 @@ def test_of_two_programs_that_edit_the_same_neither_loses_anything(yard: Desk, r
     kept = sum(each[0] for each in told)
     with yard.read() as connection:
         versions = {area.id: area.version for area in areas(connection, site)}
-        assert audit.broken_at(connection) is None
-        assert audit.head(connection).count - before == kept
+        assert chain.broken_at(connection) is None
+        assert chain.head(connection).count - before == kept
     assert sum(versions[key] - 1 for key in keys) == kept
     assert sum(map(sum, told)) == 2 * ROUNDS
 

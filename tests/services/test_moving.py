@@ -16,7 +16,7 @@ from register.services.content import content_hash
 from register.services.corrections import void_record
 from register.services.moving import move
 from register.services.replacing import replace_item
-from register.store import audit
+from register.store import chain
 from register.store.address import Address
 from register.store.engine import Register, open_register
 from register.store.layout import HISTORY, tables
@@ -69,7 +69,7 @@ def value(connection: Connection, column: Any) -> Any:  # noqa: ANN401 - a colum
 
 def facts(register: Register) -> tuple[Any, ...]:
     with register.read() as connection:
-        return held(connection), audit.head(connection), audit.broken_at(connection), content_hash(connection)
+        return held(connection), chain.head(connection), chain.broken_at(connection), content_hash(connection)
 
 
 @pytest.fixture

@@ -15,7 +15,7 @@ from register.services.places import known_site
 from register.services.report_rows import Period
 from register.services.settings import begin
 from register.services.withdrawals import remove
-from register.store import audit
+from register.store import chain
 from tests.desk import INSPECTION, OPERATING, SOUND, TYPE_II, Desk
 from tests.domain.verdict_rules import tripped
 from tests.held_report import HeldReport, held
@@ -61,7 +61,7 @@ def test_the_head_says_whose_report_it_is_and_where_the_history_stands(yard: Des
     assert made.site.rulebook.startswith("AS/NZS 3760")
     assert (made.as_at, made.looks_ahead_to, made.records_since) == (TODAY, date(2027, 2, 19), date(2025, 11, 20))
     with yard.read() as connection:
-        assert audit.head(connection) == audit.Head(made.events, made.chain_head)
+        assert chain.head(connection) == chain.Head(made.events, made.chain_head)
     assert made.cautions
 
 

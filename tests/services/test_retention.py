@@ -20,7 +20,7 @@ from register.services.retention import Keeping, LetGone, keeping, let_go, years
 from register.services.settings import set_setting
 from register.services.undo import Steps
 from register.services.withdrawals import remove
-from register.store import audit
+from register.store import chain
 from register.store.engine import Register, create_register
 from register.store.let_go import LetGo
 from register.store.tables import Reading, Record
@@ -88,7 +88,7 @@ def test_nothing_is_removed_before_it_is_asked_and_then_dates_and_history_stay(y
         readings = connection.execute(sa.select(sa.func.count(sa.distinct(Reading.record_id)))).scalar_one()
         assert readings == 1
         assert connection.execute(sa.select(sa.func.count()).select_from(LetGo)).scalar_one() == 2
-        assert audit.broken_at(connection) is None
+        assert chain.broken_at(connection) is None
     assert yard.dates("P1") == dates
     assert yard.events()[-1] == "records:let-go"
     assert yard.faults() == ()
@@ -219,7 +219,7 @@ def test_letting_go_never_moves_a_date(
     office: Desk, tests: list[tuple[int, bool, tuple[object, ...] | None]], years: int
 ) -> None:
     with office.read() as connection:
-        number = audit.head(connection).count
+        number = chain.head(connection).count
     tag = f"T{number}"
     office.item(tag, Kind.PORTABLE_SAFETY_SWITCH, since=date(2014, 1, 1))
     with office.change() as change:

@@ -11,7 +11,7 @@ import pytest
 
 from register.errors import Unavailable
 from register.services.check import check
-from register.store import audit
+from register.store import chain
 from register.store.copies import make_copy
 from register.store.engine import open_register
 from tests.desk import Desk
@@ -55,7 +55,7 @@ def test_a_copy_opens_as_the_same_register_under_a_name_with_its_time(yard: Desk
     made = make_copy(yard.register, folder, AT)
     assert names(folder) == ["own-2026-11-20-180509Z.register"]
     with yard.read() as connection:
-        assert audit.head(connection).hash == made.head
+        assert chain.head(connection).hash == made.head
     copy = open_register(made.path)
     with copy.read() as connection:
         checked = check(connection)

@@ -16,8 +16,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from register.errors import Unavailable
-from register.store import audit, integrity
-from register.store.audit import FIRST, Entry, Name
+from register.store import audit, chain, integrity
+from register.store.audit import Entry, Name
+from register.store.chain import FIRST
 from register.store.engine import Register
 from register.store.tables import Event
 from tests.registers import ACTOR, TODAY, changing
@@ -83,7 +84,7 @@ def written(register: Register, count: int) -> None:
 
 def broken(register: Register) -> int | None:
     with register.read() as connection:
-        return audit.broken_at(connection)
+        return chain.broken_at(connection)
 
 
 def test_an_event_says_what_happened_when_and_by_whom(register: Register) -> None:
@@ -106,12 +107,12 @@ def test_the_chain_is_what_anybody_can_work_out_with_a_hash_and_json(register: R
             content = json.dumps(parts, ensure_ascii=False, separators=(",", ":")).encode()
             previous = hashlib.sha256(b"\x01" + bytes.fromhex(previous) + content).hexdigest()
             assert row.hash == previous
-        assert audit.head(connection) == audit.Head(4, previous)
+        assert chain.head(connection) == chain.Head(4, previous)
 
 
 def test_a_register_without_events_has_a_whole_chain(register: Register) -> None:
     with register.read() as connection:
-        assert audit.head(connection) == audit.Head(0, FIRST)
+        assert chain.head(connection) == chain.Head(0, FIRST)
     assert broken(register) is None
 
 
@@ -122,7 +123,7 @@ def test_many_events_at_once_and_one_by_one_make_one_chain(register: Register) -
         audit.log(change, Name.TAG_ADD, SUBJECT)
     written(register, 2)
     with register.read() as connection:
-        assert audit.head(connection).count == 8
+        assert chain.head(connection).count == 8
     assert broken(register) is None
 
 
@@ -180,7 +181,7 @@ def test_any_changed_byte_of_an_event_is_found_at_its_place(register: Register, 
 
 def count(register: Register) -> int:
     with register.read() as connection:
-        return audit.head(connection).count
+        return chain.head(connection).count
 
 
 @pytest.mark.parametrize(("taken", "seq"), [("seq = 1", 1), ("seq = 3", 3), ("seq IN (2, 3)", 2)])
@@ -193,17 +194,25 @@ def test_an_event_taken_out_is_found_at_its_place(
     assert broken(register) == seq
 
 
+def test_two_events_in_each_others_place_are_found(register: Register, raw: sqlite3.Connection) -> None:
+    written(register, 5)
+    raw.execute("DROP TRIGGER event_no_update")
+    for before, after in ((2, 99), (4, 2), (99, 4)):
+        raw.execute("UPDATE event SET seq = ? WHERE seq = ?", (after, before))
+    assert broken(register) == 2
+
+
 def test_a_tail_cut_off_shows_against_the_head_of_an_earlier_report(
     register: Register, raw: sqlite3.Connection
 ) -> None:
     written(register, 5)
     with register.read() as connection:
-        reported = audit.head(connection)
+        reported = chain.head(connection)
     raw.execute("DROP TRIGGER event_no_delete")
     raw.execute("DELETE FROM event WHERE seq > 3")
     assert broken(register) is None
     with register.read() as connection:
-        assert audit.head(connection).count < reported.count
+        assert chain.head(connection).count < reported.count
 
 
 def test_an_event_without_a_zone_is_refused(register: Register) -> None:

@@ -11,7 +11,7 @@ from random import Random
 import pytest
 
 from register.errors import Refused, Unavailable
-from register.store import audit
+from register.store import chain
 from register.store.copies import make_copy
 from register.store.engine import open_register
 from register.store.kept_copies import KeptCopy, copies_in
@@ -43,9 +43,9 @@ def copy(path: Path, desk: Desk, folder: Path) -> KeptCopy:
     return KeptCopy(made.path, AT)
 
 
-def head(path: Path) -> audit.Head:
+def head(path: Path) -> chain.Head:
     with closing(open_register(path)) as register, register.read() as connection:
-        return audit.head(connection)
+        return chain.head(connection)
 
 
 def beside(path: Path) -> list[str]:
@@ -160,5 +160,6 @@ def test_a_copy_of_another_history_does_not_say_what_was_lost(path: Path, copy: 
         for (name,) in other.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'").fetchall():
             other.execute(f'DROP TRIGGER "{name}"')
         other.execute("UPDATE event SET hash = 'other' ")
+        other.execute("UPDATE seal SET hash = 'other' ")
         other.commit()
     assert restore(path, copy, LATER).lost is None

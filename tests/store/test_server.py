@@ -15,7 +15,7 @@ from register.errors import Refused, Unavailable
 from register.services.places import NewSite, add_site
 from register.services.saving import save
 from register.services.undo import Steps
-from register.store import audit
+from register.store import chain
 from register.store.engine import Change, Register
 from register.store.opening import create_place, open_as_keeper, open_place
 from register.store.server_faults import Lost
@@ -40,7 +40,7 @@ def written(register: Register) -> AbstractContextManager[Connection]:
 
 def codes(register: Register) -> list[str]:
     with register.read() as connection:
-        assert audit.broken_at(connection) is None
+        assert chain.broken_at(connection) is None
         return list(connection.execute(sa.select(Site.code).order_by(Site.code)).scalars())
 
 

@@ -18,7 +18,7 @@ from register.services.places import known_site
 from register.services.projection import REMOVED, redate
 from register.services.rulebooks import rulebook
 from register.services.settings import BY_NAME
-from register.store import audit
+from register.store import audit, chain
 from register.store.amended import Correction
 from register.store.audit import Name
 from register.store.bulk import insert_rows, rows_of
@@ -123,7 +123,7 @@ def begin_pack(change: Change, sites: Sequence[str], holder: str, expires_on: da
     made = FieldPack(
         id=key, register=register, firm=_text(connection, "firm"), holder=name,
         sites=tuple(row.code for row in rows), items=_present(connection, ids), made_at=change.at,
-        made_on=change.today, expires_on=expires_on, head=audit.head(connection).hash,
+        made_on=change.today, expires_on=expires_on, head=chain.head(connection).hash,
         rulebooks={each: rulebook(each).version for each in sorted(_rulebooks(connection, ids))},
         key=key_of(connection, key),
     )  # fmt: skip

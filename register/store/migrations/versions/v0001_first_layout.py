@@ -3,13 +3,23 @@
 import sqlalchemy as sa
 from alembic import op
 
-from register.store.migrations import access, amended, field_packs, guards, keeping, owner_queries, tag_ranges, visits
+from register.store.migrations import (
+    access,
+    amended,
+    field_packs,
+    guards,
+    keeping,
+    owner_queries,
+    seals,
+    tag_ranges,
+    visits,
+)
 from register.store.types import Day, Flag, Instant, Key, Structure
 
 revision = "0001"
 down_revision = None
 
-APPEND_ONLY = ("record", "record_duty", "reading", "held_limit", "event", "taken_back", "photo", "let_go")
+APPEND_ONLY = ("record", "record_duty", "reading", "held_limit", "event", "taken_back", "photo", "let_go", "seal")
 ELSEWHERE = (("taken_back", "record_id"), ("let_go", "id"))
 LET_GO = {"record": ("id", ELSEWHERE), "record_duty": ("record_id", ELSEWHERE), "reading": ("record_id", ELSEWHERE),
           "photo": ("id", ELSEWHERE[1:])}  # fmt: skip
@@ -369,6 +379,6 @@ def upgrade() -> None:
         sqlite_strict=True,
     )
     op.create_index("ix_withdrawal_item_id_ended_on", "withdrawal", ["item_id", "ended_on"], unique=False)
-    for part in (amended, field_packs, tag_ranges, owner_queries, visits, keeping, access):
+    for part in (amended, field_packs, tag_ranges, owner_queries, visits, keeping, access, seals):
         part.make()
     guards.make(APPEND_ONLY, LET_GO)

@@ -1,0 +1,239 @@
+"""Sealing what a change wrote: a digest of every row that it touched, as a link in the chain of the history.
+
+The rows are noted by triggers of the connection's own, so that no way of writing is missed. A seal holds them packed:
+`[whole, {table: {key: digest}}]`, the parts of a key with a space between. No digest stands for a row that is gone, and
+`whole` says that the seal tells of all rows there are. A digest is the first half of SHA-256 over the row's values as
+JSON, its columns in the order of their names. What follows from other tables is left out: it is worked out anew when it
+is checked.
+
+On a server nothing is sealed: whatever comes from there is sealed as a whole when it comes into a file.
+"""
+
+import hashlib
+import json
+import re
+import sqlite3
+import zlib
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache, partial
+from itertools import islice
+from typing import Any, Final, NamedTuple
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from register.store import chain
+from register.store.layout import DERIVED, PROJECTED
+from register.store.moving import models
+from register.store.seals import Seal
+from register.store.types import SQLITE
+
+Row = tuple[Any, ...]
+States = dict[str, dict[str, str | None]]
+"""By table and key what each row holds, as a digest; None where it is gone."""
+
+_UNSEALED: Final = DERIVED | {"event", "seal"}
+_ELSEWHERE: Final = {"photo": {"picture"}}
+"""Columns that another column of the same row holds the digest of."""
+
+_WRITES: Final = re.compile(
+    r'\s*(?:INSERT(?:\s+OR\s+\w+)?\s+INTO|UPDATE|DELETE\s+FROM)\s+(?:main\.)?"?(\w+)', re.IGNORECASE
+)
+_READS: Final = re.compile(r"\s*(?:SELECT|PRAGMA|SAVEPOINT|RELEASE|ROLLBACK|BEGIN|COMMIT|CREATE|DROP)\b", re.IGNORECASE)
+
+
+class How(StrEnum):
+    """In what a row differs from the last seal that tells of it."""
+
+    CHANGED = "changed"
+    UNKNOWN = "unknown"
+    GONE = "gone"
+
+
+class Differing(NamedTuple):
+    """One row that is not what the history says: its table and key, in what it differs, and what it holds now."""
+
+    table: str
+    key: dict[str, str]
+    how: How
+    values: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class _Sealed:
+    """A table whose rows are sealed: its columns in the order of their names, and the places of the key among them."""
+
+    name: str
+    columns: tuple[str, ...]
+    key: tuple[int, ...]
+
+    def listed(self, row: str = "", *, key: bool = False) -> str:
+        """Return the columns, or those of the key, as a statement names them."""
+        names = [self.columns[place] for place in self.key] if key else self.columns
+        return ", ".join(f'{row}"{name}"' for name in names)
+
+    def named(self, key: str) -> dict[str, str]:
+        """Return the parts of a key by the names of their columns."""
+        return dict(zip((self.columns[place] for place in self.key), key.split(" ", len(self.key) - 1), strict=False))
+
+    def key_of(self, values: Row) -> str:
+        """Return the key of a row."""
+        return " ".join([str(values[place]) for place in self.key])
+
+
+@cache
+def sealed_tables() -> dict[str, _Sealed]:
+    """Return the tables whose rows are sealed, by their names."""
+    found = {}
+    for model in models():
+        name, table = model.__tablename__, model.__table__
+        if name not in _UNSEALED:
+            left_out = {*PROJECTED.get(name, ()), *_ELSEWHERE.get(name, ())}
+            columns = sorted({*table.columns.keys()} - left_out)
+            found[name] = _Sealed(name, tuple(columns), tuple(columns.index(each.name) for each in table.primary_key))
+    return found
+
+
+def digest(values: Iterable[Any]) -> str:
+    """Return the digest of a row's values, as a file holds them."""
+    return hashlib.sha256(_VALUES.encode(values).encode()).hexdigest()[:32]
+
+
+_VALUES: Final = json.JSONEncoder(default=bytes.hex, separators=(",", ":"))
+
+
+class Sealing:
+    """What one change on a connection writes, noted from now on and sealed at its end."""
+
+    def __init__(self, connection: Connection) -> None:
+        driver = connection.connection.driver_connection
+        assert isinstance(driver, sqlite3.Connection)
+        self._connection, self._driver = connection, driver
+        self._states: States = defaultdict(dict)
+        self._watched: set[str] = set()
+        self._turned_back = False
+        driver.create_function("seal_row", -1, self._note)
+        driver.create_function("seal_gone", -1, self._note_gone)
+        sa.event.listen(connection, "before_cursor_execute", self._before)
+        sa.event.listen(connection, "rollback_savepoint", self._turn_back)
+
+    def _note(self, name: str, *values: Any) -> None:  # noqa: ANN401 - whatever a column holds
+        self._states[name][sealed_tables()[name].key_of(values)] = digest(values)
+
+    def _note_gone(self, name: str, *key: Any) -> None:  # noqa: ANN401 - whatever a column holds
+        self._states[name][" ".join(map(str, key))] = None
+
+    def _turn_back(self, *_event: object) -> None:
+        self._turned_back = True
+
+    def _before(self, _connection: object, _cursor: object, statement: str, *_event: object) -> None:
+        """Watch the table that a statement writes to; all, where it is no kind of statement that is known here."""
+        found = _WRITES.match(statement)
+        if found is None and _READS.match(statement):
+            return
+        for name in sealed_tables() if found is None else [found[1]]:
+            if name not in self._watched and name in sealed_tables():
+                self._watch(sealed_tables()[name])
+
+    def _watch(self, table: _Sealed) -> None:
+        self._watched.add(table.name)
+        fresh = f"SELECT seal_row('{table.name}', {table.listed('new.')});"
+        gone = f"SELECT seal_gone('{table.name}', {table.listed('old.', key=True)});"
+        for deed, body in (("INSERT", fresh), (f"UPDATE OF {table.listed()}", gone + fresh), ("DELETE", gone)):
+            self._driver.execute(
+                f'CREATE TEMP TRIGGER "seal_{table.name}_{deed[:6]}" AFTER {deed} ON main."{table.name}"'
+                f" BEGIN {body} END"
+            )
+
+    def end(self) -> None:
+        """Seal what was written."""
+        if self._turned_back:
+            self._read_again()
+        if self._states:
+            _seal(self._connection, self._states, whole=False)
+
+    def _read_again(self) -> None:
+        """Note the rows as they stand: some of what was noted was turned back."""
+        for name, noted in self._states.items():
+            table = sealed_tables()[name]
+            same = " AND ".join(f'"{table.columns[place]}" = ?' for place in table.key)
+            statement = f'SELECT {table.listed()} FROM main."{name}" WHERE {same}'  # noqa: S608 - our own names
+            for key in noted:
+                found = self._driver.execute(statement, list(table.named(key).values())).fetchone()
+                noted[key] = None if found is None else digest(found)
+
+
+def seal_all(connection: Connection) -> None:
+    """Seal all rows as they stand: where what they were before can't be told, as after an upgrade."""
+    states: States = {}
+    for name, table in sealed_tables().items():
+        states[name] = {table.key_of(row): digest(row) for row in _rows(connection, table)}
+    _seal(connection, states, whole=True)
+
+
+def _seal(connection: Connection, states: States, *, whole: bool) -> None:
+    packed = zlib.compress(json.dumps([whole, states], separators=(",", ":")).encode(), 1)
+    end = chain.head(connection)
+    last = connection.execute(sa.select(sa.func.max(Seal.part)).where(Seal.seq == end.count)).scalar() or 0
+    link = chain.seal_hash(end.hash, end.count, last + 1, packed)
+    connection.execute(sa.insert(Seal), {"seq": end.count, "part": last + 1, "rows": packed, "hash": link})
+
+
+def differing(connection: Connection) -> Iterator[Differing]:
+    """Yield every row that is not what the history says. ValueError where the history can't be understood."""
+    if connection.dialect.name != SQLITE:
+        return
+    states = _replayed(connection)
+    for name, table in sealed_tables().items():
+        told = states[name]
+        for row in _rows(connection, table):
+            state = told.pop(table.key_of(row), None)
+            if state != digest(row):
+                how = How.UNKNOWN if state is None else How.CHANGED
+                yield Differing(name, table.named(table.key_of(row)), how, dict(zip(table.columns, row, strict=True)))
+        for key, state in told.items():
+            if state is not None:
+                yield Differing(name, table.named(key), How.GONE, {})
+
+
+def _replayed(connection: Connection) -> States:
+    """Return what each row holds by what the history says, the latest word on it."""
+    states: States = defaultdict(dict)
+    for (packed,) in connection.execute(sa.select(Seal.rows).order_by(Seal.seq, Seal.part)):
+        try:
+            whole, said = json.loads(zlib.decompress(packed))
+        except zlib.error as error:
+            raise ValueError("a seal of the history is no more what it was") from error
+        if whole:
+            states.clear()
+        for name, rows in said.items():
+            states[name].update(rows)
+    return states
+
+
+def _rows(connection: Connection, table: _Sealed) -> Iterator[Row]:
+    """Yield the rows of a table as the file holds them, text that is none included."""
+    driver = connection.connection.driver_connection
+    assert isinstance(driver, sqlite3.Connection)
+    statement, count = f'SELECT {table.listed()} FROM main."{table.name}"', 0  # noqa: S608 - our own names
+    try:
+        for row in driver.execute(statement):
+            count += 1
+            yield row
+    except sqlite3.OperationalError as error:
+        if "UTF-8" not in str(error):
+            raise
+        yield from islice(_read_as_bytes(driver, statement), count, None)
+
+
+def _read_as_bytes(driver: sqlite3.Connection, statement: str) -> Iterator[Row]:
+    """Yield rows in which bytes may be no text, as damage may leave them."""
+    before, driver.text_factory = driver.text_factory, partial(bytes.decode, errors="surrogateescape")
+    try:
+        rows = driver.execute(statement).fetchall()
+    finally:
+        driver.text_factory = before
+    yield from rows
