@@ -206,12 +206,13 @@ def _second(joining: Joining, number: str, item_id: str, keeper: str) -> str:
 def _records(joining: Joining) -> None:
     """Add records with their duties and readings; the same test under two ids is kept twice and listed."""
     fresh = joining.unknown(Record)
+    meanwhile = _tested_meanwhile(joining)
     for row in fresh:
         same = sa.select(Record.id).where(Record.item_id == row["item_id"], Record.content == row["content"])
         if joining.connection.execute(same).first() is not None:
             row["content"] = f"{row['content']}:{row['id']}"
             joining.clash(row["item_id"], "The very same test is in the register already; both are kept.")
-        elif _tested_meanwhile(joining, row):
+        elif row["item_id"] in meanwhile:
             joining.clash(row["item_id"], "It was tested elsewhere too since the pack was made; both tests are kept.")
         joining.insert(Record, [row])
     ids = {row["id"] for row in fresh}
@@ -219,12 +220,11 @@ def _records(joining: Joining) -> None:
         joining.insert(table, [row for row in joining.rows(table) if row["record_id"] in ids])
 
 
-def _tested_meanwhile(joining: Joining, row: Row) -> bool:
+def _tested_meanwhile(joining: Joining) -> set[str]:
+    """Return the items that were tested elsewhere since the pack was made."""
     mine = {each["id"] for each in joining.work.added["record"]}
-    others = sa.select(Record.id).where(
-        Record.item_id == row["item_id"], Record.recorded_at > joining.work.pack.made_at, Record.id.not_in(mine)
-    )
-    return joining.connection.execute(others).first() is not None
+    since = sa.select(Record.id, Record.item_id).where(Record.recorded_at > joining.work.pack.made_at)
+    return {item_id for record_id, item_id in joining.connection.execute(since) if record_id not in mine}
 
 
 def _marks(joining: Joining) -> None:
