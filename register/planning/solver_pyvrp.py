@@ -5,12 +5,20 @@ from typing import Any, Final
 
 import numpy as np
 import pyvrp
+from pyvrp.search import NeighbourhoodParams, PerturbationParams
 
 from register.planning.problem import Problem, Progress, Routes, Way, allowed
 
 NAME: Final = f"PyVRP {version('pyvrp')}"
 _EVERY: Final = 50
 """So many iterations pass between two reports of progress."""
+
+_PARAMS: Final = pyvrp.SolveParams(
+    neighbourhood=NeighbourhoodParams(num_neighbours=80), perturbation=PerturbationParams(1, 10)
+)
+"""More neighbours, since each way of a stop is one, and smaller shakes: on weeks of 100 sites with 3 vans as good plans
+as by PyVRP's own settings, in two thirds of the time.
+"""
 
 
 class _After:
@@ -31,7 +39,7 @@ def improve(problem: Problem, start: Routes, *, iterations: int, seed: int, prog
     model = _Model(problem)
     result = pyvrp.solve(
         model.data, _After(iterations, progress), seed=seed, collect_stats=False,
-        initial_solution=model.solution(start),
+        initial_solution=model.solution(start), params=_PARAMS,
     )  # fmt: skip
     return model.routes(result.best) if result.best.is_feasible() else start
 
