@@ -1,9 +1,11 @@
 """`python3 -m tests`: every test, after making a fresh checkout ready. What follows is passed on to pytest.
 
-Without arguments the tests of the window run beside the others, which halves the time, and `register/domain` is held to
-full branch coverage by its own tests; measuring the others as well would slow them all.
+Without arguments the tests of the window run beside the others, which halves the time; some of the others run once
+more on a PostgreSQL server. `register/domain` is held to full branch coverage by its own tests; measuring the others as
+well would slow them all.
 """
 
+import os
 import subprocess
 import sys
 from tempfile import TemporaryFile
@@ -14,12 +16,19 @@ PYTEST = (sys.executable, "-m", "pytest")
 WINDOW = ("tests/ui",)
 OTHERS = (("tests/domain", "--cov"), ("tests", "--ignore=tests/domain", "--ignore=tests/ui"))
 
+SERVICES = ("recording", "withdrawals", "moves", "corrections", "retention", "team", "clashes")
+ON_A_SERVER = (*(f"tests/services/test_{name}.py" for name in SERVICES), "tests/store/test_lists.py",
+               "tests/store/test_search.py", "tests/store/test_bulk.py")  # fmt: skip
+"""The tests that run a second time on registers on a server: those of what the two databases could do differently."""
+
 
 def every() -> int:
     """Run every test; return 0 where all passed. What the window's tests print comes last."""
     with TemporaryFile("w+", encoding="utf-8") as said:
         window = subprocess.Popen([*PYTEST, *WINDOW], stdout=said, stderr=subprocess.STDOUT)
         codes = [subprocess.run([*PYTEST, *part], check=False).returncode for part in OTHERS]
+        team = {**os.environ, "RETEST_ENGINE": "postgresql"}
+        codes.append(subprocess.run([*PYTEST, *ON_A_SERVER], env=team, check=False).returncode)
         codes.append(window.wait())
         said.seek(0)
         sys.stdout.write(said.read())

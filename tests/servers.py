@@ -28,7 +28,7 @@ ON_A_SERVER: Final = os.environ.get("RETEST_ENGINE", "") == "postgresql"
 _OF_FILES: Final = frozenset({"test_copying.py", "test_undo.py", "test_types.py", "test_identity.py"})
 """The tests of what is so of files alone."""
 
-_ASKS_A_FILE: Final = ("sqlite_", "_indexes(", "PRAGMA", ".undo(", "open_register(")
+_ASKS_A_FILE: Final = ("sqlite_", "_indexes(", "PRAGMA", ".undo(", ".to_undo", "open_register(")
 """What a test says that looks into a file."""
 
 
