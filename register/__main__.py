@@ -5,7 +5,10 @@ import sys
 from resources import start
 
 if __name__ == "__main__":
-    start.ensure("register")
-    from register.cli.main import main
+    try:
+        start.ensure("register")
+        from register.cli.main import main
 
-    sys.exit(main())
+        sys.exit(main())
+    except KeyboardInterrupt:  # before anything was begun
+        sys.exit(130)

@@ -1,12 +1,15 @@
 """The command line: what may be written after `python3 -m register`, and what runs then.
 
-Exit codes: 0 done, 1 refused or not possible (one sentence on stderr), 2 wrong usage, 3 a fault of the program.
+Exit codes: 0 done, 1 refused or not possible (one sentence on stderr), 2 wrong usage, 3 a fault of the program,
+130 stopped by Ctrl+C.
 """
 
 import argparse
+import io
 import sys
 import traceback
 from collections.abc import Callable
+from contextlib import redirect_stdout
 from datetime import date
 from pathlib import Path
 
@@ -25,31 +28,40 @@ from register.cli import (
     whereabouts,
 )
 from register.cli.context import Context, context
+from register.cli.output import tell
 from register.domain.words import Duty, Kind, WithdrawalReason
 from register.errors import Refused, Unavailable
 from register.planning.routes import EFFORT
 from register.store.access import Role
 
+STOPPED = "Stopped. What was not finished was not kept."
+
 Command = Callable[[Context], int | None]
 
-FAULT = "This is a fault of the program, and nothing of the command was kept. Please report it with the lines below."
+FAULT = (
+    "This is a fault of the program. What was to be changed was kept wholly or not at all: look before you repeat it,"
+    " and please report the lines below."
+)
 
 
 def main(argv: list[str] | None = None) -> int:
     """Run one command and return its exit code."""
     options = command_line().parse_args(argv)
+    answer = io.StringIO()
     try:
-        return options.run(context(options)) or 0
+        with redirect_stdout(answer):
+            code: int = options.run(context(options)) or 0
     except (Refused, Unavailable) as reason:
         print(*str(reason).splitlines(), file=sys.stderr)  # a name may hold a line break; the sentence has one line
         return 1
-    except BrokenPipeError:
-        sys.stderr.close()  # the reader has gone away; there is nobody to tell
-        return 0
+    except KeyboardInterrupt:
+        print(STOPPED, file=sys.stderr)
+        return 130
     except Exception:  # noqa: BLE001 - the last place where a fault can be told in words
         print(FAULT, file=sys.stderr)
         traceback.print_exc()
         return 3
+    return tell(answer.getvalue(), code)
 
 
 def command_line() -> argparse.ArgumentParser:
@@ -273,7 +285,7 @@ def _add_plans(command: Callable[[str, Command, str], argparse.ArgumentParser]) 
         "--pin", action="append", default=[], metavar="CODE=DATE", help="on that day (=DATE@VAN: in that van)"
     )
     plan.add_argument("--leave-out", action="append", default=[], metavar="CODE", help="don't visit a site")
-    vans, seed = _whole(1, _MOST_VANS), _whole(0, _LAST_SEED)
+    vans, seed = _whole(0, _MOST_VANS), _whole(0, _LAST_SEED)
     plan.add_argument("--vans", type=vans, metavar="N", help="with so many vans; more than there are is a trial")
     plan.add_argument("--seed", type=seed, default=1, metavar="N", help="another one may find another plan")
     plan.add_argument("--effort", type=_seconds, default=EFFORT, metavar="SECONDS", help="how long to seek, about")

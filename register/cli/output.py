@@ -1,14 +1,18 @@
 """How answers are printed: a table for people, or JSON alone for programs."""
 
+import codecs
+import io
 import json
+import os
 import shutil
 import sys
 import textwrap
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from datetime import date, datetime
 from decimal import Decimal
 from enum import Enum
-from typing import Any, Final
+from typing import Any, Final, TextIO
 
 from register.domain.explain import day_words
 
@@ -20,6 +24,44 @@ def print_json(value: object) -> None:
     """Print a value as JSON: dates in ISO 8601, exact numbers as text."""
     json.dump(value, sys.stdout, ensure_ascii=False, indent=2, default=_plain)
     print()
+
+
+def tell(answer: str, code: int) -> int:
+    """Write a command's whole answer to standard output; return its exit code, or 1 where it can't be written.
+
+    A letter that the terminal or file can't hold is written as JSON escapes it.
+    """
+    out = sys.stdout
+    if out is None:  # it was closed before the program began
+        return code
+    if isinstance(out, io.TextIOWrapper) and out.errors == "strict":
+        out.reconfigure(errors=_ESCAPED)
+    try:
+        out.write(answer)
+        out.flush()
+    except BrokenPipeError:  # the reader has gone away; there is nobody to tell
+        _forget(out)
+    except OSError as error:
+        _forget(out)
+        notice(f"The answer can't be written: {error.strerror}. The command itself was carried out.")
+        return 1
+    return code
+
+
+def _forget(out: TextIO) -> None:
+    """Send what is left of an answer nowhere, so that the end of the program does not try again to write it."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), out.fileno())
+
+
+def _escape(error: UnicodeError) -> tuple[str, int]:
+    """Return letters that can't be encoded as JSON escapes them, and where to go on."""
+    assert isinstance(error, UnicodeEncodeError)
+    return json.dumps(error.object[error.start : error.end])[1:-1], error.end
+
+
+_ESCAPED: Final = "retest-register.escaped"
+codecs.register_error(_ESCAPED, _escape)
 
 
 def _plain(value: object) -> Any:  # noqa: ANN401 - whatever JSON holds

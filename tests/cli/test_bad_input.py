@@ -2,7 +2,11 @@
 
 import io
 import json
+import os
+import subprocess
+import sys
 from collections.abc import Callable
+from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
@@ -20,7 +24,7 @@ def unchanged(shell: Shell, before: int) -> bool:
 @pytest.mark.parametrize(
     "words",
     [
-        ("plan", "--vans", "0"),
+        ("plan", "--vans", "-1"),
         ("plan", "--vans", "1000000"),
         ("plan", "--seed", "-1"),
         ("plan", "--seed", "99999999999999999999"),
@@ -138,3 +142,54 @@ def test_a_place_that_is_none_gets_one_sentence_and_no_folder(yard: Shell, tmp_p
 def test_a_team_is_not_changed_without_a_login(yard: Shell) -> None:
     for words in (("--end",), ("--role", "reviewer"), ("--owner", "Tern Boats")):
         assert "Say whose login" in yard.refused("team", *words)
+
+
+def told(yard: Shell, *words: str, out: int | str, encoding: str = "utf-8") -> subprocess.CompletedProcess[bytes]:
+    """Run a command as a program of its own, with its answer going to a file, a device or a pipe."""
+    line = [sys.executable, "-c", "import sys; from register.cli.main import main; sys.exit(main())"]
+    env = {**os.environ, "PYTHONIOENCODING": encoding}
+    with open(out, "wb") if isinstance(out, str) else nullcontext(out) as target:  # noqa: PTH123 - a device as well
+        return subprocess.run(
+            [*line, "--db", str(yard.db), "--today", "2026-11-24", *words],
+            stdout=target, stderr=subprocess.PIPE, check=False, env=env,
+        )  # fmt: skip
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_an_answer_that_can_not_be_written_is_told_in_one_sentence(yard: Shell) -> None:
+    done = told(yard, "remove", "YD-0003", "--reason", "scrapped", out="/dev/full")
+    assert (done.returncode, done.stderr.count(b"\n")) == (1, 1)
+    assert b"The command itself was carried out" in done.stderr
+    assert yard.json("why", "YD-0003")["standing"] == "removed"
+
+
+def test_a_reader_that_has_gone_away_is_no_fault(yard: Shell) -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    done = told(yard, "due", "--json", out=writing)
+    os.close(writing)
+    assert (done.returncode, done.stderr) == (0, b"")
+
+
+def test_letters_that_the_output_can_not_hold_are_escaped(yard: Shell, record: Writer, tmp_path: Path) -> None:
+    paper = tmp_path / "answer.json"
+    done = told(yard, "record", str(record()), "--json", out=str(paper), encoding="ascii")
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert "Ω" in json.loads(paper.read_bytes())[0]["findings"][1]["why"]
+
+
+def test_standard_input_that_is_closed_is_refused(yard: Shell, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", None)
+    assert "Standard input is closed" in yard.refused("judge", "-")
+
+
+def test_ctrl_c_ends_with_a_sentence_and_keeps_nothing(yard: Shell, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = yard.json("check")["events"]
+
+    def stop(*_: object, **_named: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("register.cli.deeds.find_item", stop)
+    assert yard.run("remove", "YD-0003", "--reason", "scrapped", code=130) == ""
+    assert yard.err == "Stopped. What was not finished was not kept.\n"
+    assert unchanged(yard, before)
