@@ -10,7 +10,7 @@ from typing import Final
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from register.domain.words import Duty, Kind
+from register.domain.words import Duty, Kind, counted
 from register.planning.site_week import Task
 from register.planning.week_rows import PlannedStop
 from register.services.rulebooks import rulebook
@@ -54,12 +54,12 @@ def kit_of(stops: Iterable[PlannedStop], colours: Mapping[str, str] = NO_COLOURS
     if not items:
         return ()
     lines = [
-        KitLine(thing, 1, _count(len({task.item for task in tasks if _needs(task, kinds, duties)})))
+        KitLine(thing, 1, counted(len({task.item for task in tasks if _needs(task, kinds, duties)}), "item"))
         for thing, kinds, duties in _NEEDS if any(_needs(task, kinds, duties) for task in tasks)
     ]  # fmt: skip
     sizes = Counter(_tag(task, colours.get(task.item, "")) for task in {t.item: t for t in tasks}.values())
     lines += [
-        KitLine(f"Tags, {tag}", ceil(number * (1 + SPARE)), f"{_count(number)} and some to spare")
+        KitLine(f"Tags, {tag}", ceil(number * (1 + SPARE)), f"{counted(number, 'item')} and some to spare")
         for tag, number in sorted(sizes.items())
     ]
     lines.append(KitLine("Out-of-service tags", max(2, ceil(len(items) * SPARE)), "what fails"))
@@ -103,7 +103,3 @@ def _tag(task: Task, colour: str) -> str:
 
 def _is_lead(task: Task) -> bool:
     return task.kind in {Kind.CORD_SET, Kind.EXTENSION_LEAD}
-
-
-def _count(number: int) -> str:
-    return f"{number} {'item' if number == 1 else 'items'}"
