@@ -7,9 +7,9 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.store import chain
+from register.store.address import file_of
 from register.store.drive import warning
 from register.store.tables import Item, Record, Site
-from register.store.types import SQLITE
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class Care:
 
 def care(connection: Connection) -> Care:
     """Return what there is to know about the register as a file."""
-    path = _file_of(connection)
+    path = file_of(connection.engine)
     end = chain.head(connection)
     return Care(
         path, path.stat().st_size if path is not None else 0,
@@ -42,13 +42,8 @@ def care(connection: Connection) -> Care:
 
 def place_risk(connection: Connection) -> str:
     """Return in words why the register is at risk on the drive that it lies on; empty where it is not known to be."""
-    path = _file_of(connection)
+    path = file_of(connection.engine)
     return warning(path) if path is not None else ""
-
-
-def _file_of(connection: Connection) -> Path | None:
-    url = connection.engine.url
-    return Path(url.database) if url.get_backend_name() == SQLITE and url.database else None
 
 
 def _count(connection: Connection, column: sa.orm.InstrumentedAttribute[str]) -> int:

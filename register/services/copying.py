@@ -17,10 +17,10 @@ from register.errors import Unavailable
 from register.services.settings import setting
 from register.stopping import Stopped
 from register.store import chain, copies
+from register.store.address import file_of
 from register.store.copies import Copy
 from register.store.engine import Register
 from register.store.kept_copies import KeptCopy, copies_in
-from register.store.types import SQLITE
 
 ELSEWHERE_WITHIN: Final = timedelta(days=7)
 """A copy on another disk that is older says little of the register as it is (common practice, no source)."""
@@ -49,7 +49,7 @@ class Safety:
 
 def copy_places(connection: Connection) -> list[Path]:
     """Return the folders that copies go into; none for a register on a server, which is copied there."""
-    path = _file_of(connection)
+    path = file_of(connection.engine)
     if path is None:
         return []
     named = [setting(connection, name, "") for name in ("copies_folder", "second_copies_folder")]
@@ -68,7 +68,7 @@ def copy_now(register: Register, now: datetime, *, before: str = "") -> Made:
     Stopped after a good copy was made, it tells of that one, and of the place that got none.
     """
     with register.read() as connection:
-        path, places = _file_of(connection), copy_places(connection)
+        path, places = file_of(connection.engine), copy_places(connection)
     made: list[Copy] = []
     faults: list[str] = []
     for folder in places:
@@ -95,7 +95,7 @@ def copy_if_changed(register: Register, now: datetime, *, before: str = "") -> M
     The sample is not copied: it is made anew each day.
     """
     with register.read() as connection:
-        path, places, end = _file_of(connection), copy_places(connection), chain.head(connection)
+        path, places, end = file_of(connection.engine), copy_places(connection), chain.head(connection)
         sample = setting(connection, "sample", default=False)
     if path is None or sample or end.count == 0 or all(_is_of(folder, path.stem, end.hash) for folder in places):
         return None
@@ -113,7 +113,7 @@ def copy_before(register: Register, now: datetime, deed: str) -> str:
 
 def safety(connection: Connection, now: datetime) -> Safety | None:
     """Return how safe the register is at a moment; None for the sample, and for one on a server, whose keeper knows."""
-    path = _file_of(connection)
+    path = file_of(connection.engine)
     if path is None or setting(connection, "sample", default=False):
         return None
     found = [(folder, copy) for folder in copy_places(connection) for copy in _found(folder, path.stem)]
@@ -159,8 +159,3 @@ def _make(folder: Path) -> None:
         raise Unavailable(
             f"The folder {folder} for copies can't be made ({error.strerror}). Name another under Firm, Settings."
         ) from error
-
-
-def _file_of(connection: Connection) -> Path | None:
-    url = connection.engine.url
-    return Path(url.database) if url.get_backend_name() == SQLITE and url.database else None

@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 import sqlalchemy as sa
 
 from register.errors import Refused
+from register.store.types import SQLITE
 
 SERVER: Final = "postgresql+psycopg"
 _EXAMPLE: Final = f"{SERVER}://LOGIN@HOST/DATABASE"
@@ -84,3 +85,9 @@ def _goes_out(host: str | None, query: Mapping[str, object]) -> bool:
 
 def _text(value: object) -> str:
     return value if isinstance(value, str) else ""
+
+
+def file_of(engine: sa.Engine) -> Path | None:
+    """Return the file that the register of an engine is in; None where it is on a server."""
+    url = engine.url
+    return Path(url.database) if url.get_backend_name() == SQLITE and url.database else None

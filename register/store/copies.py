@@ -17,10 +17,10 @@ from sqlalchemy.engine import Connection
 from register.errors import Refused, Unavailable
 from register.stopping import Stopped, go_on
 from register.store import chain
+from register.store.address import file_of
 from register.store.engine import Register
 from register.store.faults import heed_in_statements
 from register.store.kept_copies import ENDING, copies_in, copy_name, to_let_go
-from register.store.types import SQLITE
 
 _PAGES: Final = 1_000
 """So many pages of the file are copied in one step."""
@@ -85,10 +85,10 @@ def _thin(folder: Path, stem: str, now: datetime, newest: Path) -> None:
 
 
 def _file_of(register: Register) -> Path:
-    url = register.engine.url
-    if url.get_backend_name() != SQLITE or not url.database:
+    file = file_of(register.engine)
+    if file is None:
         raise Refused("A register on a database server is copied with the server's own tools.")
-    return Path(url.database)
+    return file
 
 
 def _free(folder: Path, stem: str) -> Path:
