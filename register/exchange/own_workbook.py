@@ -25,6 +25,7 @@ from register.exchange.sheets.dates import DateRules
 from register.exchange.sheets.mapping import Mapping as SheetMapping
 from register.exchange.sheets.preview import SheetReading
 from register.exchange.workbook.answers import AS_SENT, ROW_MARK
+from register.exchange.workbook.cells import unguarded
 from register.exchange.workbook.columns import STANDING
 from register.exchange.workbook.item_sheets import REGISTER
 from register.exchange.workbook.record_sheets import READINGS, RECORDS
@@ -44,8 +45,8 @@ class _OwnRow:
     cells: Mapping[str, Value]
 
     def text(self, heading: str) -> str:
-        """Return the text of a cell."""
-        return text_of(self.cells.get(heading))
+        """Return the text of a cell as it was before it was written."""
+        return unguarded(text_of(self.cells.get(heading)))
 
     def day(self, heading: str) -> date:
         """Return the day in a cell; refused where there is none."""

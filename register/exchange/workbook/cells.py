@@ -22,6 +22,7 @@ _RISKY: Final = frozenset("=+-@'\t\n＝＋－＠")  # noqa: RUF001 - the full-wi
 _CONTROLS: Final = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 _LINE_ENDS: Final = re.compile("\r\n?|\x85|\u2028|\u2029")
 _ESCAPE: Final = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
+_ESCAPED: Final = re.compile(r"_x005F_(?=x[0-9A-Fa-f]{4}_)")
 
 
 def clean(text: str) -> str:
@@ -68,6 +69,11 @@ def guarded(text: str) -> str:
     ECMA-376 part 1, ST_Xstring.
     """
     return _ESCAPE.sub("_x005F_", text) if "_x" in text else text
+
+
+def unguarded(text: str) -> str:
+    """Return a text as it was before it was stored; openpyxl leaves the escape in where the text stands in its cell."""
+    return _ESCAPED.sub("_", text) if "_x005F_" in text else text
 
 
 def is_risky(text: str) -> bool:

@@ -77,8 +77,8 @@ def interval_words(written: str) -> str:
 
 def instrument_words(record: RecordRow) -> str:
     """Return with what a record was measured and how the safety switch was connected to it."""
-    parts = (record.instrument, SET_UPS[record.set_up] if record.set_up is not None else "")
-    return capital("; ".join(part for part in parts if part))
+    set_up = SET_UPS[record.set_up] if record.set_up is not None else ""
+    return "; ".join(part for part in (record.instrument, set_up) if part) if record.instrument else capital(set_up)
 
 
 def item_words(item: ReportedItem) -> str:
