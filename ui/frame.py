@@ -155,9 +155,11 @@ class FindButton(QAbstractButton):
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter, tokens, height = QPainter(self), colours(), self.height()
         draw.box(painter, QRectF(self.rect()), tokens.ground, tokens.line, 6)
-        glyph(painter, "search", 10, (height - 14) / 2, 14, tokens.ink2)
+        side = px(14)
+        left = (self.width() - side) / 2 if self._short else 10
+        glyph(painter, "search", left, (height - side) / 2, side, tokens.ink2)
         if not self._short:
-            draw.text(painter, QRectF(32, 0, 100, height), "Find or do", 13, 400, tokens.ink3)
+            draw.text(painter, QRectF(18 + side, 0, px(100), height), "Find or do", 13, 400, tokens.ink3)
             key = "Ctrl K"
             draw.key(painter, self.width() - draw.key_width(key) - 8, (height - 18) / 2, key)
         painter.end()

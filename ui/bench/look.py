@@ -92,7 +92,7 @@ class Look(QWidget):
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(px(12))
-        self._grid.setVerticalSpacing(0)
+        self._grid.setVerticalSpacing(px(3))
         self._across = ACROSS
 
     def lay_out(self, sheet: Worksheet) -> None:

@@ -200,7 +200,7 @@ class VerdictPanel(Sheet):
         self._line = Painted(_across)
         self._line.setFixedHeight(px(9))
         self._when = Words("", 12, 400, "ink2")
-        self._next = Words("", 17, 600)
+        self._next = Words("", 17, 600, wrap=True)
         self._why = Words("", 12, 400, "ink2", wrap=True)
         self.enter, self.save, self.leave = (KeyRow(key) for key in KEYS)
         self.enter.clicked.connect(self.entered)
@@ -274,8 +274,12 @@ class VerdictPanel(Sheet):
             self._why.say("It asks for the number of its out-of-service tag. The owner decides: repair or dispose.")
             return
         due = next_due_if_passed(session.item, session.sheet, session.on)
-        self._when.say("When it is saved" if session.verdict is Result.PASS else "If it passes")
-        self._next.say(f"Next due {shown(due.due)}" if due else "No date is asked of it")
+        passes = session.verdict is Result.PASS
+        self._when.say("When it is saved" if passes else "If it passes")
+        next_due = f"Next due {shown(due.due)}" if due else "No date is asked of it"
+        self._next.say(
+            next_due if passes or not self._when.isHidden() else f"If it passes: {next_due[:1].lower()}{next_due[1:]}"
+        )
         self._why.say(due.why[0] if due else "")
 
     def _show_keys(self) -> None:

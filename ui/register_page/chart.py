@@ -142,7 +142,8 @@ class _Drawing:
         if self.limit is not None:
             beside = self.y(self.limit)
             if abs(y - beside) < _APART:
-                y = beside + (_APART if y > beside else -_APART)
+                below = y > beside and beside + _APART <= self.area.bottom()
+                y = beside + (_APART if below else -_APART)
         words = QRectF(self.area.right() + 6, y - 8, 90, 16)
         draw.text(self.painter, words, self.last_words, 12, 600, elide=False)
 

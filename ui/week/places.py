@@ -40,6 +40,10 @@ class Places:
         """Return where a minute of the day is."""
         return px(HEAD) + (minute - self._first) / HOUR * self._per_hour
 
+    def hours_below(self, top: float) -> list[tuple[int, float]]:
+        """Return the hours with their places, without those that scrolled to where the heads are."""
+        return [(hour, y) for hour in self.hours if (y := self.y(hour * HOUR)) >= top]
+
     def of(self, column: int, start: int, end: int) -> QRect:
         """Return the place of a stretch of a day."""
         x, wide = self.columns[column]

@@ -105,7 +105,7 @@ class RoutePicture(QWidget):
             stroke(painter, day.day, QPointF(0, y + step / 2), QPointF(px(36), y + step / 2), 3)
             name = QRectF(px(46), y, wide - px(46) - px(106), step)
             whole = _name(day, self._week)
-            if width(whole, 12, 600) > name.width():
+            if width(whole, 12, 600) > name.width() - px(8):
                 whole = whole.replace(day_name(day.day), day_short(day.day))
             draw.text(painter, name, whole, 12, 600)
             said = counted(len(day.stops), "stop")

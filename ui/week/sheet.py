@@ -17,7 +17,7 @@ from ui.look.widgets import Painted
 from ui.week.card import DayHead, StopCard
 from ui.week.held import Held, HeldNote, draw_target
 from ui.week.look import stroke
-from ui.week.places import GUTTER, HEAD, HOUR, Places
+from ui.week.places import GUTTER, HEAD, Places
 
 STEPS = {Qt.Key.Key_Left: (-1, 0), Qt.Key.Key_Right: (1, 0), Qt.Key.Key_Up: (0, -1), Qt.Key.Key_Down: (0, 1)}
 
@@ -112,6 +112,7 @@ class WeekSheet(QWidget):
         for head in self.heads:
             head.move(head.x(), scrolled)
             head.raise_()
+        self.update()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -244,8 +245,7 @@ class WeekSheet(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter, tokens = QPainter(self), colours()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for hour in self.places.hours:
-            y = self.places.y(hour * HOUR)
+        for hour, y in self.places.hours_below(self._lifted + px(HEAD) - px(14)):
             draw.across(painter, px(GUTTER), self.width(), y, tokens.hair)
             draw.text(painter, QRectF(0, y - 8, px(GUTTER) - 10, 16), f"{hour}:00", 11, 400, tokens.ink3, draw.RIGHT)
         for at, day in enumerate(self.days):

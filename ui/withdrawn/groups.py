@@ -29,7 +29,7 @@ Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole
 
 COLUMNS: Final[tuple[tuple[str, int, int], ...]] = (
-    ("Item", 340, 280), ("Site", 232, 150), ("Out since", 190, 176), ("Why", 0, 0), ("Tag no.", 100, 96),
+    ("Item", 340, 280), ("Site", 232, 142), ("Out since", 190, 176), ("Why", 0, 0), ("Tag no.", 100, 88),
     ("Told", 150, 104),
 )  # fmt: skip
 """Each column's title, its width, and its width in a narrow window."""
@@ -169,7 +169,7 @@ def _site(painter: QPainter, place: QRectF, row: OutRow) -> None:
 
 
 def _since(painter: QPainter, place: QRectF, row: OutRow) -> None:
-    tokens, split = colours(), px(84)
+    tokens, split = colours(), px(88)
     draw.text(painter, QRectF(place.x(), place.y(), split, place.height()), shown(row.since), 13, 400, align=draw.RIGHT)
     left, long = place.x() + split + 10, row.days > LONG_DAYS
     bar = max(2.0, min(px(30), row.days * 0.3, place.right() - left - px(46)))  # the days themselves are never cut

@@ -38,6 +38,8 @@ REASONS: Final = {
 
 ROOM: Final = 860
 """So wide is a page on which the buttons stand beside the title."""
+SHORT: Final = 1200
+"""So wide is one that says beside its title more than how much there is."""
 
 Key = TypeVar("Key")
 
@@ -62,7 +64,7 @@ class WithdrawnPage(Page):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._rows: list[OutRow] = []
-        self._firm = ""
+        self._firm = self._held = ""
         self._site: str | None = None
         self._reason: WithdrawalReason | None = None
         self.tags = TagDeeds(self, desk, self.window)
@@ -130,7 +132,14 @@ class WithdrawnPage(Page):
         beside = self.width() >= px(ROOM)
         self._head.setDirection(way.LeftToRight if beside else way.TopToBottom)
         self._photos.fit(self)
+        self._say_about()
         super().resizeEvent(event)
+
+    def _say_about(self) -> None:
+        """Say how much there is, in a narrow window no more than that."""
+        few = self.width() < px(SHORT)
+        self._about.say(self._held.partition(" out of service")[0] if few else self._held)
+        self._about.setToolTip(self._held)
 
     def refresh(self) -> None:
         """Read everything out of service."""
@@ -171,7 +180,8 @@ class WithdrawnPage(Page):
         self._model.show_lines(lines_of(rows))
         self._view.fit()
         self._view.select_item(kept.item_id if kept is not None else "")
-        self._about.say(_about(rows))
+        self._held = _about(rows)
+        self._say_about()
         self._chips()
         self._inside.setCurrentIndex(0 if rows else 1)
         self._empty.show_for(self._filter_words(), len(self._rows))
