@@ -120,6 +120,8 @@ def _print(file: str, done: FileTaken) -> None:
     print(f"  items: {items}, {taken.same_items:,} as they were")
     found = f" ({taken.as_found:,} of them with the verdict as found, for want of readings)" if taken.as_found else ""
     print(f"  tests: {taken.new_records:,} {would}new{found}, {taken.same_records:,} known before")
+    if done.lacks:
+        print(f"  {done.lacks}")
     refused = [each for each in taken.problems if each.refused]
     noted = [each for each in taken.problems if not each.refused]
     for title, problems in (("Left out", refused), ("Taken, but look at these", noted)):

@@ -32,6 +32,9 @@ from register.exchange.workbook.record_sheets import READINGS, RECORDS
 from register.exchange.workbook.wording import AS_FOUND, SUPERSEDED, standing_word, word
 from register.services.intake_rows import IntakeItem, IntakeRecord, RowPlace, RowProblem, SheetRows
 
+LACKS: Final = (
+    "Repairs, moves, overrides and times of day don't come along, so some dates may differ from those in the workbook."
+)
 _NUMBER: Final = re.compile(r"\d{1,6}(\.\d{1,6})?")
 _NOT_TAKEN: Final = "It was “{}” when the workbook was written. Changes beside the answers are not taken in."
 
@@ -117,7 +120,7 @@ def read_own(name: str, book: Book, *, today: date, classes: Mapping[str, Enviro
     records = list(_records(own, sheets, measured))
     _note_changes(own, returned)
     rows = SheetRows(tuple(_in_areas(items, classes)), tuple(records), tuple(own.problems), own.rows)
-    return SheetReading(rows, SheetMapping())
+    return SheetReading(rows, SheetMapping(), lacks=LACKS)
 
 
 def _note_changes(own: _Own, returned: Returned) -> None:

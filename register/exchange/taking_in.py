@@ -30,6 +30,11 @@ class FileTaken:
     taken: Taken
     dry_run: bool
 
+    @property
+    def lacks(self) -> str:
+        """Return in a sentence what does not come along; empty where nothing new comes, or nothing is known to lack."""
+        return self.reading.lacks if self.taken.new_items or self.taken.new_records else ""
+
 
 def read_file(
     register: Register,

@@ -112,7 +112,9 @@ def test_a_workbook_of_all_sites_of_an_owner_is_known_as_well(desk: Desk, tmp_pa
 def test_another_register_takes_the_items_and_their_whole_history_over_once(
     desk: Desk, sent: Path, other: Desk
 ) -> None:
+    assert "moves, overrides and times of day don't come along" in take(other, sent, dry_run=True).lacks
     assert counts(take(other, sent)) == (3, 0, 0, 3, 0, 0)
+    assert take(other, sent, dry_run=True).lacks == ""
     with report(desk) as here, report(other) as there:
         assert [told(row) for row in there.items] == [told(row) for row in here.items]
         assert [as_tested(row) for row in there.records] == [as_tested(row) for row in here.records]

@@ -297,7 +297,7 @@ def _in_words(done: FileTaken) -> str:
         f"{counted(done.reading.rows.rows_read, 'row')} read."
         f" Items: {taken.new_items:,} new, {taken.changed_items:,} changed,"
         f" {taken.same_items:,} as they were. Tests: {taken.new_records:,} new{found}, {taken.same_records:,} known."
-        f" Left out: {taken.refused:,}.{kept}"
+        f" Left out: {taken.refused:,}.{kept} {done.lacks}".rstrip()
     )
 
 

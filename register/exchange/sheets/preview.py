@@ -34,7 +34,8 @@ class SheetReading:
     `mapping_used` names what every column was taken for, and can be saved as the next file's mapping.
     `suggestions` are all guesses about headings and values, taken or not. `heads` are the headings of each sheet that
     was read as a list, one for each column, by the sheet's name. `said` is the mapping that was given, and `remembered`
-    the name of its source where it was remembered from an earlier file.
+    the name of its source where it was remembered from an earlier file. `lacks` says in a sentence what a register that
+    takes the file over does not get with it.
     """
 
     rows: SheetRows
@@ -44,6 +45,7 @@ class SheetReading:
     heads: Lookup[str, tuple[str, ...]] = field(default_factory=dict)
     said: Mapping | None = None
     remembered: str = ""
+    lacks: str = ""
 
 
 @dataclass(slots=True)
