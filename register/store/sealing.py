@@ -39,9 +39,10 @@ _UNSEALED: Final = DERIVED | {"event", "seal"}
 _ELSEWHERE: Final = {"photo": {"picture"}}
 """Columns that another column of the same row holds the digest of."""
 
-_WRITES: Final = re.compile(
-    r'\s*(?:INSERT(?:\s+OR\s+\w+)?\s+INTO|UPDATE|DELETE\s+FROM)\s+(?:main\.)?"?(\w+)', re.IGNORECASE
-)
+_WRITES: Final = re.compile(r'\s*(INSERT|UPDATE|DELETE)(?:\s+INTO|\s+FROM)?\s+(?:main\.)?"?(\w+)', re.IGNORECASE)
+_MORE: Final = re.compile(r"\b(?:OR\s+REPLACE|ON\s+CONFLICT)\b", re.IGNORECASE)
+"""What makes a statement do more to rows than it is called by."""
+
 _READS: Final = re.compile(r"\s*(?:SELECT|PRAGMA|SAVEPOINT|RELEASE|ROLLBACK|BEGIN|COMMIT|CREATE|DROP)\b", re.IGNORECASE)
 
 
@@ -113,7 +114,7 @@ class Sealing:
         assert isinstance(driver, sqlite3.Connection)
         self._connection, self._driver = connection, driver
         self._states: States = defaultdict(dict)
-        self._watched: set[str] = set()
+        self._watched: set[tuple[str, str]] = set()
         self._turned_back = False
         driver.create_function("seal_row", -1, self._note)
         driver.create_function("seal_gone", -1, self._note_gone)
@@ -132,21 +133,23 @@ class Sealing:
     def _before(self, _connection: object, _cursor: object, statement: str, *_event: object) -> None:
         """Watch the table that a statement writes to; all, where it is no kind of statement that is known here."""
         found = _WRITES.match(statement)
-        if found is None and _READS.match(statement):
-            return
-        for name in sealed_tables() if found is None else [found[1]]:
-            if name not in self._watched and name in sealed_tables():
-                self._watch(sealed_tables()[name])
+        if found is not None and not _MORE.search(statement):
+            self._watch(found[2], found[1].upper())
+        elif found is not None or not _READS.match(statement):
+            for name in sealed_tables():
+                for deed in ("INSERT", "UPDATE", "DELETE"):
+                    self._watch(name, deed)
 
-    def _watch(self, table: _Sealed) -> None:
-        self._watched.add(table.name)
-        fresh = f"SELECT seal_row('{table.name}', {table.listed('new.')});"
-        gone = f"SELECT seal_gone('{table.name}', {table.listed('old.', key=True)});"
-        for deed, body in (("INSERT", fresh), (f"UPDATE OF {table.listed()}", gone + fresh), ("DELETE", gone)):
-            self._driver.execute(
-                f'CREATE TEMP TRIGGER "seal_{table.name}_{deed[:6]}" AFTER {deed} ON main."{table.name}"'
-                f" BEGIN {body} END"
-            )
+    def _watch(self, name: str, deed: str) -> None:
+        table = sealed_tables().get(name)
+        if table is None or (name, deed) in self._watched:
+            return
+        self._watched.add((name, deed))
+        fresh = f"SELECT seal_row('{name}', {table.listed('new.')});"
+        gone = f"SELECT seal_gone('{name}', {table.listed('old.', key=True)});"
+        body = {"INSERT": fresh, "UPDATE": gone + fresh, "DELETE": gone}[deed]
+        when = f"UPDATE OF {table.listed()}" if deed == "UPDATE" else deed
+        self._driver.execute(f'CREATE TEMP TRIGGER "seal_{name}_{deed}" AFTER {when} ON main."{name}" BEGIN {body} END')
 
     def end(self) -> None:
         """Seal what was written."""
