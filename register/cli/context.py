@@ -92,11 +92,11 @@ def read_document(name: str) -> bytes:
     import sys
 
     path = Path(name)
-    if name != "-" and path.is_dir():
-        raise Refused(f"{name} is a folder. Give a file, or - for standard input.")
     if name == "-" and sys.stdin is None:
         raise Refused("Standard input is closed. Give a file, or write the readings to standard input.")
     try:
+        if name != "-" and path.is_dir():
+            raise Refused(f"{name} is a folder. Give a file, or - for standard input.")
         with nullcontext(sys.stdin.buffer) if name == "-" else path.open("rb") as file:
             content = file.read(LARGEST + 1)
     except FileNotFoundError:

@@ -54,6 +54,10 @@ def main(argv: list[str] | None = None) -> int:
     except (Refused, Unavailable) as reason:
         print(*str(reason).splitlines(), file=sys.stderr)  # a name may hold a line break; the sentence has one line
         return 1
+    except PermissionError as closed:
+        place = closed.filename or "A file"
+        print(f"{place} can't be reached: {closed.strerror}. Check who may use its folder.", file=sys.stderr)
+        return 1
     except KeyboardInterrupt:
         print(STOPPED, file=sys.stderr)
         return 130

@@ -20,9 +20,13 @@ def write_out(path: Path, content: bytes) -> None:
 
 def check_place(path: Path) -> None:
     """Refuse a place where no file can be written, before anything is kept that the file was asked with."""
-    if path.is_dir():
+    try:
+        is_folder, has_folder = path.is_dir(), path.parent.is_dir()
+    except OSError as error:
+        raise _unavailable(path, error.errno) from None
+    if is_folder:
         raise _unavailable(path, errno.EISDIR)
-    if not path.parent.is_dir():
+    if not has_folder:
         raise _unavailable(path, errno.ENOENT)
     if not os.access(path.parent, os.W_OK):
         raise _unavailable(path, errno.EACCES)

@@ -193,3 +193,16 @@ def test_ctrl_c_ends_with_a_sentence_and_keeps_nothing(yard: Shell, monkeypatch:
     assert yard.run("remove", "YD-0003", "--reason", "scrapped", code=130) == ""
     assert yard.err == "Stopped. What was not finished was not kept.\n"
     assert unchanged(yard, before)
+
+
+def test_a_file_that_may_not_even_be_looked_at_is_refused(
+    yard: Shell, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def closed(self: Path, **_: object) -> object:
+        raise PermissionError(13, "Permission denied", str(self))
+
+    place = tmp_path / "closed.csv"
+    for words in (("record", str(place)), ("plan", "--gpx", str(place)), ("merge", str(place))):
+        with monkeypatch.context() as patched:
+            patched.setattr(Path, "is_dir", closed)
+            assert "Permission denied" in yard.refused(*words)

@@ -55,9 +55,9 @@ def check_file(path: Path) -> FileForm:
     Unavailable when there is no such file or it can't be read; Refused, naming the cause, when it is not a
     spreadsheet or goes beyond a limit. Nothing is unpacked.
     """
-    if path.is_dir():
-        raise Refused(f"“{path.name}” is a folder, not a spreadsheet. Choose the file inside it.")
     try:
+        if path.is_dir():
+            raise Refused(f"“{path.name}” is a folder, not a spreadsheet. Choose the file inside it.")
         about = path.stat()
         if not stat.S_ISREG(about.st_mode):
             raise Refused(f"“{path.name}” is no file of a spreadsheet but a device or a pipe. Choose another file.")
