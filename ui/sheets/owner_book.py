@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QTableWidget, QTableWidgetItem, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QTableWidgetItem, QWidget
 
+from register.domain.words import counted
 from register.errors import Refused, Unavailable
 from register.exchange.workbook import write_owner_workbook
 from register.exchange.workbook.handing import BookAsk, BookPreview, preview, report_asked
@@ -21,6 +22,7 @@ from register.store.engine import Register
 from register.store.sparing import sparing
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, Picked, beside
+from ui.asking.told import Told as ToldTable
 from ui.look.tick import Tick
 from ui.look.typeface import px
 from ui.look.widgets import Words
@@ -82,7 +84,7 @@ class OwnerBookDialog(Dialog):
         self._months = Picked(MONTHS)
         self._months.choose(Wishes().months)
         self._said = Words("", 13, 400, "ink2", wrap=True)
-        self._sheets = _table(tall=tall)
+        self._sheets = ToldTable("Sheets of the report", HEADS, (92, 130, 70), tall=tall)
         self._workbook, self._pdf = Tick("Workbook (.xlsx), to be answered"), Tick("PDF, to be read")
         self._workbook.setChecked(True)
         forms = QHBoxLayout()
@@ -125,6 +127,7 @@ class OwnerBookDialog(Dialog):
         self._fill_sheets(found)
         self._tell()
         self.fit()
+        self._sheets.fit_rows()
 
     def _fill_sheets(self, found: BookPreview) -> None:
         self._sheets.blockSignals(True)  # noqa: FBT003 - Qt's own
@@ -163,7 +166,8 @@ class OwnerBookDialog(Dialog):
         assert found is not None, "it is told only when it is known"
         taken = [sheet for sheet in found.sheets if sheet.title not in self._left_out]
         self._said.say(
-            f"For {found.owner}, as at today: {len(taken)} sheets with {sum(sheet.rows for sheet in taken):,} rows,"
+            f"For {found.owner}, as at today: {counted(len(taken), 'sheet')}"
+            f" with {counted(sum(sheet.rows for sheet in taken), 'row')},"
             " after a cover that counts them."
         )
         self._cover.show_cover(without_sheets(found.cover, self._left_out))
@@ -249,20 +253,3 @@ class OwnerBookDialog(Dialog):
     def _failed(self, error: Exception) -> None:
         if not self.refused(error):
             self._desk.messages.failure(error)
-
-
-def _table(*, tall: int) -> QTableWidget:
-    table = QTableWidget(0, len(HEADS))
-    table.setAccessibleName("Sheets of the report")
-    table.setHorizontalHeaderLabels(list(HEADS))
-    table.verticalHeader().hide()
-    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-    table.setTabKeyNavigation(False)
-    table.setMinimumHeight(px(tall))
-    table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    for place, wide in enumerate((92, 130, 70)):
-        table.setColumnWidth(place, px(wide))
-    table.horizontalHeader().setStretchLastSection(True)
-    table.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-    return table

@@ -3,15 +3,14 @@
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QAbstractItemView, QLineEdit, QTableWidget, QTableWidgetItem, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QLineEdit, QWidget
 
 from register.domain.words import counted
 from register.services.owner_queries import OpenQuery, open_queries, settle_query
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field
+from ui.asking.told import Told
 from ui.dates import shown
-from ui.look.typeface import px
 from ui.look.widgets import Words
 from ui.page import Desk
 
@@ -26,7 +25,8 @@ class QueriesDialog(Dialog):
         self._desk = desk
         self._queries: Sequence[OpenQuery] = ()
         self._said = Words("Looking…", 13, 400, "ink2", wrap=True)
-        self._list = _table()
+        self._list = Told("Open queries", HEADS, (110, 90, 120, 170), tall=140)
+        self._list.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self._whole = Words("", 13, 400, "ink", wrap=True)
         self._answer = QLineEdit()
         self._field = Field(
@@ -49,7 +49,7 @@ class QueriesDialog(Dialog):
         some = bool(found)
         count = counted(len(found), "query waits", "queries wait")
         self._said.say(f"{count} for an answer." if some else "No query waits for an answer.")
-        _fill(self._list, found)
+        self._list.tell([(shown(each.asked_on), each.site, each.tag, each.asked_by, each.text) for each in found])
         for part in (self._list, self._whole, self._field):
             part.setVisible(some)
         self._settle.setEnabled(some)
@@ -95,30 +95,3 @@ class QueriesDialog(Dialog):
     def _failed(self, error: Exception) -> None:
         if not self.refused(error):
             self._desk.messages.failure(error)
-
-
-def _fill(table: QTableWidget, queries: Sequence[OpenQuery]) -> None:
-    table.setRowCount(len(queries))
-    for row, each in enumerate(queries):
-        for column, text in enumerate((shown(each.asked_on), each.site, each.tag, each.asked_by, each.text)):
-            cell = QTableWidgetItem(text)
-            cell.setToolTip(text)
-            table.setItem(row, column, cell)
-
-
-def _table() -> QTableWidget:
-    table = QTableWidget(0, len(HEADS))
-    table.setAccessibleName("Open queries")
-    table.setHorizontalHeaderLabels(list(HEADS))
-    table.verticalHeader().hide()
-    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-    table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-    table.setTabKeyNavigation(False)
-    table.setMinimumHeight(px(140))
-    table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    for place, wide in enumerate((110, 90, 120, 170)):
-        table.setColumnWidth(place, px(wide))
-    table.horizontalHeader().setStretchLastSection(True)
-    table.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-    return table
