@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QAccessible, QColor
-from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.desk import Desk
@@ -17,7 +17,7 @@ from tests.ui.keys import Keys
 from ui.actions import PAGES
 from ui.frame import Frame
 from ui.look import theme, typeface
-from ui.look.widgets import Words
+from ui.look.widgets import RING, FocusRing, Words
 from ui.pages import MAKERS
 from ui.program import Program
 
@@ -174,3 +174,23 @@ def test_the_first_window_and_its_questions_have_room_in_a_small_window(
     keys.reach("Make the register")
     assert not keys.focus.visibleRegion().isEmpty()
     keys.opening.close()
+
+
+def test_the_ring_goes_along_when_what_its_widget_lies_in_moves(qtbot: QtBot) -> None:
+    host = QWidget()
+    qtbot.addWidget(host)
+    host.resize(400, 300)
+    inside = QWidget(host)
+    inside.setGeometry(20, 20, 200, 100)
+    pressed = QPushButton("Press", inside)
+    pressed.setGeometry(10, 10, 80, 30)
+    ring = FocusRing(host)
+    host.show()
+    host.activateWindow()
+    pressed.setFocus()
+    qtbot.waitUntil(ring.isVisible)
+    assert ring.pos() == QPoint(30 - RING, 30 - RING)
+    inside.move(20, 120)
+    qtbot.waitUntil(lambda: ring.pos() == QPoint(30 - RING, 130 - RING))
+    inside.hide()
+    qtbot.waitUntil(ring.isHidden)
