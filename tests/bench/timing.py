@@ -6,7 +6,7 @@ from statistics import median
 from time import perf_counter
 from typing import Any, Final
 
-UNITS: Final = {"s": 1.0, "ms": 1e-3, "µs": 1e-6, "ns": 1e-9}
+UNITS: Final = {"s": 1.0, "ms": 1e-3, "µs": 1e-6, "ns": 1e-9, "MB": 1e6}
 Work = Callable[[], object]
 
 
@@ -25,9 +25,10 @@ FEW: Final = Effort(3, 5, 12)
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One thing measured. Times are medians in seconds; `goal` and `goal_ratio` are None where nothing is promised.
+    """One thing measured. Times are medians in seconds, memory is in bytes.
 
-    The ratio counts as reached, too, where the time is at most `slack` seconds above the floor.
+    `goal` and `goal_ratio` are None where nothing is promised. The ratio counts as reached, too, where
+    the time is at most `slack` seconds above the floor.
     """
 
     what: str

@@ -3,6 +3,8 @@
 import hashlib
 import json
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Iterator, Sequence
 from contextlib import closing
 from functools import partial
@@ -30,6 +32,7 @@ CHAIN_GOAL: Final = 2.0
 CHAIN_EVENTS: Final = 200_000
 BOOK_ROWS: Final = 100_000
 BOOK_RATIO: Final = 1.5
+BOOK_MEMORY: Final = 150e6
 ROWS_A_TEST: Final = 3.5
 """So many rows a workbook has for each record in the register, half of which are older than a year."""
 
@@ -53,6 +56,7 @@ def lines(register: Register, path: Path, folder: Path, effort: Effort) -> Itera
     yield from dating(register, path, effort)
     yield chain(register, path, effort)
     yield from workbook(register, folder, effort)
+    yield memory(path, folder)
 
 
 def dating(register: Register, path: Path, effort: Effort) -> Iterator[Line]:
@@ -121,6 +125,13 @@ def workbook(register: Register, folder: Path, effort: Effort) -> Iterator[Line]
         f"owner workbook of {rows:,} rows, read and written (CPU)", written, "s", floor,
         "openpyxl write-only, same cells in memory", goal_ratio=BOOK_RATIO,
     )  # fmt: skip
+
+
+def memory(path: Path, folder: Path) -> Line:
+    """Measure how much memory a process takes that does nothing but write such a workbook."""
+    command = [sys.executable, "-m", "tests.bench.at_book", str(path), str(BOOK_ROWS), str(folder / "owner.xlsx")]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    return Line("owner workbook, most memory of its process", float(done.stdout), "MB", goal=BOOK_MEMORY)
 
 
 def sites_for(connection: Connection, rows: int) -> Sequence[sa.Row[Any]]:
