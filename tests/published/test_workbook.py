@@ -150,7 +150,7 @@ def test_hostile_text_is_shown_literally_by_another_program(
 ) -> None:
     sheets = as_csv(calc, hostile_book, tmp_path)
 
-    for heading in ("Item", "Area", "Serial number", "Remarks"):
+    for heading in ("Item", "Area", "Environment class", "Serial number", "Earlier tags", "Remarks"):
         told = dict(zip(HOSTILE, column(sheets["Register"], heading), strict=True))
         assert told == {name: shown(text) for name, text in HOSTILE.items()}
     assert [row[:2] for row in sheets["Cover"] if row[0] in {"Owner", "Kept by"}] == [
