@@ -2,9 +2,9 @@
 
 The rows are noted by triggers of the connection's own, so that no way of writing is missed. A seal holds them packed:
 `[whole, {table: {key: digest}}]`, the parts of a key with a space between. No digest stands for a row that is gone, and
-`whole` says that the seal tells of all rows there are. A digest is the first half of SHA-256 over the row's values as
-JSON, its columns in the order of their names. What follows from other tables is left out: it is worked out anew when it
-is checked.
+`whole` says that the seal tells of all rows there are. A digest is the first half of SHA-256 over the values of a row,
+each quoted as a statement would quote it, commas between, columns in the order of their names. What follows from other
+tables is left out: it is worked out anew when it is checked.
 
 On a server nothing is sealed: whatever comes from there is sealed as a whole when it comes into a file.
 """
@@ -15,7 +15,7 @@ import re
 import sqlite3
 import zlib
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache, partial
@@ -76,13 +76,21 @@ class _Sealed:
         names = [self.columns[place] for place in self.key] if key else self.columns
         return ", ".join(f'{row}"{name}"' for name in names)
 
+    def held(self, row: str = "") -> str:
+        """Return the expression of a row's values, each quoted as a statement would quote it."""
+        return f"printf('{','.join(['%Q'] * len(self.columns))}', {self.listed(row)})"
+
     def named(self, key: str) -> dict[str, str]:
         """Return the parts of a key by the names of their columns."""
-        return dict(zip((self.columns[place] for place in self.key), key.split(" ", len(self.key) - 1), strict=False))
+        return dict(zip((self.columns[place] for place in self.key), self.parts(key), strict=False))
 
-    def key_of(self, values: Row) -> str:
-        """Return the key of a row."""
-        return " ".join([str(values[place]) for place in self.key])
+    def parts(self, key: str) -> list[str]:
+        """Return the parts of a key."""
+        return key.split(" ", len(self.key) - 1)
+
+    def is_one(self) -> str:
+        """Return the condition that a row has the key whose parts are given with it."""
+        return " AND ".join(f'"{self.columns[place]}" = CAST(? AS TEXT)' for place in self.key)
 
 
 @cache
@@ -98,12 +106,12 @@ def sealed_tables() -> dict[str, _Sealed]:
     return found
 
 
-def digest(values: Iterable[Any]) -> str:
-    """Return the digest of a row's values, as a file holds them."""
-    return hashlib.sha256(_VALUES.encode(values).encode()).hexdigest()[:32]
+def _key(parts: Iterable[object]) -> str:
+    return " ".join(map(str, parts))
 
 
-_VALUES: Final = json.JSONEncoder(default=bytes.hex, separators=(",", ":"))
+def _digest(held: str) -> str:
+    return hashlib.sha256(held.encode(errors="surrogateescape")).hexdigest()[:32]
 
 
 class Sealing:
@@ -121,11 +129,11 @@ class Sealing:
         sa.event.listen(connection, "before_cursor_execute", self._before)
         sa.event.listen(connection, "rollback_savepoint", self._turn_back)
 
-    def _note(self, name: str, *values: Any) -> None:  # noqa: ANN401 - whatever a column holds
-        self._states[name][sealed_tables()[name].key_of(values)] = digest(values)
+    def _note(self, name: str, held: str, *key: object) -> None:
+        self._states[name][_key(key)] = _digest(held)
 
-    def _note_gone(self, name: str, *key: Any) -> None:  # noqa: ANN401 - whatever a column holds
-        self._states[name][" ".join(map(str, key))] = None
+    def _note_gone(self, name: str, *key: object) -> None:
+        self._states[name][_key(key)] = None
 
     def _turn_back(self, *_event: object) -> None:
         self._turned_back = True
@@ -145,7 +153,7 @@ class Sealing:
         if table is None or (name, deed) in self._watched:
             return
         self._watched.add((name, deed))
-        fresh = f"SELECT seal_row('{name}', {table.listed('new.')});"
+        fresh = f"SELECT seal_row('{name}', {table.held('new.')}, {table.listed('new.', key=True)});"
         gone = f"SELECT seal_gone('{name}', {table.listed('old.', key=True)});"
         body = {"INSERT": fresh, "UPDATE": gone + fresh, "DELETE": gone}[deed]
         when = f"UPDATE OF {table.listed()}" if deed == "UPDATE" else deed
@@ -162,18 +170,17 @@ class Sealing:
         """Note the rows as they stand: some of what was noted was turned back."""
         for name, noted in self._states.items():
             table = sealed_tables()[name]
-            same = " AND ".join(f'"{table.columns[place]}" = ?' for place in table.key)
-            statement = f'SELECT {table.listed()} FROM main."{name}" WHERE {same}'  # noqa: S608 - our own names
+            statement = f'SELECT {table.held()} FROM main."{name}" WHERE {table.is_one()}'  # noqa: S608 - our own names
             for key in noted:
-                found = self._driver.execute(statement, list(table.named(key).values())).fetchone()
-                noted[key] = None if found is None else digest(found)
+                found = self._driver.execute(statement, table.parts(key)).fetchone()
+                noted[key] = None if found is None else _digest(*found)
 
 
 def seal_all(connection: Connection) -> None:
     """Seal all rows as they stand: where what they were before can't be told, as after an upgrade."""
     states: States = {}
     for name, table in sealed_tables().items():
-        states[name] = {table.key_of(row): digest(row) for row in _rows(connection, table)}
+        states[name] = {_key(key): _digest(held) for held, *key in _rows(connection, table)}
     _seal(connection, states, whole=True)
 
 
@@ -192,11 +199,12 @@ def differing(connection: Connection) -> Iterator[Differing]:
     states = _replayed(connection)
     for name, table in sealed_tables().items():
         told = states[name]
-        for row in _rows(connection, table):
-            state = told.pop(table.key_of(row), None)
-            if state != digest(row):
+        for held, *parts in _rows(connection, table):
+            key = _key(parts)
+            state = told.pop(key, None)
+            if state != _digest(held):
                 how = How.UNKNOWN if state is None else How.CHANGED
-                yield Differing(name, table.named(table.key_of(row)), how, dict(zip(table.columns, row, strict=True)))
+                yield Differing(name, table.named(key), how, _values(connection, table, key))
         for key, state in told.items():
             if state is not None:
                 yield Differing(name, table.named(key), How.GONE, {})
@@ -218,10 +226,11 @@ def _replayed(connection: Connection) -> States:
 
 
 def _rows(connection: Connection, table: _Sealed) -> Iterator[Row]:
-    """Yield the rows of a table as the file holds them, text that is none included."""
+    """Yield what each row of a table holds, then its key, text that is none included."""
     driver = connection.connection.driver_connection
     assert isinstance(driver, sqlite3.Connection)
-    statement, count = f'SELECT {table.listed()} FROM main."{table.name}"', 0  # noqa: S608 - our own names
+    listed = f"{table.held()}, {table.listed(key=True)}"
+    statement, count = f'SELECT {listed} FROM main."{table.name}"', 0  # noqa: S608 - our own names
     try:
         for row in driver.execute(statement):
             count += 1
@@ -232,11 +241,20 @@ def _rows(connection: Connection, table: _Sealed) -> Iterator[Row]:
         yield from islice(_read_as_bytes(driver, statement), count, None)
 
 
-def _read_as_bytes(driver: sqlite3.Connection, statement: str) -> Iterator[Row]:
+def _values(connection: Connection, table: _Sealed, key: str) -> dict[str, Any]:
+    """Return the values of one row, by the names of its columns."""
+    driver = connection.connection.driver_connection
+    assert isinstance(driver, sqlite3.Connection)
+    statement = f'SELECT {table.listed()} FROM main."{table.name}" WHERE {table.is_one()}'  # noqa: S608 - our own names
+    parts = [part.encode(errors="surrogateescape") for part in table.parts(key)]
+    return next((dict(zip(table.columns, row, strict=True)) for row in _read_as_bytes(driver, statement, parts)), {})
+
+
+def _read_as_bytes(driver: sqlite3.Connection, statement: str, bound: Sequence[bytes] = ()) -> Iterator[Row]:
     """Yield rows in which bytes may be no text, as damage may leave them."""
     before, driver.text_factory = driver.text_factory, partial(bytes.decode, errors="surrogateescape")
     try:
-        rows = driver.execute(statement).fetchall()
+        rows = driver.execute(statement, bound).fetchall()
     finally:
         driver.text_factory = before
     yield from rows
