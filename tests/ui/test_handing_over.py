@@ -211,9 +211,10 @@ def ways(page: QWidget, said: str) -> list[QPushButton]:
     return [each for each in page.findChildren(QPushButton) if each.isVisibleTo(page) and each.text() == said]
 
 
-def opened_from(program: Program, settled: Callable[[], None]) -> OwnerBookDialog:
+def opened_from(qtbot: QtBot, program: Program, settled: Callable[[], None]) -> OwnerBookDialog:
+    qtbot.waitUntil(lambda: bool(program.frame.findChildren(OwnerBookDialog)))
     settled()
-    (dialog,) = [each for each in program.frame.findChildren(OwnerBookDialog) if each.isVisible()]
+    (dialog,) = program.frame.findChildren(OwnerBookDialog)
     return dialog
 
 
@@ -227,7 +228,7 @@ def opened_from(program: Program, settled: Callable[[], None]) -> OwnerBookDialo
     ],
 )
 def test_each_page_that_shows_a_site_has_a_way_to_its_workbook_in_sight(
-    program: Program, desk: Desk, settled: Callable[[], None], key: str, size: tuple[int, int], way: str
+    qtbot: QtBot, program: Program, desk: Desk, settled: Callable[[], None], key: str, size: tuple[int, int], way: str
 ) -> None:
     desk.site("ABBEY", name="Abbey, first by name")
     desk.item("AA-1", site="ABBEY")
@@ -241,12 +242,13 @@ def test_each_page_that_shows_a_site_has_a_way_to_its_workbook_in_sight(
         row = next(at for at, each in enumerate(program.frame.front._grid.weeks.rows) if each.name.startswith("Yard"))
         program.frame.front._grid.choose(row, 1)
         settled()
+    qtbot.waitUntil(lambda: bool(ways(program.frame.front, way) and program.frame.front.site_in_view()))
     (way_on,) = ways(program.frame.front, way)
     if way_on.menu() is None:
         way_on.click()
     else:
         way_on.menu().actions()[-1].trigger()
-    dialog = opened_from(program, settled)
+    dialog = opened_from(qtbot, program, settled)
     assert dialog._site.currentText() == "Yard of the bay (YARD)"
     dialog.reject()
 
