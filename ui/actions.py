@@ -63,6 +63,7 @@ ACTIONS: Final = (
     Action("item.add", "Add an item…", "Item", "Ctrl+N", writes=True),
     Action("item.edit", "Change the item…", "Item", "F2", "an item", writes=True),
     Action("item.move", "Move the item…", "Item", "Ctrl+M", "an item", writes=True),
+    Action("item.interval", "Another interval…", "Item", "", "an item", writes=True),
     Action("item.test", "Test it now", "Item", "Ctrl+T", "an item", writes=True),
     Action("item.tag", "Print tags…", "Item", "Ctrl+Shift+P", "an item"),
     Action("item.new-tag", "Give a new tag…", "Item", "Ctrl+Shift+N", "an item", writes=True),

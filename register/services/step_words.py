@@ -12,7 +12,7 @@ from register.store.tables import Event, Item
 
 _CHIEF: Final = (
     Name.UNDO, Name.REDO, Name.LET_GO, Name.INTAKE, Name.RECORD_CORRECT, Name.ITEM_ADD, Name.RECORD_ADD, Name.ITEM_MOVE,
-    Name.ITEM_REMOVE, Name.SITE_ADD, Name.SITE_CHANGE, Name.AREA_CHANGE,
+    Name.ITEM_REMOVE, Name.SITE_ADD, Name.SITE_CHANGE, Name.AREA_CHANGE, Name.OVERRIDE_ADD,
 )  # fmt: skip
 """What a step is called after where it did several things; of others, after the first."""
 

@@ -11,10 +11,12 @@ from typing import Any
 from PySide6.QtWidgets import QApplication, QDialog
 from pytestqt.qtbot import QtBot
 
+from register.domain.schedule import Scope
 from register.domain.words import Result, SetUp
 from register.exchange.pack import open_pack, write_pack, write_work
 from register.planning.kept_settings import PlanSettings
 from register.services.bench_correction import to_correct
+from register.services.deciding import deciding
 from register.services.editing import item_form
 from register.services.firm import areas, sites
 from register.services.item_card import item_card
@@ -143,6 +145,11 @@ def _item(o: Opener) -> QDialog:
     return o.make("ui.register_page.item_dialog.ItemDialog", form, choices, TODAY, nothing)
 
 
+def _decision(o: Opener) -> QDialog:
+    about = o.asked(deciding, Scope.ITEM, o.desk.id("RR-1"))
+    return o.make("ui.asking.decision.DecisionDialog", about, TODAY, nothing)
+
+
 def _put_back(o: Opener) -> QDialog:
     at = CLOCK.now()
     copies = [KeptCopy(o.folder / f"firm-{days}.register", at - timedelta(days=days)) for days in (1, 8)]
@@ -212,6 +219,7 @@ OPENERS: dict[str, Callable[[Opener], QDialog | None]] = {
     "ReplaceDialog": lambda o: o.make("ui.asking.replace.ReplaceDialog", _about(o), nothing),
     "RepairDialog": lambda o: o.make("ui.asking.repair.RepairDialog", _about(o), TODAY, nothing),
     "ItemDialog": _item,
+    "DecisionDialog": _decision,
     "MoveDialog": _move,
     "StopDialog": _stop,
     "DayDialog": _day_sheets,

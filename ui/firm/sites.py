@@ -4,8 +4,9 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QMenu, QVBoxLayout, QWidget
 
+from register.domain.schedule import Scope
 from register.domain.words import counted
 from register.errors import Refused, Unavailable
 from register.services import firm
@@ -13,6 +14,7 @@ from register.services.firm import AreaRow, Redated, SiteRow
 from register.services.places import add_site
 from register.services.settings import setting
 from register.store.engine import Change
+from ui.asking.decision import ask_interval
 from ui.asking.visiting import ask_visiting
 from ui.firm.area_dialog import AreaDialog, AreaMeant
 from ui.firm.empty import Empty
@@ -36,7 +38,7 @@ SITES = (
 )
 MEDIUM_LEAVES = frozenset({"rulebook", "address"})
 NARROW_LEAVES = MEDIUM_LEAVES | {"owner", "environment"}
-CARD = 372
+CARD = 388
 WIDE = 1700
 """From this width on there is room for every column."""
 
@@ -106,8 +108,14 @@ class SitesSection(Section):
         buttons = QHBoxLayout()
         buttons.setContentsMargins(15, 6, 15, 0)
         buttons.setSpacing(8)
-        buttons.addWidget(self._change_area)
-        buttons.addWidget(self._new_area)
+        self._interval = button("Interval", hint="Another interval for a duty here")
+        menu = QMenu(self._interval)
+        menu.addAction("For the site…").triggered.connect(partial(self.decide, Scope.SITE))
+        self._for_area = menu.addAction("For the area…")
+        self._for_area.triggered.connect(partial(self.decide, Scope.AREA))
+        self._interval.setMenu(menu)
+        for each in (self._change_area, self._interval, self._new_area):
+            buttons.addWidget(each)
         buttons.addStretch(1)
         column.addLayout(buttons)
         return card
@@ -117,7 +125,7 @@ class SitesSection(Section):
         self.sites.view.chosen.connect(self.change_site)
         self.areas.view.chosen.connect(self.change_area)
         self.desk.deeds.leads_to_change(
-            self._add, self._change, self._owner, self._visits, self._new_area, self._change_area
+            self._add, self._change, self._owner, self._visits, self._new_area, self._change_area, self._interval
         )
         self._add.clicked.connect(self.add_site)
         self._change.clicked.connect(self.change_site)
@@ -181,6 +189,7 @@ class SitesSection(Section):
         if self.site is not None and self.site.id == site_id:
             self.areas.show(rows)
             self._change_area.setEnabled(bool(rows))
+            self._for_area.setEnabled(bool(rows))
 
     @property
     def site(self) -> SiteRow | None:
@@ -205,10 +214,7 @@ class SitesSection(Section):
 
     def _keep_site(self, meant: SiteMeant) -> None:
         if meant.site is None:
-            self.carry_out(
-                lambda change: add_site(change, meant.new),
-                partial(self._added, meant.new.name),
-            )
+            self.carry_out(lambda change: add_site(change, meant.new), partial(self._added, meant.new.name))
             return
         site, version = meant.site, self.known(meant.site.version)
         self.carry_out(
@@ -249,6 +255,12 @@ class SitesSection(Section):
         """Ask how the site under the cursor is visited."""
         if self.site is not None:
             ask_visiting(self, self.desk, self.site.id, self.site.facts.name)
+
+    def decide(self, scope: Scope, _on: object = None) -> None:
+        """Ask which other interval a duty is to have at the site or in the area under the cursor."""
+        found = (self.sites if scope is Scope.SITE else self.areas).current
+        if isinstance(found, SiteRow | AreaRow):
+            ask_interval(self, self.desk, scope, found.id)
 
     def add_area(self) -> None:
         """Ask for a new area of the site under the cursor."""

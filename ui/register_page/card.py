@@ -33,8 +33,8 @@ from ui.register_page.chart import Chart
 
 WIDE: Final = 390
 MORE: Final = (
-    "item.edit", "item.move", "item.tag", "item.new-tag", "item.withdraw", "item.missing", "item.found",
-    "item.repaired", "item.replace", "item.remove",
+    "item.edit", "item.move", "item.interval", "item.tag", "item.new-tag", "item.withdraw", "item.missing",
+    "item.found", "item.repaired", "item.replace", "item.remove",
 )  # fmt: skip
 """What can be done with the item beside testing it."""
 

@@ -7,6 +7,7 @@ from typing import Any, Protocol
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 
+from register.domain.schedule import Scope
 from register.domain.words import Standing
 from register.services.corrections import Corrected, void_record
 from register.services.editing import Changed, ItemForm, change_item, item_form, move_to, moved_words
@@ -20,6 +21,7 @@ from register.services.withdrawing import Withdrawing, withdrawing
 from register.store.engine import Change
 from ui.asking.carrying_out import carry_out
 from ui.asking.cord import CordDeed
+from ui.asking.decision import ask_interval
 from ui.asking.dialog import Dialog
 from ui.asking.remove import RemoveDialog
 from ui.asking.renewal import RenewalDeeds
@@ -57,7 +59,7 @@ class Where(Protocol):
 
 
 _LIVING = (
-    "item.edit", "item.move", "item.test", "item.tag", "item.new-tag", "item.withdraw",
+    "item.edit", "item.move", "item.interval", "item.test", "item.tag", "item.new-tag", "item.withdraw",
     "item.repaired", "item.replace", "item.remove",
 )  # fmt: skip
 
@@ -76,7 +78,8 @@ class ItemDeeds(QObject):
     def offers(self) -> dict[str, Callable[[], None]]:
         """Return what the actions do."""
         return {
-            "item.add": self.add, "item.edit": self.edit, "item.move": self.move, "item.test": self.test,
+            "item.add": self.add, "item.edit": self.edit, "item.move": self.move, "item.interval": self.decide,
+            "item.test": self.test,
             "item.tag": self.print_tags, "item.new-tag": self.give_new_tag, "item.withdraw": self.withdraw,
             "item.missing": self.miss, "item.found": self.find, "item.remove": self.remove,
             **self.renewal.offers(),
@@ -166,6 +169,12 @@ class ItemDeeds(QObject):
         self._change(
             lambda change: move_to(change, form.item_id, place.site_id, place.area, version=form.version), moved
         )
+
+    def decide(self) -> None:
+        """Ask which other interval a duty of the item is to have."""
+        card = self._page.chosen_card()
+        if card is not None:
+            ask_interval(self._page.window(), self._desk, Scope.ITEM, card.item.item_id)
 
     # --- tags ---
 
