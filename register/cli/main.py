@@ -16,6 +16,7 @@ from pathlib import Path
 from register.cli import (
     care,
     correcting,
+    deciding,
     deeds,
     intake,
     keeping,
@@ -89,6 +90,9 @@ def command_line() -> argparse.ArgumentParser:
     _add_questions(command)
     _add_deeds(command)
     _add_whereabouts(command)
+    _add_decide(
+        command("decide", deciding.decide_interval, "decide on another interval for an item, an area or a site")
+    )
     _add_packs(command)
     _add_plans(command)
     _add_care(command)
@@ -243,6 +247,21 @@ def _add_whereabouts(command: Callable[[str, Command, str], argparse.ArgumentPar
     for made in (missing, found, repaired, replace):
         made.add_argument("tag", metavar="TAG")
         made.add_argument("--site", metavar="CODE", help="where several sites have the tag")
+
+
+def _add_decide(decide: argparse.ArgumentParser) -> None:
+    decide.add_argument(
+        "tag", nargs="?", default="", metavar="TAG", help="the item; else --site, with or without --area"
+    )
+    decide.add_argument("--site", metavar="CODE", help="the site; with a tag, where several sites have it")
+    decide.add_argument("--area", default="", metavar="NAME", help="an area of the site")
+    decide.add_argument("--duty", required=True, choices=[duty.value for duty in Duty])
+    decide.add_argument("--every", default="", metavar="P3M", help="how often, as an ISO 8601 duration")
+    decide.add_argument("--reason", required=True, metavar="TEXT", help="what the decision, or its end, rests on")
+    decide.add_argument("--approved-by", default="", metavar="NAME", help="who answers for it")
+    decide.add_argument("--approved-on", type=_day, metavar="DATE", help="the day (default: today)")
+    decide.add_argument("--review", type=_day, metavar="DATE", help="the day it is looked at again")
+    decide.add_argument("--end", action="store_true", help="end the decision: the rulebook's interval holds again")
 
 
 def _add_packs(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:

@@ -127,6 +127,19 @@ def known_site(connection: Connection, code: str) -> str:
     return found
 
 
+def known_area(connection: Connection, site: str, name: str) -> str:
+    """Return the id of a site's area; refused where the site has none of this name."""
+    areas = dict(
+        connection.execute(sa.select(Area.name, Area.id).where(Area.site_id == site).order_by(Area.name)).all()
+    )
+    found = areas.get(clean_text(name))
+    if found is None:
+        raise Refused(
+            f"The site has no area “{clean_text(name)}”. It has: {', '.join(list(areas)[:30]) or 'none yet'}."
+        )
+    return found
+
+
 def plan_row(plan: ReadingPlan) -> dict[str, Any]:
     """Return a reading plan as it is kept in a site's row."""
     return {"multiples": [f"{multiple:f}" for multiple in plan.multiples], "half": plan.half, "ramp": plan.ramp}

@@ -17,10 +17,12 @@ from ui.actions import PAGES
 from ui.asking.dialog import Dialog
 from ui.firm.people_dialog import KeptDialog
 from ui.look import theme, typeface
+from ui.paper.dialog import PaperDialog
+from ui.paper.taking import TakingDialog
 from ui.program import Program
 
 SMALL = (1024, 600)
-PATTERNS = {Dialog, KeptDialog}
+PATTERNS = {Dialog, KeptDialog, TakingDialog, PaperDialog}
 """What dialogs are made of, never opened themselves."""
 WITH_ITEM = ("register", "bench")
 
