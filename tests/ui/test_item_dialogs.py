@@ -103,6 +103,25 @@ def test_a_move_to_where_it_is_already_is_said_to_be_none(reader: Reader) -> Non
     assert "It is there already" in words_of(dialog)
 
 
+def test_a_class_of_its_own_shows_the_new_dates_before_it_is_saved(reader: Reader) -> None:
+    reader.desk.test("RR-2", date(2026, 11, 20))
+    before = reader.desk.dates("RR-2")
+    reader.choose("RR-2")
+    dialog = reader.ask("item.edit", ItemDialog)
+    assert isinstance(dialog, ItemDialog)
+
+    dialog.environment.choose("construction")
+    reader.qtbot.waitUntil(lambda: "now 20 Feb 2027 (was " in words_of(dialog))
+    assert reader.desk.dates("RR-2") == before
+    dialog.environment.choose(None)
+    reader.settle()
+    assert "now 20 Feb 2027" not in words_of(dialog)
+
+    dialog.environment.choose("construction")
+    reader.confirm(dialog, Qt.Key.Key_Return, CTRL)
+    assert set(reader.desk.dates("RR-2").values()) == {date(2027, 2, 20)}
+
+
 def test_an_item_is_added_once_everything_typed_can_be(reader: Reader, messages: RecordedMessages) -> None:
     dialog = reader.ask("item.add", ItemDialog)
     assert isinstance(dialog, ItemDialog)

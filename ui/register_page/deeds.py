@@ -1,6 +1,7 @@
 """What can be done with the item that is chosen: each asks what it needs, then changes the register."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from typing import Any, Protocol
 
@@ -127,7 +128,22 @@ class ItemDeeds(QObject):
 
     def _ask_changes(self, form: ItemForm, sites: tuple[SiteChoice, ...]) -> None:
         deed = partial(self._save, form)
-        self._open(ItemDialog(self._page.window(), form, sites, self._desk.jobs.today, deed))
+        dialog = ItemDialog(self._page.window(), form, sites, self._desk.jobs.today, deed)
+        dialog.class_meant.connect(partial(self._rehearse_class, form, dialog))
+        self._open(dialog)
+
+    def _rehearse_class(self, form: ItemForm, dialog: ItemDialog, environment: str | None) -> None:
+        facts = replace(form.facts, environment=environment)
+
+        def failed(error: Exception) -> None:
+            if not dialog.gone and not dialog.refused(error):
+                self._desk.messages.failure(error)
+
+        stop = self._desk.jobs.rehearse(
+            lambda change: change_item(change, form.item_id, facts, version=form.version),
+            partial(dialog.show_class, environment), failed=failed,
+        )  # fmt: skip
+        dialog.gathers(stop)
 
     def _save(self, form: ItemForm, answer: Answer) -> None:
         assert self.dialog is not None

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.items import outlets_of
@@ -12,7 +13,7 @@ from register.domain.text import clean_tag, clean_text
 from register.domain.words import Condition, Kind
 from register.errors import Refused
 from register.services.cords import WITH_CORDS
-from register.services.editing import ItemFacts, ItemForm
+from register.services.editing import Changed, ItemFacts, ItemForm, moved_words
 from register.services.place_choices import SiteChoice
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, Picked, beside
@@ -40,7 +41,12 @@ class Answer:
 
 
 class ItemDialog(Dialog):
-    """The form of an item; `form` is empty for a new one. `deed` gets the answer. Ctrl+Enter saves, Esc leaves."""
+    """The form of an item; `form` is empty for a new one. `deed` gets the answer. Ctrl+Enter saves, Esc leaves.
+
+    Signal `class_meant` wants to know what another class would do to the dates of an item; `show_class` gets it.
+    """
+
+    class_meant = Signal(object)
 
     def __init__(
         self,
@@ -59,10 +65,10 @@ class ItemDialog(Dialog):
         self.tag.setFont(font(15, 500, code=True))
         self.kind = Picked([(each, headed(each)) for each in Kind])
         self.kind.choose(facts.kind)
-        self.description = QLineEdit(facts.description)
-        self.serial = QLineEdit(facts.serial)
+        self.description, self.serial = QLineEdit(facts.description), QLineEdit(facts.serial)
         self.place = PlaceFields(sites, site_id or (form.site_id if form else ""), form.area if form else "")
         self.environment = Picked()
+        self.environment_field = Field("Environment class", self.environment)
         self.since = QLineEdit(shown(today))
         self.new = Tick("New: looked over, not yet tested")
         self.plate = PlateFields(
@@ -78,6 +84,7 @@ class ItemDialog(Dialog):
         self._build()
         self._offer_classes()
         self.environment.choose(facts.environment)
+        self.environment.currentIndexChanged.connect(self._class_chosen)
         self.kind.currentIndexChanged.connect(self._kind_changed)
         self.place.changed.connect(self._offer_classes)
         (self.tag if form is None else self.description).setFocus()
@@ -85,18 +92,17 @@ class ItemDialog(Dialog):
     def _build(self) -> None:
         adding, body = self._form is None, self.body
         description = Field("Description", self.description, "What it is called on site.")
-        environment = Field("Environment class", self.environment)
         serial = Field("Serial number", self.serial)
         if self._form is not None:
             self.about(self._form.tag, self._form.facts.description, f"{self._form.site}, {self._form.area}")
             body.addLayout(beside(Field("Kind", self.kind), serial))
             body.addWidget(description)
-            body.addWidget(environment)
+            body.addWidget(self.environment_field)
         else:
             body.addLayout(beside(self.tag_field, Field("Kind", self.kind)))
             body.addWidget(description)
             body.addWidget(self.place)
-            body.addLayout(beside(environment, serial))
+            body.addLayout(beside(self.environment_field, serial))
             body.addLayout(beside(self.since_field, Field("Condition", self.new)))
         for widget in (self.place, self.tag_field, self.since_field, self.new):
             widget.setVisible(adding)
@@ -128,6 +134,19 @@ class ItemDialog(Dialog):
         here = f" ({self.place.place_class()})" if site is not None else ""
         self.environment.offer([(None, f"As its place{here}"), *((each.id, each.title) for each in classes)])
         self.environment.choose(before)
+
+    def _class_chosen(self, _place: int) -> None:
+        self.complain("")
+        self.environment_field.explain("")
+        if self._form is not None and self.environment.chosen != self._form.facts.environment:
+            self.class_meant.emit(self.environment.chosen)
+
+    def show_class(self, asked: object, changed: Changed) -> None:
+        """Show what a class would do to the dates, unless another one is chosen by now."""
+        if not self.gone and asked == self.environment.chosen:
+            moved = moved_words(changed) or "Its dates stay as they are."
+            self.environment_field.explain(f"Used as {changed.environment}. {moved[:1].upper()}{moved[1:]}")
+            self.fit()
 
     def _save(self) -> None:
         """Hand over what was said, if it can be; else say beside each field what is wrong, and keep everything."""
