@@ -70,6 +70,8 @@ class _Sealed:
     name: str
     columns: tuple[str, ...]
     key: tuple[int, ...]
+    numbered: bool
+    """Whether SQLite numbers its rows itself, each new one above all there are."""
 
     def listed(self, row: str = "", *, key: bool = False) -> str:
         """Return the columns, or those of the key, as a statement names them."""
@@ -100,9 +102,13 @@ def sealed_tables() -> dict[str, _Sealed]:
     for model in models():
         name, table = model.__tablename__, model.__table__
         if name not in _UNSEALED:
+            assert isinstance(table, sa.Table)
             left_out = {*PROJECTED.get(name, ()), *_ELSEWHERE.get(name, ())}
             columns = sorted({*table.columns.keys()} - left_out)
-            found[name] = _Sealed(name, tuple(columns), tuple(columns.index(each.name) for each in table.primary_key))
+            key = tuple(columns.index(each.name) for each in table.primary_key)
+            own_number = any(isinstance(each.type, sa.Integer) for each in table.primary_key)
+            numbered = table.dialect_options[SQLITE]["with_rowid"] and not own_number
+            found[name] = _Sealed(name, tuple(columns), key, numbered)
     return found
 
 
@@ -123,6 +129,7 @@ class Sealing:
         self._connection, self._driver = connection, driver
         self._states: States = defaultdict(dict)
         self._watched: set[tuple[str, str]] = set()
+        self._last: dict[str, int] = {}  # by table, the number of its last row before this change put rows in
         self._turned_back = False
         driver.create_function("seal_row", -1, self._note)
         driver.create_function("seal_gone", -1, self._note_gone)
@@ -137,6 +144,7 @@ class Sealing:
 
     def _turn_back(self, *_event: object) -> None:
         self._turned_back = True
+        self._watched.clear()  # triggers that were made since the savepoint are gone with it
 
     def _before(self, _connection: object, _cursor: object, statement: str, *_event: object) -> None:
         """Watch the table that a statement writes to; all, where it is no kind of statement that is known here."""
@@ -153,14 +161,37 @@ class Sealing:
         if table is None or (name, deed) in self._watched:
             return
         self._watched.add((name, deed))
+        if deed == "INSERT" and table.numbered and (name, "DELETE") not in self._watched:
+            self._last[name] = self._driver.execute(f'SELECT coalesce(max(rowid), 0) FROM main."{name}"').fetchone()[0]  # noqa: S608 - our own names
+            return
+        if deed == "DELETE" and name in self._last:  # a number that becomes free could be given again
+            self._take_new(name)
+            self._trigger(table, "INSERT")
+        self._trigger(table, deed)
+
+    def _take_new(self, name: str) -> None:
+        """Note the rows that were put into a table: in one question, which many at once are quickest with."""
+        table = sealed_tables()[name]
+        listed = f"{table.held()}, {table.listed(key=True)}"
+        statement = f'SELECT {listed} FROM main."{name}" WHERE rowid > ?'  # noqa: S608 - our own names
+        for held, *key in self._driver.execute(statement, (self._last.pop(name),)):
+            self._states[name][_key(key)] = _digest(held)
+
+    def _trigger(self, table: _Sealed, deed: str) -> None:
+        """Have the rows noted that statements of a kind write to a table."""
+        name = table.name
         fresh = f"SELECT seal_row('{name}', {table.held('new.')}, {table.listed('new.', key=True)});"
         gone = f"SELECT seal_gone('{name}', {table.listed('old.', key=True)});"
         body = {"INSERT": fresh, "UPDATE": gone + fresh, "DELETE": gone}[deed]
         when = f"UPDATE OF {table.listed()}" if deed == "UPDATE" else deed
-        self._driver.execute(f'CREATE TEMP TRIGGER "seal_{name}_{deed}" AFTER {when} ON main."{name}" BEGIN {body} END')
+        self._driver.execute(
+            f'CREATE TEMP TRIGGER IF NOT EXISTS "seal_{name}_{deed}" AFTER {when} ON main."{name}" BEGIN {body} END'
+        )
 
     def end(self) -> None:
         """Seal what was written."""
+        for name in list(self._last):
+            self._take_new(name)
         if self._turned_back:
             self._read_again()
         if self._states:

@@ -10,10 +10,13 @@ import pytest
 import sqlalchemy as sa
 
 from register.domain.words import Kind, WithdrawalReason
+from register.services.places import owner_named
 from register.services.sealed import WORDS, sealed_faults
 from register.store import chain
 from register.store.engine import Register, open_register
 from register.store.sealing import How, differing, seal_all, sealed_tables
+from register.store.tables import Area, Owner
+from register.store.types import new_key
 from tests.desk import INSPECTION, SOUND, Desk
 
 FILLED = (
@@ -121,6 +124,28 @@ def test_what_was_turned_back_within_a_change_is_not_sealed(yard: Desk) -> None:
         save = change.session.begin_nested()
         change.session.execute(sa.text("UPDATE site SET address = 'Elsewhere'"))
         save.rollback()
+    assert faults(yard.register) == []
+
+
+def test_what_is_written_after_something_was_turned_back_is_sealed(yard: Desk) -> None:
+    with yard.change() as change:
+        save = change.session.begin_nested()
+        owner_named(change, "Turned back")
+        change.session.execute(sa.delete(Area).where(Area.name == "nowhere"))
+        change.session.flush()
+        save.rollback()
+        owner = owner_named(change, "Kept")
+        change.session.execute(sa.update(Owner).where(Owner.id == owner).values(contact="Jo"))
+    assert faults(yard.register) == []
+
+
+def test_rows_put_in_taken_out_and_put_in_again_within_a_change_are_sealed(yard: Desk) -> None:
+    with yard.change() as change:
+        first, second = owner_named(change, "First"), owner_named(change, "Second")
+        change.session.flush()
+        change.session.execute(sa.delete(Owner).where(Owner.id == second))
+        change.session.execute(sa.update(Owner).where(Owner.id == first).values(contact="Jo"))
+        change.session.execute(sa.insert(Owner).values(id=new_key(), version=1, name="Third", contact=""))
     assert faults(yard.register) == []
 
 
