@@ -25,7 +25,7 @@ from ui.sheets.owner_book import OwnerBookDialog
 
 HARMLESS = {
     "go.horizon", "go.register", "go.week", "go.withdrawn", "go.firm", "find", "register.new", "register.open",
-    "register.demo",
+    "register.server", "register.demo", "year.ahead", "week.vans",
     "register.put-back", "register.check", "sheet.owner", "due.list", "pack.open", "item.search", "item.tag",
     "item.copy", "item.columns", "withdrawn.notice", "view.light", "view.dark", "view.system", "help.page",
     "help.keys", "quit", "week.plan", "week.undo", "week.earlier", "week.later", "week.sheets", "week.calendar",
