@@ -54,14 +54,14 @@ def codes_aside(connection: Connection) -> tuple[Aside, ...]:
     rows = connection.execute(
         sa.select(
             CodeAside.id, CodeAside.code, CodeAside.scanned_at, CodeAside.scanned_by,
-            sa.func.coalesce(CodeAside.site_id, ""), sa.func.coalesce(Site.name, ""), sa.func.coalesce(Area.name, ""),
+            CodeAside.site_id, Site.name, Area.name,
         )
         .outerjoin(Site, Site.id == CodeAside.site_id)
         .outerjoin(Area, Area.id == CodeAside.area_id)
         .where(CodeAside.settled == "", ~taken)
         .order_by(CodeAside.scanned_at.desc(), CodeAside.id.desc())
     )  # fmt: skip
-    return tuple(Aside(*row) for row in rows)
+    return tuple(Aside(*row[:4], *(place or "" for place in row[4:])) for row in rows)
 
 
 def drop_code(change: Change, code: str) -> bool:

@@ -12,7 +12,7 @@ from register.store.tables import Record
 from tests.desk import QUICK, SOUND, Desk
 
 LEVELS = 50
-ROOM_AT_MOST = 120_000
+ROOM_AT_MOST = 200_000
 
 
 def records(desk: Desk) -> int:

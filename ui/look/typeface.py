@@ -25,7 +25,6 @@ _CODE_SPACING: Final = 103
 """In percent: a spacing in pixels would be far wider on paper, which has more of them."""
 
 
-
 class _Scale:
     """How much larger than drawn everything is: 1 for a system font of the usual size."""
 
