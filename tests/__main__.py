@@ -1,14 +1,16 @@
 """`python3 -m tests`: every test, after making a fresh checkout ready. What follows is passed on to pytest.
 
-Without arguments the tests of the window run beside the others, which halves the time; some of the others run once
-more on a PostgreSQL server. `register/domain` is held to full branch coverage by its own tests; measuring the others as
-well would slow them all.
+Without arguments the tests of the window run beside the others, which halves the time; after them some of the others
+run once more on a PostgreSQL server. `register/domain` is held to full branch coverage by its own tests; measuring the
+others as well would slow them all.
 """
 
 import os
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from tempfile import TemporaryFile
+from typing import IO
 
 from resources import start
 
@@ -23,16 +25,24 @@ ON_A_SERVER = (*(f"tests/services/test_{name}.py" for name in SERVICES), "tests/
 
 
 def every() -> int:
-    """Run every test; return 0 where all passed. What the window's tests print comes last."""
-    with TemporaryFile("w+", encoding="utf-8") as said:
-        window = subprocess.Popen([*PYTEST, *WINDOW], stdout=said, stderr=subprocess.STDOUT)
+    """Run every test; return 0 where all passed. What runs beside prints last."""
+    with TemporaryFile("w+", encoding="utf-8") as said, ThreadPoolExecutor(1) as aside:
+        beside = aside.submit(_beside, said)
         codes = [subprocess.run([*PYTEST, *part], check=False).returncode for part in OTHERS]
-        team = {**os.environ, "RETEST_ENGINE": "postgresql"}
-        codes.append(subprocess.run([*PYTEST, *ON_A_SERVER], env=team, check=False).returncode)
-        codes.append(window.wait())
+        codes.append(beside.result())
         said.seek(0)
         sys.stdout.write(said.read())
     return max(codes)
+
+
+def _beside(said: IO[str]) -> int:
+    """Run the tests of the window, then those on a server."""
+    team = {**os.environ, "RETEST_ENGINE": "postgresql"}
+    runs = ((WINDOW, dict(os.environ)), (ON_A_SERVER, team))
+    return max(
+        subprocess.run([*PYTEST, *part], check=False, env=env, stdout=said, stderr=subprocess.STDOUT).returncode
+        for part, env in runs
+    )
 
 
 if __name__ == "__main__":

@@ -5,6 +5,7 @@
 
 import os
 import sqlite3
+import threading
 import weakref
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -19,7 +20,7 @@ from sqlalchemy.engine import Connection, Engine
 from sqlalchemy.orm import Session
 
 from register.errors import Damaged, Earlier, Refused, Unavailable
-from register.stopping import go_on
+from register.stopping import go_on, stopped_by
 from register.store.faults import DAMAGED, NOT_OURS, heed_in_statements, told
 from register.store.sqlite_needs import check_sqlite
 from register.store.types import SQLITE
@@ -129,11 +130,12 @@ class Register:
                 watcher.begin(connection)
             session = Session(bind=connection, autoflush=True, expire_on_commit=False)
             yield Change(session, actor, at, today)
-            session.flush()
-            if sealing is not None:
-                sealing.end()
-            if watcher is not None:
-                watcher.end(connection)
+            with stopped_by(threading.Event()):  # what was done outside the file by now could not be taken back
+                session.flush()
+                if sealing is not None:
+                    sealing.end()
+                if watcher is not None:
+                    watcher.end(connection)
             if not keep:
                 transaction.rollback()
         if watcher is not None:

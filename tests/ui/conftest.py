@@ -71,6 +71,12 @@ def settle(qtbot: QtBot, jobs: Jobs) -> None:
     qtbot.waitUntil(lambda: jobs.idle, timeout=20_000)
 
 
+def let_go(jobs: Jobs) -> None:
+    """End the worker, of which nothing can be asked any more; the register stays the test's own."""
+    jobs._closed = True
+    jobs._pool.shutdown(wait=True)
+
+
 def _come_to_rest(qtbot: QtBot, program: Program) -> None:
     """Wait until nothing is under way and nothing waits its moment, before the window goes."""
 
@@ -122,7 +128,7 @@ def program(qtbot: QtBot, desk: Desk, messages: RecordedMessages) -> Iterator[Pr
     settle(qtbot, made.jobs)
     yield made
     settle(qtbot, made.jobs)
-    made.jobs._pool.shutdown(wait=True)
+    let_go(made.jobs)
 
 
 @pytest.fixture

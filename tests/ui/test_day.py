@@ -21,7 +21,7 @@ from register.services.items import NewItem, enter_items
 from register.services.past_readings import CardRecord
 from register.store.engine import open_register
 from tests.desk import TYPE_II, Desk
-from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, settle
+from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, let_go, settle
 from tests.ui.hand import Hand
 from tests.ui.tags_made import codes_in, pages_of
 from ui.asking.withdraw import WithdrawDialog
@@ -89,7 +89,7 @@ def laptop(qtbot: QtBot, stocked: Desk, tmp_path: Path) -> Iterator[Laptop]:
     made.frame.show()
     yield Laptop(field, Hand(qtbot, made, lambda: settle(qtbot, made.jobs)), messages)
     settle(qtbot, made.jobs)
-    made.jobs._pool.shutdown(wait=True)
+    let_go(made.jobs)
 
 
 # --- what the hand does ---

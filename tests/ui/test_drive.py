@@ -10,7 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from register.store import drive
 from tests.desk import Desk
-from tests.ui.conftest import CLOCK, RecordedMessages, settle
+from tests.ui.conftest import CLOCK, RecordedMessages, let_go, settle
 from ui.firm.care import CareSection
 from ui.firm.page import FirmPage
 from ui.pages import MAKERS
@@ -28,7 +28,7 @@ def on_a_share(qtbot: QtBot, desk: Desk, tmp_path: Path, monkeypatch: pytest.Mon
     settle(qtbot, made.jobs)
     yield made
     settle(qtbot, made.jobs)
-    made.jobs._pool.shutdown(wait=True)
+    let_go(made.jobs)
 
 
 def test_it_is_warned_of_until_the_warning_was_read_and_bars_nothing(qtbot: QtBot, on_a_share: Program) -> None:

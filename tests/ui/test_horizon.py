@@ -18,7 +18,7 @@ from register.services.forecast import forecast
 from register.stopping import go_on
 from register.store.engine import Register
 from tests.desk import Desk
-from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, settle
+from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, let_go, settle
 from tests.ui.reader import named, words_of
 from tests.ui.watcher import Watcher, lead, three_sites
 from ui.horizon.grid import short_class, suburb
@@ -239,7 +239,7 @@ def test_an_empty_register_says_so_and_offers_to_take_in_a_spreadsheet(
     assert focus.text() == "Take in a spreadsheet…"
     QTest.keyClick(focus, Qt.Key.Key_Space)
     assert done == ["take in"]
-    program.jobs._pool.shutdown(wait=True)
+    let_go(program.jobs)
 
 
 def test_a_quarter_without_work_says_until_when(register: Register, qtbot: QtBot, messages: RecordedMessages) -> None:
@@ -251,7 +251,7 @@ def test_a_quarter_without_work_says_until_when(register: Register, qtbot: QtBot
     program, _done = shown_on(register, qtbot, messages)
 
     assert "Nothing falls due until 21 Feb 2027" in words_of(program.frame.front)
-    program.jobs._pool.shutdown(wait=True)
+    let_go(program.jobs)
 
 
 @pytest.mark.parametrize(

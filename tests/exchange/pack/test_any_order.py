@@ -55,7 +55,7 @@ TAGGED_ALIKE = {
 """One number put on two items by two laptops, one of which had been settled before the other's pack came."""
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(work=st.fixed_dictionaries(dict.fromkeys(PACKS, days)))
 @example(work=TAGGED_ALIKE)
 def test_three_packs_in_any_order_end_in_the_same_state(outfit: Path, work: dict[str, list[Deed]]) -> None:
