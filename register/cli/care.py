@@ -4,7 +4,8 @@ from pathlib import Path
 from typing import Any
 
 from register.cli.context import Context
-from register.cli.output import count, print_json, print_table
+from register.cli.output import print_json, print_table
+from register.domain.words import counted
 from register.errors import Refused, Unavailable
 from register.services.copying import Made, copy_now
 from register.services.putting_back import known_copies, newest_good, put_back
@@ -26,7 +27,7 @@ def backup(call: Context) -> int:
         print_json({"copies": copies, "faults": made.faults})
     else:
         for each in made.copies:
-            print(f"{each.path}: checked and good, {count(each.rows, 'row')}, chain head {each.head[:8]}.")
+            print(f"{each.path}: checked and good, {counted(each.rows, 'row')}, chain head {each.head[:8]}.")
         for fault in made.faults:
             print(fault)
     return 1 if made.faults else 0
@@ -67,7 +68,7 @@ def _print_copies(call: Context, found: list[Looked]) -> None:
     if not found:
         raise Refused(f"There is no copy of {call.path.name} where copies go. Make one with the command backup.")
     rows = [
-        (f"{each.copy.at:%Y-%m-%d %H:%M} UTC", each.copy.before, each.fault or count(each.events, "event"),
+        (f"{each.copy.at:%Y-%m-%d %H:%M} UTC", each.copy.before, each.fault or counted(each.events, "event"),
          each.copy.path)
         for each in found
     ]  # fmt: skip
@@ -87,8 +88,8 @@ def _print_restored(call: Context, path: Path, done: Restored) -> None:
         copy = str(done.copy.path)
         print_json({"register": str(path), "copy": copy, "events": done.events, "set_aside": aside, "lost": done.lost})
         return
-    print(f"{path}: put back from {done.copy.path.name}, {count(done.events, 'event')}.")
+    print(f"{path}: put back from {done.copy.path.name}, {counted(done.events, 'event')}.")
     if aside is not None:
         print(f"What was there is kept as {aside}.")
     if done.lost:
-        print(f"It held {count(done.lost, 'event')} more than the copy: look there for what was entered since.")
+        print(f"It held {counted(done.lost, 'event')} more than the copy: look there for what was entered since.")

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from register.cli.context import Context
-from register.cli.output import count, notice, print_json, print_table
+from register.cli.output import notice, print_json, print_table
+from register.domain.words import counted
 from register.exchange.files import check_place
 from register.exchange.preview_book import write_preview
 from register.exchange.sheets.headings import Suggestion
@@ -113,7 +114,7 @@ def _problem_json(each: RowProblem) -> dict[str, Any]:
 def _print(file: str, done: FileTaken) -> None:
     taken = done.taken
     would = "would be " if done.dry_run else ""
-    print(f"{file}: {count(done.reading.rows.rows_read, 'row')} read.")
+    print(f"{file}: {counted(done.reading.rows.rows_read, 'row')} read.")
     if done.reading.remembered:
         print(f"  read as “{done.reading.remembered}” was, whose headings are the same; --afresh reads it without that")
     items = f"{taken.new_items:,} {would}new, {taken.changed_items:,} {would}changed"

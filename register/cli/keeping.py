@@ -3,8 +3,9 @@
 from typing import Any
 
 from register.cli.context import Context
-from register.cli.output import count, print_json, print_table
+from register.cli.output import print_json, print_table
 from register.domain.explain import day_words
+from register.domain.words import counted
 from register.services.copying import copy_before
 from register.services.retention import LAW, PRACTICE, Keeping, let_go
 from register.services.retention import keeping as what_is_kept
@@ -40,7 +41,7 @@ def _json(found: Keeping, *, removed: bool) -> dict[str, Any]:
 
 
 def _print(found: Keeping, *, removed: bool) -> None:
-    sums = f"{count(found.records, 'record')} and {count(found.photos, 'photo')}"
+    sums = f"{counted(found.records, 'record')} and {counted(found.photos, 'photo')}"
     print(f"Records are kept {found.years} years: all since {day_words(found.before)}. {PRACTICE}")
     print(LAW)
     if found.past:
@@ -49,6 +50,6 @@ def _print(found: Keeping, *, removed: bool) -> None:
         print_table(("Year", "Records", "Photos", "Items"), rows)
         print()
     print(f"{'Removed for good' if removed else 'Past that'}: {sums}.", end=" ")
-    print(f"Older, but still needed: {count(found.still, 'record')}.")
+    print(f"Older, but still needed: {counted(found.still, 'record')}.")
     if found.past and not removed:
         print("Nothing is removed by itself; keeping --remove does it, for good.")

@@ -99,11 +99,6 @@ def cell(value: object) -> str:
     return str(value)
 
 
-def count(number: int, one: str, many: str = "") -> str:
-    """Return a number with its noun: "1 item", "2 items"."""
-    return f"{number:,} {one if number == 1 else many or one + 's'}"
-
-
 def notice(text: str) -> None:
     """Tell the user something beside the answer."""
     print(text, file=sys.stderr)

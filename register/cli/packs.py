@@ -5,8 +5,9 @@ from pathlib import Path
 from typing import Any
 
 from register.cli.context import Context
-from register.cli.output import count, print_json, print_table
+from register.cli.output import print_json, print_table
 from register.domain.explain import day_words
+from register.domain.words import counted
 from register.errors import Refused
 from register.exchange.pack import merge_file, open_pack, write_pack, write_work
 from register.services.packs.days_out import sites_on
@@ -51,7 +52,7 @@ def _make(call: Context) -> None:
         })  # fmt: skip
         return
     sites = ", ".join(made.sites)
-    print(f"{path}: field pack of {sites} for {made.holder}, {count(made.items, 'item')}, until {day_words(until)}.")
+    print(f"{path}: field pack of {sites} for {made.holder}, {counted(made.items, 'item')}, until {day_words(until)}.")
     print("It tells mix-ups and damage, but keeps no thief out: whoever has the file can read it.")
 
 
@@ -64,7 +65,7 @@ def _open(call: Context) -> None:
             "items": opened.items, "expires_on": opened.expires_on,
         })  # fmt: skip
         return
-    print(f"{target}: {opened.words}. Sites: {', '.join(opened.sites)}; {count(opened.items, 'item')}.")
+    print(f"{target}: {opened.words}. Sites: {', '.join(opened.sites)}; {counted(opened.items, 'item')}.")
 
 
 def _back(call: Context) -> None:

@@ -4,11 +4,11 @@ from dataclasses import asdict
 from typing import Any
 
 from register.cli.context import Context, read_document
-from register.cli.output import cell, count, print_json, print_table
+from register.cli.output import cell, print_json, print_table
 from register.domain.explain import day_words
 from register.domain.records import Judgement
 from register.domain.verdict import judge as judge_record
-from register.domain.words import Kind, Standing, first_word, spoken
+from register.domain.words import Kind, Standing, counted, first_word, spoken
 from register.exchange.records_json import judgement_json, read_judge_request
 from register.services.care import place_risk
 from register.services.check import check as check_register
@@ -41,11 +41,11 @@ def due(call: Context) -> None:
         return
     heads = ("Site", "Tag", "What", "Duty", "Due", "Standing", "Why")
     print_table(heads, [_due_line(each) for each in found])
-    print(f"\n{count(len(found), 'duty', 'duties')} by {day_words(on)}{_and_days(options.within)}.")
+    print(f"\n{counted(len(found), 'duty', 'duties')} by {day_words(on)}{_and_days(options.within)}.")
 
 
 def _and_days(within: int) -> str:
-    return f" and {count(within, 'day')} more" if within else ""
+    return f" and {counted(within, 'day')} more" if within else ""
 
 
 def standing_words(standing: Standing) -> str:
@@ -184,10 +184,10 @@ def check(call: Context) -> int:
             "faults": found.faults, "more": found.more,
         })  # fmt: skip
     else:
-        counted = ", ".join(
-            count(number, name[:-1] if name != "duties" else "duty", name) for name, number in found.counts.items()
+        held = ", ".join(
+            counted(number, name[:-1] if name != "duties" else "duty", name) for name, number in found.counts.items()
         )
-        print(f"{register.name}: {counted}; {count(found.events, 'event')}, chain head {found.head[:8]}.")
+        print(f"{register.name}: {held}; {counted(found.events, 'event')}, chain head {found.head[:8]}.")
         for fault in found.faults:
             print(f"  {fault}")
         if found.more:

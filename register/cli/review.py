@@ -5,7 +5,8 @@ from pathlib import Path
 from typing import Any
 
 from register.cli.context import Context
-from register.cli.output import count, notice, print_json, print_table
+from register.cli.output import notice, print_json, print_table
+from register.domain.words import counted
 from register.exchange.review import Returned, read_returned
 from register.services.owner_queries import open_queries, settle_query
 from register.services.review import Reviewed, Step, review, unopposed
@@ -57,9 +58,9 @@ def _print(returned: Returned, done: Reviewed, *, dry_run: bool) -> None:
             [(each.sheet, each.row, each.column, each.before, each.after) for each in returned.changes],
         )
     if returned.more_changes:
-        print(f"And {count(returned.more_changes, 'further change')}.")
+        print(f"And {counted(returned.more_changes, 'further change')}.")
     verb = "would be done" if dry_run else "done"
-    print(f"{done.by}: {count(done.done, 'step')} {verb}; {count(done.agreed, 'item')} agreed to.")
+    print(f"{done.by}: {counted(done.done, 'step')} {verb}; {counted(done.agreed, 'item')} agreed to.")
 
 
 def _state(step: Step, *, dry_run: bool) -> str:
@@ -83,7 +84,7 @@ def queries(call: Context) -> None:
         ("Site", "Tag", "Asked by", "On", "Id", "Query"),
         [(each.site, each.tag, each.asked_by, each.asked_on, each.id, each.text) for each in found],
     )
-    print(f"{count(len(found), 'open query', 'open queries')}.")
+    print(f"{counted(len(found), 'open query', 'open queries')}.")
 
 
 def answer_query(call: Context) -> None:

@@ -3,8 +3,9 @@
 from functools import partial
 
 from register.cli.context import Context
-from register.cli.output import count, print_json, print_table
+from register.cli.output import print_json, print_table
 from register.cli.reaching import reached
+from register.domain.words import counted
 from register.errors import Refused
 from register.services.moving import move as move_register
 from register.services.team import Member, let_in, let_out
@@ -22,7 +23,7 @@ def move(call: Context) -> None:
         print_json({"to": call.options.to, "rows": done.rows, "events": done.events, "head": done.head})
         return
     print_table(("Table", "Rows"), sorted(done.rows.items()))
-    print(f"\nThe same in both: {count(sum(done.rows.values()), 'row')}, chain head {done.head[:8]}.")
+    print(f"\nThe same in both: {counted(sum(done.rows.values()), 'row')}, chain head {done.head[:8]}.")
     print(f"{register.name} was left as it is. Work on in one of the two only: open {call.options.to}.")
 
 

@@ -8,6 +8,7 @@ from itertools import cycle
 from sqlalchemy.engine import Connection
 
 from register.domain.intervals import Interval, add_interval
+from register.domain.weeks import monday_of
 from register.errors import Refused
 from register.planning import forecast as planning
 from register.planning.asked import Asked
@@ -55,7 +56,7 @@ def forecast(
     if not 1 <= weeks <= MOST_WEEKS:
         raise Refused(f"A forecast can't be of {weeks} weeks. Give from 1 to {MOST_WEEKS}.")
     tried = what_if or WhatIf()
-    monday = today - timedelta(days=today.weekday())
+    monday = monday_of(today)
     asked = week_question(connection, today, WeekAsk(monday))
     sites = premises(connection, today + timedelta(days=max(AHEAD_DAYS, weeks * 7 + 7)))
     asked = replace(asked, sites=_tried(sites, tried))

@@ -11,6 +11,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.wear import strokes
+from register.domain.weeks import monday_of
 from register.domain.words import Duty, Kind
 from register.planning.workload import Minutes, crew_hours_from
 from register.services.minutes import minutes_in_force
@@ -118,7 +119,7 @@ class DueThen:
 
 def weeks_from(today: date) -> tuple[Week, ...]:
     """Return the weeks of the horizon, the present one first."""
-    monday = today - timedelta(days=today.weekday())
+    monday = monday_of(today)
     return tuple(Week(monday + timedelta(days=7 * n), monday + timedelta(days=7 * n + 6)) for n in range(WEEKS))
 
 

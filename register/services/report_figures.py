@@ -8,6 +8,7 @@ from typing import Any, Final
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from register.domain.weeks import monday_of
 from register.domain.words import Result, Standing
 from register.services.projection import REMOVED
 from register.services.questions import standing_of
@@ -53,14 +54,10 @@ def _weeks(connection: Connection, sites: tuple[str, ...], as_at: date) -> tuple
     counts: Counter[date] = Counter()
     for due, number in rows:
         assert due is not None, "only dates in the weeks ahead are asked for"
-        counts[_monday(due)] += number
-    first = _monday(as_at)
-    mondays = (first + timedelta(weeks=week) for week in range((_monday(until) - first).days // 7 + 1))
+        counts[monday_of(due)] += number
+    first = monday_of(as_at)
+    mondays = (first + timedelta(weeks=week) for week in range((monday_of(until) - first).days // 7 + 1))
     return tuple(WeekAhead(monday, counts[monday]) for monday in mondays)
-
-
-def _monday(day: date) -> date:
-    return day - timedelta(days=day.weekday())
 
 
 def _months(connection: Connection, sites: tuple[str, ...], tested: Period) -> tuple[MonthTested, ...]:

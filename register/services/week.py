@@ -10,6 +10,7 @@ from sqlalchemy.engine import Connection
 
 from register.domain.explain import day_words
 from register.domain.intervals import Interval
+from register.domain.weeks import monday_of
 from register.domain.words import Duty, Kind
 from register.errors import Refused
 from register.planning.asked import Asked, Pin, Van
@@ -57,7 +58,7 @@ class WeekAsk:
     @property
     def monday(self) -> date:
         """The first day of the week."""
-        return self.week - timedelta(days=self.week.weekday())
+        return monday_of(self.week)
 
 
 def week_from(text: str) -> date:
@@ -71,7 +72,7 @@ def week_from(text: str) -> date:
 
 def coming_week(today: date) -> date:
     """Return the Monday of the week that is planned where none is named: this one until Thursday, then the next."""
-    return today - timedelta(days=today.weekday()) + timedelta(days=7 if today.weekday() > 3 else 0)  # noqa: PLR2004 - Thursday
+    return monday_of(today) + timedelta(days=7 if today.weekday() > 3 else 0)  # noqa: PLR2004 - Thursday
 
 
 def week_code(monday: date) -> str:

@@ -28,13 +28,13 @@ from register.services.settings import set_setting
 from register.services.undo import MOST, Steps
 from register.services.withdrawals import remove
 from register.store.layout import HISTORY, tables
-from register.store.state import state_hash
 from register.store.tables import Record
 from register.store.types import new_key
 from tests.desk import Desk, entry
 from tests.registers import TODAY
 from tests.services.sheet import item as row
 from tests.services.sheet import sheet_test, take
+from tests.services.state import state_hash
 
 DAY = timedelta(days=1)
 

@@ -1,8 +1,9 @@
 """Somebody at the keyboard of the whole program: first window, pages, dialogs. Nothing is done by the mouse."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication, QDialog, QWidget
@@ -139,3 +140,13 @@ class Keys:
 
     def waits(self, reached: Callable[[], bool]) -> None:
         self.qtbot.waitUntil(reached, timeout=20_000)
+
+
+@pytest.fixture
+def keys(qtbot: QtBot, qapp: QApplication, tmp_path: Path, messages: RecordedMessages) -> Iterator[Keys]:
+    """Somebody at the keyboard of a program that is not started yet."""
+    made = Keys(qtbot, qapp, tmp_path / "memory.toml", messages)
+    yield made
+    made.settle()
+    made.opening.close()
+    QApplication.processEvents()

@@ -8,20 +8,21 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QPushButton
-from pytestqt.qtbot import QtBot
+from PySide6.QtWidgets import QPushButton
 
 from register.errors import Refused
 from register.store.engine import NEWER, open_register, open_to_work_or_look
 from register.store.lock import hold
 from tests.desk import Desk
 from tests.registers import changing
-from tests.ui.conftest import CLOCK, RecordedMessages
-from tests.ui.keys import CTRL, Keys
+from tests.ui.conftest import CLOCK
+from tests.ui.keys import CTRL, Keys, keys
 from ui.actions import ACTIONS
 from ui.asking.in_use import InUseDialog
 from ui.pages import MAKERS
 from ui.sheets.owner_book import OwnerBookDialog
+
+__all__ = ["keys"]
 
 HARMLESS = {
     "go.horizon", "go.register", "go.week", "go.withdrawn", "go.firm", "find", "register.new", "register.open",
@@ -32,15 +33,6 @@ HARMLESS = {
     "week.gpx", "week.geojson", "work.cancel",
 }  # fmt: skip
 """What changes nothing in the register that is open; anything new is thought about once."""
-
-
-@pytest.fixture
-def keys(qtbot: QtBot, qapp: QApplication, tmp_path: Path, messages: RecordedMessages) -> Iterator[Keys]:
-    made = Keys(qtbot, qapp, tmp_path / "memory.toml", messages)
-    yield made
-    made.settle()
-    made.opening.close()
-    QApplication.processEvents()
 
 
 def make_newer(path: Path) -> None:

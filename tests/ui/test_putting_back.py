@@ -1,32 +1,23 @@
 """A damaged register: the first window names the newest good copy and what is lost, and puts it back by one key."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
-from pytestqt.qtbot import QtBot
 
 from register.services.copying import copy_now
 from register.services.putting_back import known_copies
 from register.services.settings import set_setting
 from tests.desk import Desk
-from tests.ui.conftest import RecordedMessages
-from tests.ui.keys import Keys
+from tests.ui.keys import Keys, keys
 from ui.asking.put_back import PutBackDialog, copy_time
 
+__all__ = ["keys"]
+
 EVENING = datetime(2026, 11, 23, 18, 5, tzinfo=UTC)
-
-
-@pytest.fixture
-def keys(qtbot: QtBot, qapp: QApplication, tmp_path: Path, messages: RecordedMessages) -> Iterator[Keys]:
-    made = Keys(qtbot, qapp, tmp_path / "memory.toml", messages)
-    yield made
-    made.settle()
-    made.opening.close()
-    QApplication.processEvents()
 
 
 @pytest.fixture

@@ -1,31 +1,20 @@
 """Copies that nobody has to think of, and what the status line says of them."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
-from pytestqt.qtbot import QtBot
 
 from register.services.copying import copy_now, folder_beside
 from register.services.settings import set_setting
 from resources import RESOURCES
 from tests.desk import Desk
-from tests.ui.conftest import CLOCK, RecordedMessages
-from tests.ui.keys import CTRL, Keys
+from tests.ui.conftest import CLOCK
+from tests.ui.keys import CTRL, Keys, keys
 from ui.safekeeping import Safekeeping
 
+__all__ = ["keys"]
+
 SAMPLES = RESOURCES.parent / "sample_sites"
-
-
-@pytest.fixture
-def keys(qtbot: QtBot, qapp: QApplication, tmp_path: Path, messages: RecordedMessages) -> Iterator[Keys]:
-    made = Keys(qtbot, qapp, tmp_path / "memory.toml", messages)
-    yield made
-    made.settle()
-    made.opening.close()
-    QApplication.processEvents()
 
 
 def safety(keys: Keys) -> str:

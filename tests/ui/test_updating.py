@@ -1,32 +1,20 @@
 """A register of an earlier version, in the window: asked for, copied, brought up to date and opened; or left alone."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QApplication
-from pytestqt.qtbot import QtBot
 
 from register.store.kept_copies import copies_in
 from tests.desk import Desk
 from tests.later import later
-from tests.ui.conftest import RecordedMessages
-from tests.ui.keys import Keys
+from tests.ui.keys import Keys, keys
 
-__all__ = ["later"]
+__all__ = ["keys", "later"]
 
 LATER = (
     "def upgrade():\n    op.create_table('ladder', sa.Column('id', sa.Text(), primary_key=True), sqlite_strict=True)\n"
 )
-
-
-@pytest.fixture
-def keys(qtbot: QtBot, qapp: QApplication, tmp_path: Path, messages: RecordedMessages) -> Iterator[Keys]:
-    made = Keys(qtbot, qapp, tmp_path / "memory.toml", messages)
-    yield made
-    made.settle()
-    made.opening.close()
-    QApplication.processEvents()
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.intervals import LONGEST, Interval, add_interval, every_words
 from register.domain.schedule import Scope
-from register.domain.words import Duty, counted
+from register.domain.words import Duty, counted, first_word
 from register.errors import Refused
 from register.services.deciding import Decided, Deciding, InForce, decide, deciding, end_decision
 from register.services.overrides import NewOverride
@@ -23,7 +23,6 @@ from ui.dates import shown, typed
 from ui.look.theme import colours
 from ui.look.widgets import Words
 from ui.page import Desk
-from ui.texts import headed
 
 WAIT_MS: Final = 120
 MOST: Final = LONGEST.months
@@ -67,7 +66,7 @@ def _keep(desk: Desk, dialog: "DecisionDialog", about: Deciding, meant: Meant) -
     def done(decided: Decided) -> None:
         dialog.accept()
         what = "the rulebook's interval holds again" if isinstance(meant, Ending) else every_words(meant.interval)
-        desk.messages.tell(f"{about.name}, {headed(meant.duty).lower()}: {what}. {decided.words}")
+        desk.messages.tell(f"{about.name}, {first_word(meant.duty).lower()}: {what}. {decided.words}")
 
     carry_out(desk, dialog, _deed(about, meant), done)
 
@@ -93,7 +92,7 @@ class DecisionDialog(Dialog):
         if about.scope is not Scope.ITEM:
             what = f"{what}: {counted(about.items, 'item')}, and what comes there later"
         self.body.addWidget(Words(what, 13, 500, "ink2", wrap=True))
-        self.duty = Picked([(each, headed(each)) for each in about.duties])
+        self.duty = Picked([(each, first_word(each)) for each in about.duties])
         self.duty_field = Field("Duty", self.duty)
         self.unit, self.number = Picked(), QLineEdit()
         self.number_field = Field("Every", self.number)

@@ -7,7 +7,7 @@ from typing import Any, Final
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
-from register.domain.words import Check, Kind, spoken
+from register.domain.words import Check, Kind, first_word, spoken
 from register.errors import Refused
 from register.planning.learnt import LEAST_TIMINGS, Learnt
 from register.planning.workload import DEFAULTS, MOST_MINUTES, SOURCE, minutes_from
@@ -19,7 +19,6 @@ from ui.firm.section import Section, point_at, scrolled
 from ui.look.typeface import px
 from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
-from ui.texts import headed
 
 CHECKS: Final = tuple(check for check in Check if any(check in row for row in DEFAULTS.values()))
 HEADS: Final = {
@@ -101,7 +100,7 @@ class WorkSection(Section):
         """Return the name of a kind with, below it, what was learnt about it."""
         column = QVBoxLayout()
         column.setSpacing(1)
-        column.addWidget(Words(headed(kind), 13, 500))
+        column.addWidget(Words(first_word(kind), 13, 500))
         self.learnt[kind] = Words("", 11, 500, "accent")
         self.learnt[kind].hide()
         column.addWidget(self.learnt[kind])
@@ -152,7 +151,7 @@ class WorkSection(Section):
             said = self.cells[wrong[0]].text()
             more = f" {len(wrong) - 1} more like it." if len(wrong) > 1 else ""
             self._wrong.say(
-                f"{headed(kind)}, {HEADS[check].lower()}: “{said}” is not a number of minutes. Give one from 0 to"
+                f"{first_word(kind)}, {HEADS[check].lower()}: “{said}” is not a number of minutes. Give one from 0 to"
                 f" {MOST_MINUTES}.{more}"
             )
         hours = ""

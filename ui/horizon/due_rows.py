@@ -8,7 +8,7 @@ from PySide6.QtGui import QKeyEvent, QPainter, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
 from register.domain.intervals import Interval, Occasion, every_words, occasion_words
-from register.domain.words import Standing, spoken
+from register.domain.words import Standing, first_word, spoken
 from register.services.questions import DueDuty
 from ui.dates import shown, shown_with_weekday
 from ui.horizon.model import Index, Role
@@ -16,7 +16,6 @@ from ui.look import draw
 from ui.look.glyphs import STANDING_GLYPHS, glyph
 from ui.look.theme import colours, standing_tone, theme
 from ui.look.typeface import px, width
-from ui.texts import headed
 
 ROW_ROLE: Final = Qt.ItemDataRole.UserRole
 GAP: Final = 12
@@ -28,7 +27,7 @@ def why_words(row: DueDuty) -> str:
     often = _often(row.interval)
     first = "for the first time" if row.due is not None else "never done"
     last = f"last {shown(row.last_done)}" if row.last_done else first
-    return f"{headed(row.duty)}{f', {often}' if often else ''}; {last}."
+    return f"{first_word(row.duty)}{f', {often}' if often else ''}; {last}."
 
 
 def source_words(row: DueDuty) -> str:
@@ -54,7 +53,7 @@ def when_words(row: DueDuty) -> str:
 
 def item_words(row: DueDuty) -> str:
     """Return what the item is called: its description, or its kind where it has none."""
-    return row.description or headed(row.kind)
+    return row.description or first_word(row.kind)
 
 
 class DueModel(QAbstractListModel):

@@ -8,7 +8,7 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QFontMetricsF, QPainter
 
-from register.domain.words import Standing, counted
+from register.domain.words import Standing, counted, first_word
 from register.services.due_list import DueList
 from register.services.questions import DueDuty
 from ui.dates import shown, shown_long
@@ -19,7 +19,6 @@ from ui.look.theme import LIGHT, standing_tone
 from ui.look.typeface import font, unscaled, width
 from ui.paper.drawing import ACROSS, MARGIN, TAG, on_paper, tag, tick_box
 from ui.paper.printing import PAGE
-from ui.texts import headed
 
 TOP: Final = 108.0
 """Where the rows begin, below the head of the page."""
@@ -187,7 +186,7 @@ def _when(painter: QPainter, place: QRectF, row: DueDuty) -> None:
     draw.text(painter, place, day, 10, weight, None, draw.RIGHT)
     left = place.right() - QFontMetricsF(font(10, weight)).horizontalAdvance(day) - 15
     glyph(painter, STANDING_GLYPHS[row.standing], left, place.y() + 1, 11, tone.fill)
-    said = headed(row.standing) if row.standing is not Standing.IN_SERVICE else ""
+    said = first_word(row.standing) if row.standing is not Standing.IN_SERVICE else ""
     draw.text(painter, place.translated(0, LINE), said, 9, 500, tone.text, draw.RIGHT)
 
 

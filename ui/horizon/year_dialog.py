@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
 
 from register.domain.intervals import Interval, every_words
-from register.domain.words import Duty
+from register.domain.words import Duty, first_word
 from register.errors import Refused
 from register.planning.forecast import Forecast
 from register.services.forecast import WhatIf, forecast
@@ -26,7 +26,6 @@ from ui.page import Desk
 from ui.paper.taking import TakingDialog
 from ui.table.model import Column, RowsModel
 from ui.table.view import ListView
-from ui.texts import headed
 
 WIDE: Final = 1180
 CHART: Final = 300
@@ -62,7 +61,10 @@ class YearDialog(TakingDialog):
     # --- how it looks ---
 
     def _build(self, *, low: bool) -> None:
-        self.vans, self.duty = Picked(VANS), Picked([(None, "As they are"), *((each, headed(each)) for each in DUTIES)])
+        self.vans, self.duty = (
+            Picked(VANS),
+            Picked([(None, "As they are"), *((each, first_word(each)) for each in DUTIES)]),
+        )
         self.every = Picked([(months, every_words(Interval.of(months=months)).capitalize()) for months in MONTHS])
         self.every.choose(MONTHS[2])
         self.like, self.items = Picked([(None, "None")]), QLineEdit()

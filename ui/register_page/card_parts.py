@@ -10,7 +10,7 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLayout, QMenu, QVBoxLayout, QWidget
 
-from register.domain.words import Result, Standing
+from register.domain.words import Result, Standing, first_word
 from register.services.amended import Undone
 from register.services.item_card import CardDuty, CardTag, CardWithdrawal, ItemCard
 from register.services.owner_queries import OpenQuery
@@ -24,7 +24,6 @@ from ui.look.theme import colours, standing_tone, theme, verdict_tone
 from ui.look.typeface import px
 from ui.look.widgets import Painted, StandingLabel, TagLabel, Words, button
 from ui.register_page.prose import Prose
-from ui.texts import headed
 
 FEW: Final = 5
 """So many records are shown until all are asked for."""
@@ -105,7 +104,7 @@ def head(card: ItemCard) -> QLayout:
     name = Words(item.description, 20, 600, wrap=True)
     place = Words(f"{item.site_name}, {item.area}", 13, 400, "ink2", wrap=True)
     parts: list[QWidget | QLayout] = [name, place]
-    facts = [headed(item.kind), card.plate, f"serial {item.serial}" if item.serial else "", f"owner {card.owner}"]
+    facts = [first_word(item.kind), card.plate, f"serial {item.serial}" if item.serial else "", f"owner {card.owner}"]
     parts.append(Prose(" · ".join(filter(None, facts)), 12, 400, "ink3"))
     parts.append(in_row(ClassChip(item.environment_title, card.strokes), Words(""), stretch=1))
     return stacked(above, stacked(*parts, gap=4), gap=12)
@@ -160,7 +159,7 @@ def duty_part(duty: CardDuty, today: date) -> QLayout:
     answer = duty.answer
     standing = Standing.IN_SERVICE if not answer.contractors and answer.due is None else answer.standing
     day, far = _when(duty, today)
-    title = Words(headed(answer.duty), 13, 600)
+    title = Words(first_word(answer.duty), 13, 600)
     distance = Words(far, 12, 400, INKS.get(answer.standing, "ink3") if answer.due else "ink3")
     glyphs = STANDING_GLYPHS[standing]
     when = [Words(day, 13, 600), distance] if far else [Words(day, 13, 600)]

@@ -5,13 +5,12 @@ from datetime import date
 from functools import partial
 from typing import Final
 
-from register.domain.words import Standing
+from register.domain.words import Standing, first_word
 from register.services.item_list import ListedItem
 from register.store.lists import Sort
 from ui.dates import away, shown
 from ui.look.widgets import standing_word
 from ui.table.model import Column
-from ui.texts import headed
 
 GROWING: Final = {"item": 5, "site": 4, "duty": 1}
 """The columns that share what a wide window has left, in these parts."""
@@ -37,7 +36,7 @@ def columns(today: date) -> tuple[Column, ...]:
         Column("standing", "Standing", lambda row: standing_word(row.standing), 118, "standing"),
         Column("tag", "Tag", lambda row: row.tag, 106, "tag", Sort.TAG),
         Column("item", "Item", lambda row: row.description, 178, "name", Sort.DESCRIPTION),
-        Column("kind", "Kind", lambda row: headed(row.kind), 168, "text", Sort.KIND),
+        Column("kind", "Kind", lambda row: first_word(row.kind), 168, "text", Sort.KIND),
         Column("serial", "Serial", lambda row: row.serial, 110, "code"),
         Column("site", "Site and area", lambda row: f"{row.site}\t{row.area}", 224, "two", Sort.SITE),
         Column("environment", "Environment", lambda row: row.environment, 150),
@@ -48,7 +47,7 @@ def columns(today: date) -> tuple[Column, ...]:
 
 
 def _duty(row: ListedItem) -> str:
-    return "" if row.duty is None or row.standing is Standing.REMOVED else headed(row.duty)
+    return "" if row.duty is None or row.standing is Standing.REMOVED else first_word(row.duty)
 
 
 def _due(today: date, row: ListedItem) -> str:

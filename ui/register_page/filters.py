@@ -8,7 +8,7 @@ from typing import Final
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from register.domain.words import Kind, Standing, counted
+from register.domain.words import Kind, Standing, counted, first_word
 from register.services.item_list import Choice, Narrowing
 from register.store.lists import ItemFilter
 from ui.look.flow import Flow
@@ -16,14 +16,13 @@ from ui.look.typeface import px
 from ui.look.widgets import Chip, Words, button, standing_word
 from ui.register_page.filter_chip import FilterChip
 from ui.register_page.search import SearchField
-from ui.texts import headed
 from ui.wanted import ShowItems
 
 STANDINGS: Final = (
     Standing.OVERDUE, Standing.DUE_SOON, Standing.UNTESTED, Standing.WITHDRAWN, Standing.IN_SERVICE,
     Standing.REMOVED,
 )  # fmt: skip
-KINDS: Final = tuple(Choice(kind.value, headed(kind)) for kind in Kind)
+KINDS: Final = tuple(Choice(kind.value, first_word(kind)) for kind in Kind)
 
 
 @dataclass(frozen=True, slots=True)

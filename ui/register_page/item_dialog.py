@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.items import outlets_of
 from register.domain.text import clean_tag, clean_text
-from register.domain.words import Condition, Kind
+from register.domain.words import Condition, Kind, first_word
 from register.errors import Refused
 from register.services.cords import WITH_CORDS
 from register.services.editing import Changed, ItemFacts, ItemForm, moved_words
@@ -22,7 +22,6 @@ from ui.dates import shown, typed
 from ui.look.tick import Tick
 from ui.look.typeface import font
 from ui.register_page.plate_fields import PlateFields
-from ui.texts import headed
 
 KNOWN: Final = ((None, "Not known"), (True, "Yes"), (False, "No"))
 
@@ -63,7 +62,7 @@ class ItemDialog(Dialog):
         facts = ItemFacts(Kind.PORTABLE_SAFETY_SWITCH) if form is None else form.facts
         self.tag = QLineEdit()
         self.tag.setFont(font(15, 500, code=True))
-        self.kind = Picked([(each, headed(each)) for each in Kind])
+        self.kind = Picked([(each, first_word(each)) for each in Kind])
         self.kind.choose(facts.kind)
         self.description, self.serial = QLineEdit(facts.description), QLineEdit(facts.serial)
         self.place = PlaceFields(sites, site_id or (form.site_id if form else ""), form.area if form else "")

@@ -7,6 +7,7 @@ from datetime import date
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
+from register.domain.words import first_word
 from register.services.editing import Changed, DutyMove, ItemForm
 from register.services.place_choices import SiteChoice
 from ui.asking.dialog import Dialog
@@ -14,7 +15,6 @@ from ui.asking.place_fields import PlaceFields
 from ui.dates import shown
 from ui.look.widgets import Words
 from ui.register_page.prose import Prose
-from ui.texts import headed
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +127,7 @@ def _dates(duties: tuple[DutyMove, ...]) -> QWidget:
             grid.addWidget(words, 0, place)
     for line, duty in enumerate(duties):
         same = duty.before == duty.after
-        title = Words(headed(duty.duty), 13, 600)
+        title = Words(first_word(duty.duty), 13, 600)
         title.setContentsMargins(0, 0 if line == 0 else 8, 0, 0)
         grid.addWidget(title, 2 * line + 1, 0)
         for place, (day, weight) in enumerate(((duty.before, 400), (duty.after, 400 if same else 600)), start=1):

@@ -8,7 +8,7 @@ from typing import Final
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
-from register.domain.words import Duty, Standing, counted
+from register.domain.words import Duty, Standing, counted, first_word
 from register.services.day_sheets import ItemLine, KitRow, StopLine
 from ui.dates import shown
 from ui.look import draw
@@ -16,7 +16,6 @@ from ui.look.glyphs import STANDING_GLYPHS, glyph
 from ui.look.theme import LIGHT, standing_tone
 from ui.look.typeface import width
 from ui.paper.drawing import ACROSS, MARGIN, TAG, lines_of, tag, tick_box
-from ui.texts import headed
 
 LINE: Final = 13.0
 LABEL: Final = 62.0
@@ -132,7 +131,7 @@ def _area_line(area: str, count: str, painter: QPainter, y: float) -> None:
 def item(lines: list[ItemLine], again: str) -> Block:
     """Return an item with all that is to be done to it; `again` says where, at the top of a page."""
     doing = " and ".join(
-        headed(Duty(line.duty)) if place == 0 else _lower(line.duty) for place, line in enumerate(lines)
+        first_word(Duty(line.duty)) if place == 0 else _lower(line.duty) for place, line in enumerate(lines)
     )
     early = next((line.early for line in lines if line.early), "") if all(line.early for line in lines) else ""
     first = min(lines, key=lambda line: (line.due is not None, line.due or line.day))
@@ -155,7 +154,7 @@ def item(lines: list[ItemLine], again: str) -> Block:
 
 
 def _lower(duty: str) -> str:
-    said = headed(Duty(duty))
+    said = first_word(Duty(duty))
     return f"{said[:1].lower()}{said[1:]}"
 
 
@@ -173,7 +172,7 @@ def _when(painter: QPainter, place: QRectF, line: ItemLine) -> None:
         11,
         tone.fill,
     )
-    word = "Early" if line.early else headed(line.standing)
+    word = "Early" if line.early else first_word(line.standing)
     draw.text(painter, place.translated(0, LINE), word, 9, 500, tone.text, draw.RIGHT)
 
 

@@ -7,6 +7,7 @@ from functools import partial
 from PySide6.QtGui import QHideEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout
 
+from register.domain.weeks import monday_of
 from register.errors import Refused
 from register.planning.planned import Difference
 from register.planning.week_rows import PlannedWeek
@@ -39,7 +40,7 @@ class WeekPage(Page):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         today = desk.jobs.today
-        self.monday = today - timedelta(days=today.weekday()) + WEEK
+        self.monday = monday_of(today) + WEEK
         self.week: PlannedWeek | None = None
         self.kept = False
         self._opening = True

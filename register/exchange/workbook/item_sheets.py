@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from typing import Final
 
 from register.domain.explain import day_words
+from register.domain.weeks import monday_of
 from register.domain.words import Duty, Standing
 from register.exchange.workbook.answers import answer_columns, mark_column
 from register.exchange.workbook.columns import STANDING, Column, HasItem, Row, Sheet
@@ -209,7 +210,7 @@ def own_duties_sheet(report: OwnerReport) -> Sheet[OwnDutyRow]:
 def tick_sheet(report: OwnerReport) -> Sheet[OwnDutyRow]:
     """Return the sheet to print and hang up: each test button to press, with a box for each week ahead."""
     _, tag, item = key_columns(26)
-    first = report.as_at - timedelta(days=report.as_at.weekday())
+    first = monday_of(report.as_at)
     return Sheet(
         title="Tick sheet",
         table="TickSheet",

@@ -8,25 +8,21 @@ from pathlib import Path
 from typing import Final
 
 from tests.exchange.sheets.made_files import (
+    HEADS,
+    ITEM,
     NAMESPACE,
+    ROWS,
     SHEET,
     cell,
     changed,
     second_hidden,
     sheet_xml,
     text_table,
+    whole,
     with_sheet,
     with_texts,
     workbook,
 )
-
-ROWS = [["Tag", "Site", "Kind"], ["A1", "YARD", "Extension lead"], ["A2", "YARD", "Cord set"]]
-HEADS = '<row r="1">' + cell("Tag", "A1") + cell("Site", "B1") + cell("Kind", "C1") + "</row>"
-ITEM = '<row r="2">' + cell("A1", "A2") + cell("YARD", "B2") + cell("Cord set", "C2") + "</row>"
-
-
-def _whole(folder: Path) -> Path:
-    return workbook(folder / "whole.xlsx", ROWS)
 
 
 def _bytes(name: str, content: bytes, piece: bytes = b"", times: int = 0) -> Callable[[Path], Path]:
@@ -50,7 +46,7 @@ def _zip(names: dict[str, bytes], *, packing: int = zipfile.ZIP_DEFLATED) -> Cal
 
 
 def _changed(changes: dict[str, Callable[[bytes], bytes] | bytes | None]) -> Callable[[Path], Path]:
-    return lambda folder: changed(_whole(folder), changes, folder / "made.xlsx")
+    return lambda folder: changed(whole(folder), changes, folder / "made.xlsx")
 
 
 def _sheet(rows: str, *, before: str = "", after: str = "", piece: str = "", times: int = 0) -> Callable[[Path], Path]:
@@ -59,13 +55,13 @@ def _sheet(rows: str, *, before: str = "", after: str = "", piece: str = "", tim
 
 
 def _cut(folder: Path) -> Path:
-    whole = _whole(folder).read_bytes()
-    (folder / "cut.xlsx").write_bytes(whole[: len(whole) // 2])
+    content = whole(folder).read_bytes()
+    (folder / "cut.xlsx").write_bytes(content[: len(content) // 2])
     return folder / "cut.xlsx"
 
 
 def _flipped(folder: Path) -> Path:
-    data = bytearray(changed(_whole(folder), {}, folder / "stored.xlsx").read_bytes())
+    data = bytearray(changed(whole(folder), {}, folder / "stored.xlsx").read_bytes())
     with zipfile.ZipFile(folder / "stored.xlsx") as archive:
         at = archive.getinfo(SHEET).header_offset + 60
     data[at : at + 8] = bytes(byte ^ 0xFF for byte in data[at : at + 8])
@@ -84,7 +80,7 @@ def _lying(folder: Path) -> Path:
 
 
 def _locked(folder: Path) -> Path:
-    data = bytearray(_whole(folder).read_bytes())
+    data = bytearray(whole(folder).read_bytes())
     at = data.find(b"PK\x01\x02")
     data[at + 8] |= 1
     (folder / "locked.xlsx").write_bytes(data)
@@ -243,7 +239,7 @@ def _leading(where: str) -> Callable[[Path], Path]:
 
 def _link(name: str, target: str) -> Callable[[Path], Path]:
     def make(folder: Path) -> Path:
-        _whole(folder)
+        whole(folder)
         (folder / name).symlink_to(target)
         return folder / name
 
@@ -323,7 +319,7 @@ ODD: Final[dict[str, tuple[Callable[[Path], Path], int | str]]] = {
     "a sheet that is not there": (_leading("/xl/worksheets/none.xml"), "nothing to read"),
     "parts over one another": (_overlapping, "unpacks to 500 MB"),
     "junk before and behind": (
-        lambda folder: _bytes("made.xlsx", b"PK\x03\x04junk" + _whole(folder).read_bytes() + b"junk")(folder), 2),
+        lambda folder: _bytes("made.xlsx", b"PK\x03\x04junk" + whole(folder).read_bytes() + b"junk")(folder), 2),
     "formulas for other programs": (
         lambda folder: workbook(
             folder / "made.xlsx",

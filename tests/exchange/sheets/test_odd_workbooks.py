@@ -9,6 +9,9 @@ from openpyxl import Workbook
 
 from register.errors import Refused
 from tests.exchange.sheets.made_files import (
+    HEADS,
+    ITEM,
+    ROWS,
     SHEET,
     cell,
     changed,
@@ -18,18 +21,11 @@ from tests.exchange.sheets.made_files import (
     second_hidden,
     sheet_xml,
     text_table,
+    whole,
     with_sheet,
     with_texts,
     workbook,
 )
-
-ROWS = [["Tag", "Site", "Kind"], ["A1", "YARD", "Extension lead"], ["A2", "YARD", "Cord set"]]
-HEADS = '<row r="1">' + cell("Tag", "A1") + cell("Site", "B1") + cell("Kind", "C1") + "</row>"
-ITEM = '<row r="2">' + cell("A1", "A2") + cell("YARD", "B2") + cell("Cord set", "C2") + "</row>"
-
-
-def _whole(folder: Path) -> Path:
-    return workbook(folder / "whole.xlsx", ROWS)
 
 
 def test_a_dimension_that_is_too_small_hides_no_row(tmp_path: Path) -> None:
@@ -141,7 +137,7 @@ def test_more_than_ten_thousand_blank_lines_are_not_looked_through(tmp_path: Pat
 
 
 def test_macros_are_not_run_and_that_is_said(tmp_path: Path) -> None:
-    path = changed(_whole(tmp_path), {"xl/vbaProject.bin": b"Sub Auto_Open()"}, tmp_path / "made.xlsm")
+    path = changed(whole(tmp_path), {"xl/vbaProject.bin": b"Sub Auto_Open()"}, tmp_path / "made.xlsm")
     reading = read(path)
     assert len(reading.rows.items) == 2
     assert any("macros. None was run" in note for note in notes(reading))
@@ -166,13 +162,13 @@ def test_broken_formatting_behind_the_rows_keeps_no_row_out(tmp_path: Path) -> N
 def test_the_parts_of_other_programs_are_never_opened(tmp_path: Path) -> None:
     bomb = b"<x>" * 100_000
     path = changed(
-        _whole(tmp_path), {"xl/pivotCache/records1.xml": bomb, "xl/media/a.png": b"\x89PNG"}, tmp_path / "m.xlsx"
+        whole(tmp_path), {"xl/pivotCache/records1.xml": bomb, "xl/media/a.png": b"\x89PNG"}, tmp_path / "m.xlsx"
     )
     assert len(read(path).rows.items) == 2
 
 
 def test_a_part_whose_packing_is_broken_is_damaged(tmp_path: Path) -> None:
-    path = _whole(tmp_path)
+    path = whole(tmp_path)
     data = path.read_bytes()
     with zipfile.ZipFile(path) as archive:
         part = archive.getinfo(SHEET)

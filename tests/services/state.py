@@ -29,7 +29,7 @@ def state_hash(connection: Connection) -> str:
         order = [name for name in table.key if name not in left_out] or columns
         where = f" WHERE {_ONLY[table.name]}" if table.name in _ONLY else ""
         listed, ordered = (", ".join(f'"{name}"' for name in names) for names in (columns, order))
-        statement = f'SELECT {listed} FROM "{table.name}"{where} ORDER BY {ordered}'  # noqa: S608 - the layout's names
+        statement = f'SELECT {listed} FROM "{table.name}"{where} ORDER BY {ordered}'
         found.update(repr((table.name, columns)).encode())
         result = connection.exec_driver_sql(statement)
         while rows := result.fetchmany(CHUNK):
