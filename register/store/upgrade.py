@@ -12,8 +12,8 @@ if TYPE_CHECKING:
 HEAD: Final = "0001"
 """The newest revision, kept here so that opening a register need not load Alembic."""
 
-EARLIER: Final[frozenset[str]] = frozenset()
-"""The revisions of registers out in the world that can be brought to the newest one, kept here for the same reason."""
+EARLIER: Final = frozenset(f"{number:04}" for number in range(1, int(HEAD)))
+"""The revisions of registers out in the world that can be brought to the newest one."""
 
 _SCRIPTS: Final = Path(__file__).parent / "migrations"
 
