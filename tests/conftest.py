@@ -45,6 +45,14 @@ def pytest_runtest_teardown() -> None:
 MUCH = 1_000_000
 
 
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say what the long tests counted, which is what docs/safety.md tells."""
+    for report in terminalreporter.getreports("passed") + terminalreporter.getreports("failed"):
+        said = ", ".join(f"{name} {value}" for name, value in getattr(report, "user_properties", ()))
+        if said and report.when == "call":
+            terminalreporter.write_line(f"{report.nodeid.rpartition('::')[2]}: {said}")
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--long", action="store_true", help="run the long tests, and those alone")
 

@@ -1,7 +1,12 @@
-"""The program is killed at any moment of its work: every test it said was saved is there, and the register is whole."""
+"""The program is killed at any moment of its work: what it said was kept is there, whole, and so is the register."""
 
+import os
+import shutil
+import signal
 import subprocess
 import sys
+from collections import Counter
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 from random import Random
@@ -11,78 +16,101 @@ import pytest
 import sqlalchemy as sa
 
 from register.services.check import check
+from register.store import chain, integrity
 from register.store.engine import open_register
-from register.store.tables import Record
+from register.store.tables import Item, Record
 from tests.desk import Desk
+from tests.safety.at_work import ROWS, SWITCHES
 
-AT_WORK = """
-import sys
-from datetime import time, timedelta
-from pathlib import Path
-from register.store.engine import open_register
-from tests.desk import QUICK, SOUND, Desk
+TOP = Path(__file__).parents[2]
+KILLS, LONG_KILLS = 6, 300
+COMMITS, LONG_COMMITS = 20, 20_000
+ONE_REGISTER = 25
+"""So many times a register is worked on and killed; then a fresh one takes its place, or checks would last longer."""
 
-desk = Desk(open_register(Path(sys.argv[1])))
-start = int(sys.argv[2])
-print("ready", flush=True)
-for number in range(start, start + 100_000):
-    day, minute = desk.today - timedelta(days=number // 1_440), number % 1_440
-    at = time(minute // 60, minute % 60)
-    done = desk.test(f"S-{number % 12:03}", day, readings=[*SOUND, *QUICK], at=at)
-    print(done.id, flush=True)
-"""
-
-KILLS = 5
+LONGEST = 1.5
+"""So many seconds of work are let pass at most before the kill."""
 
 
-@pytest.fixture
-def stocked(path: Path) -> Path:
+@pytest.fixture(scope="module")
+def stocked(tmp_path_factory: pytest.TempPathFactory, empty_file: Path) -> Path:
     """The file of a register with a few safety switches."""
+    path = Path(shutil.copy(empty_file, tmp_path_factory.mktemp("stocked") / "own.register"))
     with closing(open_register(path)) as register:
         desk = Desk(register)
         desk.site()
-        for number in range(12):
+        for number in range(SWITCHES):
             desk.item(f"S-{number:03}")
     return path
 
 
-def work_and_kill(path: Path, start: int, pause: float) -> list[str]:
-    """Let another program record tests until it is killed; return the ids that it said were saved."""
-    program = subprocess.Popen(
-        [sys.executable, "-c", AT_WORK, str(path), str(start)], stdout=subprocess.PIPE, text=True
-    )
-    assert program.stdout is not None
-    assert program.stdout.readline() == "ready\n"
-    sleep(pause)
-    program.kill()
-    said = program.communicate()[0].splitlines(keepends=True)
-    return [line.strip() for line in said if line.endswith("\n")]
+Work = Callable[[Path, int, float], list[list[str]]]
+"""Lets a program work on a register from a number on for so many seconds; returns what it said until it was dead."""
 
 
-def saved(path: Path) -> set[str]:
-    with closing(open_register(path)) as register, register.read() as connection:
-        assert check(connection).faults == ()
-        return set(connection.execute(sa.select(Record.id)).scalars())
+@pytest.fixture
+def work_and_kill() -> Iterator[Work]:
+    """A program whose workers can be killed."""
+    call = [sys.executable, "-m", "tests.safety.at_work"]
+    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "text": True, "bufsize": 1}
+    with subprocess.Popen(call, cwd=TOP, **pipes) as program:
+        asked, said = program.stdin, program.stdout
+        assert asked is not None
+        assert said is not None
+
+        def work(path: Path, start: int, pause: float) -> list[list[str]]:
+            asked.write(f"{path} {start}\n")
+            word, process = said.readline().split()
+            assert word == "ready"
+            sleep(pause)
+            os.kill(int(process), signal.SIGKILL)
+            return [line.split() for line in iter(said.readline, "dead\n")]
+
+        yield work
+        asked.close()
 
 
-def kill_again_and_again(path: Path, kills: int, commits: int) -> None:
+def kill_again_and_again(work_and_kill: Work, stocked: Path, path: Path, kills: int, commits: int) -> Counter[str]:
+    """Work and kill until both numbers are reached, hold the register against what was said each time, and count."""
     rng = Random(20261124)  # noqa: S311 - kills that can be made again
-    told: set[str] = set()
-    done = 0
-    while done < kills or len(told) < commits:
-        told |= set(work_and_kill(path, 1_000 * done, rng.uniform(0.06, 1.2)))
-        done += 1
-        if done % 10 == 0 or done == kills:
-            assert told <= saved(path)
-    assert told <= saved(path)
-    assert len(told) >= commits
+    counted: Counter[str] = Counter()
+    while counted["kills"] < kills or counted["done"] + counted["undone"] < commits:
+        if counted["kills"] % ONE_REGISTER == 0:
+            told: dict[str, str] = {}
+            shutil.copy(stocked, path)
+        said = work_and_kill(path, 1_000 * counted["kills"], rng.uniform(0, LONGEST))
+        told |= {name: word for word, name in said}
+        counted += Counter(word for word, _name in said if word in {"done", "undone"})
+        counted += Counter(kills=1, amid=path.with_name(f"{path.name}-journal").exists())
+        hold_against(path, told, thoroughly=counted["kills"] % ONE_REGISTER in {0, KILLS})
+    return counted
 
 
-def test_nothing_that_was_said_to_be_saved_is_lost(stocked: Path) -> None:
-    kill_again_and_again(stocked, KILLS, 20)
+def hold_against(path: Path, told: dict[str, str], *, thoroughly: bool) -> None:
+    """Require that the register is whole and holds all that was said to be kept, and nothing of what was undone."""
+    with closing(open_register(path)) as register, register.read() as connection:
+        assert integrity.damage(connection) == []
+        assert chain.broken_at(connection) is None
+        assert not thoroughly or check(connection).faults == ()
+        kept = Counter(connection.execute(sa.select(Record.id)).scalars())
+        leads = connection.execute(sa.select(Item.tag_number).where(Item.tag_number.startswith("L-"))).scalars()
+        kept.update(tag[:-2] for tag in leads)
+    for name, word in told.items():
+        whole = ROWS if name.startswith("L-") else 1
+        possible = {"doing": {0, whole}, "done": {whole}, "undoing": {0, whole}, "undone": {0}}[word]
+        assert kept[name] in possible, (name, word)
+
+
+def test_nothing_that_was_said_to_be_kept_is_lost(work_and_kill: Work, stocked: Path, tmp_path: Path) -> None:
+    kill_again_and_again(work_and_kill, stocked, tmp_path / "own.register", KILLS, COMMITS)
 
 
 @pytest.mark.long
 @pytest.mark.timeout(0)
-def test_three_hundred_kills(stocked: Path) -> None:
-    kill_again_and_again(stocked, 300, 20_000)
+def test_three_hundred_kills(
+    work_and_kill: Work, stocked: Path, tmp_path: Path, record_property: Callable[[str, object], None]
+) -> None:
+    counted = kill_again_and_again(work_and_kill, stocked, tmp_path / "own.register", LONG_KILLS, LONG_COMMITS)
+    assert counted["amid"] > 0
+    for name, number in counted.items():
+        record_property(name, number)

@@ -14,7 +14,9 @@ import sqlalchemy as sa
 
 from register.services.intake import IntakeChoices
 from register.services.moves import move_item
+from register.services.undo import Steps
 from register.store.engine import create_register
+from register.store.types import new_key
 from tests.desk import QUICK, SLOW, SOUND, Desk
 from tests.safety.disk import Log, NotedDisk
 from tests.services.sheet import item, sheet_test, take
@@ -62,9 +64,10 @@ def recording() -> Iterator[Recorder]:
 
 
 def morning(path: Path, records: int) -> list[list[Statement]]:
-    """Make a register and work in it: a site, items, a sheet taken in, tests one by one, some that fail, a move."""
+    """Make a register and work in it: a site, items, sheets, tests, some that fail, a move; some of it is undone."""
     with recording() as recorder, closing(create_register(path)) as register:
-        desk = Desk(register)
+        desk, steps = Desk(register), Steps()
+        register.watch(steps)
         desk.site()
         ids = [desk.item(f"S-{number:03}") for number in range(12)]
         leads = [f"L-{number:03}" for number in range(50)]
@@ -72,11 +75,22 @@ def morning(path: Path, records: int) -> list[list[Statement]]:
         for number in range(records):
             times = SLOW if number % 9 == 8 else QUICK
             desk.test(f"S-{number % 12:03}", readings=[*SOUND, *times], at=time(8 + number // 60, number % 60))
+            if number % 5 == 2:
+                undo(desk, steps)
+        take(desk, [item(f"M-{number:03}") for number in range(50)], choices=IntakeChoices(site="YARD"))
+        undo(desk, steps)
         slip = desk.area(name="Slip")
         with desk.change() as change:
             for key in ids[:5]:
                 move_item(change, key, slip)
+        undo(desk, steps)
     return recorder.kept
+
+
+def undo(desk: Desk, steps: Steps) -> None:
+    """Take back what was done last."""
+    with desk.change() as change:
+        steps.undo(change)
 
 
 def again(work: list[list[Statement]], folder: Path, settings: Mapping[str, object]) -> tuple[Log, list[str]]:
@@ -86,6 +100,8 @@ def again(work: list[list[Statement]], folder: Path, settings: Mapping[str, obje
     path = folder / "own.register"
     for transaction in work:
         with closing(apsw.Connection(str(path), vfs="noted")) as connection:
+            connection.create_scalar_function("new_key", new_key, 0)
+            connection.create_scalar_function("from_hex", from_hex, 1)
             for name, value in settings.items():
                 list(connection.execute(f"PRAGMA {name}={value}"))
             for text, values, many in transaction:
@@ -96,6 +112,11 @@ def again(work: list[list[Statement]], folder: Path, settings: Mapping[str, obje
             held.append(content(connection))
     layer.unregister()
     return log, held
+
+
+def from_hex(text: str | None) -> bytes | None:
+    """Do what the function of this name does that the program lends to SQLite while it undoes something."""
+    return None if text is None else bytes.fromhex(text)
 
 
 def content(connection: "apsw.Connection | sqlite3.Connection", without: str = "nothing") -> str:
