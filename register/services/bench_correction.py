@@ -9,13 +9,14 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
 
 from register.domain.look import look_points
+from register.domain.places import place_of
 from register.domain.records import HALF_CYCLES, Place, Reading
-from register.domain.words import Duty, Result, SetUp, TestCurrent
+from register.domain.words import Duty, Result, SetUp
 from register.errors import Refused
 from register.services.bench import WRONG_AT_THE_LOOK, BenchItem, Wrong, on_bench
 from register.services.kept import readings_of
 from register.services.projection import REMOVED
-from register.services.worksheet import TRIPS, Worksheet, cell_of, shown_text, typed_measure
+from register.services.worksheet import TRIPS, Worksheet, cell_of, plain_place, shown_text, typed_measure
 from register.store.amended import Correction, stands
 from register.store.tables import Item, Record, RecordDuty
 
@@ -89,10 +90,9 @@ def _typed(sheet: Worksheet, readings: Collection[Reading]) -> tuple[dict[Place,
     typed: dict[Place, str] = {}
     kept: list[Reading] = []
     for each in readings:
-        place = Place(each.check, each.outlet, each.half_cycle, each.multiple, each.test_current)
         text = shown_text(each.check, str(each.measure))
-        cell = cell_of(place, cells)
-        if cell in cells and cell not in typed and _as_the_bench_measures(each) and _same(each, text):
+        cell = cell_of(place_of(each, sheet.item), cells)
+        if cell in cells and cell not in typed and _same(each, text):
             typed[cell] = text
         else:
             kept.append(each)
@@ -105,20 +105,15 @@ def _extra(sheet: Worksheet, readings: Collection[Reading]) -> tuple[Place, ...]
     outlets = tuple(range(1, sheet.item.outlets + 1)) or (None,)
     found: list[Place] = []
     for each in readings:
-        place = Place(each.check, each.outlet, each.half_cycle, each.multiple)
-        if cell_of(place, cells) in cells or not _as_the_bench_measures(each):
+        place = plain_place(place_of(each, sheet.item))
+        if cell_of(place, cells) in cells:
             continue
         if each.check not in TRIPS:
             found.append(place)
-        elif each.half_cycle is not None:
-            found += [replace(place, outlet=outlet, half_cycle=half) for outlet in outlets for half in HALF_CYCLES]
+            continue
+        halves = (None,) if each.half_cycle is None else HALF_CYCLES
+        found += [replace(place, outlet=outlet, half_cycle=half) for outlet in outlets for half in halves]
     return tuple(dict.fromkeys(found))
-
-
-def _as_the_bench_measures(reading: Reading) -> bool:
-    """Whether a reading was made with the test current that a cell stands for."""
-    current = reading.test_current
-    return current is None if reading.check not in TRIPS else current in {None, TestCurrent.AC}
 
 
 def _same(reading: Reading, text: str) -> bool:

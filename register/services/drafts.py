@@ -12,7 +12,7 @@ from sqlalchemy.engine import Connection
 
 from register.domain.items import Item
 from register.domain.records import Place
-from register.domain.words import Check, Duty, SetUp
+from register.domain.words import Check, Duty, SetUp, TestCurrent
 from register.errors import Refused
 from register.services.bench import BenchItem, on_bench
 from register.services.bench_correction import to_correct
@@ -47,7 +47,8 @@ def draft_data(item: BenchItem, sheet: Worksheet) -> dict[str, Any]:
         "typed": [
             {
                 "check": place.check.value, "outlet": place.outlet, "half_cycle": place.half_cycle,
-                "multiple": None if place.multiple is None else f"{place.multiple:f}", "text": text,
+                "multiple": None if place.multiple is None else f"{place.multiple:f}",
+                "test_current": "" if place.test_current is None else place.test_current.value, "text": text,
             }
             for place, text in sheet.typed.items()
             if text
@@ -114,7 +115,8 @@ def _plate(item: Item, said: Mapping[str, Any]) -> Item:
 
 
 def _place(cell: Mapping[str, Any]) -> Place:
-    multiple = cell["multiple"]
+    multiple, current = cell["multiple"], cell.get("test_current")
     return Place(
-        Check(cell["check"]), cell["outlet"], cell["half_cycle"], None if multiple is None else Decimal(multiple)
-    )
+        Check(cell["check"]), cell["outlet"], cell["half_cycle"], None if multiple is None else Decimal(multiple),
+        TestCurrent(current) if current else None,
+    )  # fmt: skip

@@ -6,6 +6,7 @@ Nothing here reads or writes the register: a worksheet is a value, and each key 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, time
+from decimal import Decimal
 from typing import Final
 
 from register.domain.asked import Asked, what_is_asked
@@ -14,6 +15,7 @@ from register.domain.leads import LengthFound, length_found
 from register.domain.limits import Limit, NoLimit, Unsettled, limit_for
 from register.domain.look import LENGTH, look_points
 from register.domain.measures import Measure, read_measure
+from register.domain.places import place_of
 from register.domain.records import Finding, Judgement, Place, Reading, ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
 from register.domain.verdict import judge
@@ -27,7 +29,10 @@ _SHORT_POLARITY: Final = {"r": "right", "w": "wrong", "?": "no reading"}
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """A place for a reading. `either` are other places of which one is enough with this one."""
+    """A place for a reading, of a trip with a.c. unless it says otherwise.
+
+    `either` are other places of which one is enough with this one.
+    """
 
     place: Place
     limit: Limit | Unsettled | NoLimit
@@ -113,9 +118,18 @@ class Worksheet:
 def in_working_order(place: Place) -> tuple[bool, int, int, object]:
     """Return the key by which cells follow one another: trips by outlet, then check by check."""
     if place.check in TRIPS:
-        last = place.check is Check.TRIP_CURRENT
-        return (False, place.outlet or 0, int(last), (place.multiple or 0, place.half_cycle or 0))
-    return (True, _REST.index(place.check), place.outlet or 0, (0, 0))
+        return (False, place.outlet or 0, 0, column_order(place))
+    return (True, _REST.index(place.check), place.outlet or 0, ())
+
+
+def column_order(place: Place) -> tuple[int, bool, Decimal, int]:
+    """Return the key by which the trips of one outlet follow one another: a.c. first, the rising current last."""
+    current = _CURRENTS.index(place.test_current or TestCurrent.AC)
+    half_cycle = -1 if place.half_cycle is None else place.half_cycle
+    return (current, place.check is Check.TRIP_CURRENT, place.multiple or Decimal(0), half_cycle)
+
+
+_CURRENTS: Final = (TestCurrent.AC, TestCurrent.HALF_WAVE, TestCurrent.DC)
 
 
 _REST: Final = (
@@ -154,7 +168,7 @@ def live(sheet: Worksheet, on: date, at: time | None = None) -> Live:
     judgement = judge(record, sheet.item, sheet.rulebook, sheet.plan)
     places = {cell.place for cell in cells}
     found = {cell_of(each.place, places): each for each in judgement.findings}
-    filled = {Place(each.check, each.outlet, each.half_cycle, each.multiple) for each in readings}
+    filled = {cell_of(place_of(each, sheet.item), places) for each in readings}
     missing = [
         cell.place
         for cell in cells
@@ -171,9 +185,14 @@ def _second(cell: Cell) -> bool:
 
 
 def cell_of(place: Place, cells: Collection[Place]) -> Place:
-    """Return the cell of a finding or a reading, which name the test current, and the outlet of an item with one."""
-    plain = replace(place, test_current=None)
+    """Return the cell of a finding or a reading, which name a.c. too, and the outlet of an item with one."""
+    plain = plain_place(place)
     return plain if plain in cells else replace(plain, outlet=None)
+
+
+def plain_place(place: Place) -> Place:
+    """Return a place as a cell has it: without a.c., the test current that is used unless another is named."""
+    return replace(place, test_current=None) if place.test_current is TestCurrent.AC else place
 
 
 def _readings(sheet: Worksheet, cells: tuple[Cell, ...]) -> tuple[tuple[Reading, ...], dict[Place, str]]:
@@ -190,7 +209,7 @@ def _readings(sheet: Worksheet, cells: tuple[Cell, ...]) -> tuple[tuple[Reading,
         except Refused as reason:
             faults[place] = str(reason)
             continue
-        current = TestCurrent.AC if place.check in TRIPS else None
+        current = place.test_current or TestCurrent.AC if place.check in TRIPS else None
         readings.append(Reading(place.check, measure, place.outlet, place.half_cycle, place.multiple, current))
     return tuple(readings), faults
 

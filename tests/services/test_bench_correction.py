@@ -19,6 +19,7 @@ from register.services.item_card import item_card
 from register.services.withdrawals import remove
 from register.services.worksheet import Worksheet, live
 from tests.desk import QUICK, SOUND, Desk
+from tests.domain.verdict_rules import both_ramps, ramp, tripped
 
 TEXTS = {
     Check.TRIP_TIME: "24", Check.TRIP_CURRENT: "22", Check.EARTH_RESISTANCE: "0.2", Check.POLARITY: "r",
@@ -133,13 +134,53 @@ def test_readings_that_nothing_asks_for_have_cells_and_none_is_lost(yard: Desk) 
     direct = Reading(Check.TRIP_TIME, Measure(Decimal(40), Unit.MILLISECOND), 1, 0, Decimal(1), TestCurrent.DC)
     record = yard.test("RR-1", readings=(*SOUND, *QUICK, twice, direct))
     sheet = again(yard, record.id).worksheet()
-    place = Place(Check.TRIP_TIME, 1, 0, Decimal(2))
+    place, other = Place(Check.TRIP_TIME, 1, 0, Decimal(2)), Place(Check.TRIP_TIME, 1, 0, Decimal(1), TestCurrent.DC)
     assert sheet.typed[place].startswith("31")
-    assert [each.test_current for each in sheet.kept] == [TestCurrent.DC]
-    assert {(each.outlet, each.half_cycle) for each in sheet.extra} == {(1, 0), (1, 180), (2, 0), (2, 180)}
+    assert sheet.typed[other].startswith("40")
+    assert sheet.kept == ()
+    grid = [(1, 0), (1, 180), (2, 0), (2, 180)]
+    assert [(each.outlet, each.half_cycle) for each in sheet.extra] == grid * 2
     now = live(sheet, yard.today)
     assert not set(now.missing) & set(sheet.extra)
     assert len(now.record.readings) == len(SOUND) + len(QUICK) + 2
+    assert {each.test_current for each in now.record.readings} == {None, TestCurrent.AC, TestCurrent.DC}
+
+
+@pytest.mark.parametrize("current", [TestCurrent.HALF_WAVE, TestCurrent.DC])
+def test_a_reading_with_another_test_current_is_put_right_in_its_own_cell(yard: Desk, current: TestCurrent) -> None:
+    wrong = tripped("400", 1, 0, "1", current)
+    item = again(yard, yard.test("RR-1", readings=(*SOUND, *QUICK, wrong)).id)
+    place = Place(Check.TRIP_TIME, 1, 0, Decimal(1), current)
+    sheet = item.worksheet().with_text(place, "40")
+    kept = draft_data(item, sheet)
+    with yard.read() as connection:
+        (draft,) = drafts_of(connection, [kept], yard.today)
+    assert draft.sheet.typed == sheet.typed
+    done = corrected(yard, item, sheet)
+    assert done.recorded is not None
+    again_typed = again(yard, done.recorded.id).worksheet().typed
+    assert (again_typed[place], again_typed[FIRST]) == ("40", "24")
+
+
+def test_a_reading_with_another_test_current_fills_no_cell_of_what_is_asked(yard: Desk) -> None:
+    half = [each for each in QUICK if each.half_cycle == 180]
+    record = yard.test("RR-1", readings=(*SOUND, *half, tripped("30", 1, 0, "1", TestCurrent.DC)))
+    assert FIRST in live(again(yard, record.id).worksheet(), yard.today).missing
+
+
+def test_a_rising_current_without_a_half_cycle_has_a_cell_beside_those_of_the_half_cycles(yard: Desk) -> None:
+    record = yard.test("RR-1", readings=(*SOUND, *QUICK, ramp("23"), *both_ramps("24")))
+    sheet = again(yard, record.id).worksheet()
+    assert {each.half_cycle: sheet.typed[each] for each in sheet.typed if each.check is Check.TRIP_CURRENT} == {
+        None: "23", 0: "24", 180: "24",
+    }  # fmt: skip
+
+
+def test_what_was_measured_twice_at_a_place_is_kept_beside_its_cell(yard: Desk) -> None:
+    record = yard.test("RR-1", readings=(*SOUND, *QUICK, tripped("26")))
+    sheet = again(yard, record.id).worksheet()
+    assert [str(each.measure) for each in sheet.kept] == ["26 ms"]
+    assert len(live(sheet, yard.today).record.readings) == len(SOUND) + len(QUICK) + 1
 
 
 def test_the_day_and_its_time_stay_unless_the_day_was_wrong(yard: Desk) -> None:

@@ -1,6 +1,8 @@
 """After a record is saved: it is corrected, taken back, its tag printed or given anew, all without leaving the keys."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 from PySide6.QtCore import Qt
@@ -9,17 +11,20 @@ from PySide6.QtWidgets import QApplication, QMenu, QPushButton
 from pytestqt.qtbot import QtBot
 
 from register.domain.records import Place
-from register.domain.words import Check, Result, Standing
+from register.domain.words import Check, Result, Standing, TestCurrent
 from register.services.item_card import item_card
 from register.services.past_readings import CardRecord
-from tests.desk import Desk
+from tests.desk import QUICK, SOUND, Desk
+from tests.domain.verdict_rules import ramp, tripped
 from tests.ui.conftest import TODAY, RecordedMessages
 from tests.ui.hand import Hand
 from ui.bench.became import Became
 from ui.bench.correcting import CorrectDialog
+from ui.bench.words import check_lines
 from ui.look.widgets import Words
 from ui.register_page.page import RegisterPage
 from ui.tags.new_tag_dialog import NewTagDialog
+from ui.wanted import CorrectRecord
 
 ALT, CTRL = Qt.KeyboardModifier.AltModifier, Qt.KeyboardModifier.ControlModifier
 INSULATION = Place(Check.INSULATION_RESISTANCE)
@@ -82,6 +87,24 @@ def test_the_record_saved_last_is_corrected_with_its_readings_there(hand: Hand, 
     assert lines(hand) == [("RR-4", Became.PASS), ("RR-4", Became.CORRECTED)]
     assert hand.focus is hand.page.box.field
     assert desk.faults() == ()
+
+
+def test_every_reading_of_a_record_is_in_sight_whatever_current_it_was_made_with(hand: Hand, desk: Desk) -> None:
+    half, twice = tripped("31", 1, 0, "1", TestCurrent.HALF_WAVE), tripped("26", 1, 0, "1")
+    record = desk.test("RR-2", readings=(*SOUND, *QUICK, half, twice, ramp("27")))
+    hand.page.show_wanted(CorrectRecord(record.id))
+    hand.settle()
+    assert hand.page.sheet.correction.said.endswith("Kept with it as it was: Outlet 1 at 0°, 1×: 26 ms.")
+    place = Place(Check.TRIP_TIME, 1, 0, Decimal(1), TestCurrent.HALF_WAVE)
+    cell = hand.page.sheet.readings.cells[place]
+    assert (cell.entry.text(), cell.entry.accessibleName()) == ("31", "Outlet 1 at 0°, 1×, half-wave current, no limit")
+    assert hand.text(Place(Check.TRIP_CURRENT, 1)) == "27"
+    lines = {each.title: each for each in check_lines(hand.page.session.sheet, hand.page.session.live)}
+    assert (lines["Trip at 1×, half-wave"].result, lines["Trip at 1×, half-wave"].value) == (None, "decides nothing")
+    session = hand.page.session
+    session.plate(replace(session.sheet.item, outlets=3))
+    assert hand.text(place) == "31"
+    assert Place(Check.TRIP_TIME, 3, 0, Decimal(1)) in hand.page.sheet.readings.cells
 
 
 def test_no_reason_or_nothing_changed_corrects_nothing(hand: Hand, desk: Desk, messages: RecordedMessages) -> None:

@@ -1,5 +1,6 @@
 """The bench between items: putting aside, what is refused, who measures, the plate, the order of the keyboard."""
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -11,10 +12,12 @@ from register.domain.records import Place
 from register.domain.words import Check, Duty, Result, SetUp
 from register.errors import Refused
 from register.services.bench import on_bench
+from register.services.whereabouts import mark_missing
 from register.services.withdrawals import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from tests.ui.hand import Hand
+from tests.ui.reader import words_of
 from ui.asking.withdraw import WithdrawDialog
 from ui.bench.setup import CAUTIONS
 from ui.program import Program
@@ -161,6 +164,23 @@ def test_what_is_left_here_counts_down(hand: Hand) -> None:
     hand.type("28.4", "31", "29.1", "30.2", "0.14", "0.2", "r", "r", ">100")
     assert hand.page.here.short == "Yard of the bay: 1 of 4 done"
     assert hand.page.here.lines.count() == 2
+
+
+def test_a_small_window_shows_between_items_what_is_left_and_what_was_not_found(hand: Hand, desk: Desk) -> None:
+    with desk.on(desk.today - timedelta(days=30)).change() as change:
+        mark_missing(change, desk.id("RR-3"))
+    hand.program.frame.resize(1024, 600)
+    hand.scan("RR-4")
+    assert not hand.page.here.isVisible()
+    box = hand.page.box.geometry()
+    hand.tick_all()
+    hand.type(">100")
+    assert hand.page.box.geometry() == box
+    assert hand.program.frame.height() == 600
+    assert "Not found last time, look again: RR-3." in words_of(hand.page.here)
+    assert hand.page.scans.lines.isVisible()
+    assert hand.page.here.x() >= 0
+    assert hand.page.here.mapTo(hand.page, hand.page.here.rect().topRight()).x() < hand.page.width()
 
 
 def test_taking_a_damaged_item_out_needs_a_number(hand: Hand, desk: Desk) -> None:

@@ -6,11 +6,13 @@ from functools import partial
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QLineEdit, QWidget
 
+from register.domain.places import place_heading, place_of
 from register.domain.text import clean_text
-from register.domain.words import Result, counted
+from register.domain.words import Result
 from register.errors import Refused
 from register.services.bench import BenchItem, Wrong
 from register.services.bench_correction import to_correct
+from register.services.worksheet import Worksheet
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field
 from ui.bench.became import Became
@@ -59,16 +61,20 @@ class Correcting(QObject):
         if wrong is None:
             self._band.say("")
             return
-        kept = len(self._session.sheet.kept)
-        more = f" {counted(kept, 'reading')} with another test current {'stays' if kept == 1 else 'stay'} with it."
         self._band.say(
-            f"This corrects {record_words(wrong)}.{more if kept else ''}",
+            f"This corrects {record_words(wrong)}.{_kept_words(self._session.sheet)}",
             Became.CORRECTED, [Answer("Leave it as it is", "Alt+L", self.dropped.emit)],
         )  # fmt: skip
 
 
 def _wrong_id(item: BenchItem) -> str:
     return "" if item.corrects is None else item.corrects.record_id
+
+
+def _kept_words(sheet: Worksheet) -> str:
+    """Say which readings stay with the record without a cell, as of a place that was measured twice."""
+    kept = [f"{place_heading(place_of(each, sheet.item))}: {each.measure}" for each in sheet.kept]
+    return f" Kept with it as {'it was' if len(kept) == 1 else 'they were'}: {'; '.join(kept)}." if kept else ""
 
 
 def record_words(wrong: Wrong) -> str:

@@ -27,7 +27,7 @@ from ui.bench.scan import ScanBox, ScanLine
 from ui.bench.scanning import Scanning
 from ui.bench.session import Session
 from ui.bench.sheet import ItemSheet
-from ui.bench.side import Here, Scans, left_side
+from ui.bench.side import Here, Scans, Side
 from ui.bench.surroundings import Surroundings
 from ui.bench.verdict import VerdictPanel
 from ui.bench.withdrawal import TakingOut
@@ -72,7 +72,7 @@ class BenchPage(Page):
         self._stack = QStackedWidget()
         for each in (self._nothing, self.sheet, self.newcomer):
             self._stack.addWidget(each)
-        self._left = left_side(self.here, self.scans)
+        self._side = Side(self.here, self.scans)
         self._lay_out()
         self._listen()
         self._laid()
@@ -84,7 +84,7 @@ class BenchPage(Page):
             centre.addWidget(widget)
         centre.addWidget(self._stack, 1)
         self._row = QHBoxLayout(self)
-        self._row.addWidget(self._left)
+        self._row.addWidget(self._side)
         self._row.addLayout(centre, 1)
         self._row.addWidget(self.verdict)
         self._fit()
@@ -129,15 +129,19 @@ class BenchPage(Page):
         self._fit()
 
     def _fit(self) -> None:
-        """Leave out the left side where there is no room for it."""
+        """Put the left side where there is room for it: in a small window only while no item lies here."""
         narrow = self.width() < px(NARROW)
-        self._left.setVisible(not narrow)
+        at = self._row.count() - 1 if narrow else 0
+        if self._row.indexOf(self._side) != at:
+            self._row.removeWidget(self._side)
+            self._row.insertWidget(at, self._side)
+        self._side.setVisible(not narrow or self.session.item is None)
         edge = px(16 if narrow else 24)
         self._row.setContentsMargins(edge, px(12 if narrow else 16), edge, px(12 if narrow else 16))
         self._row.setSpacing(px(12 if narrow else 16))
         self.box.show_narrow(narrow=narrow, beside=self.here.short)
-        self.sheet.show_narrow(narrow=narrow)
-        self.verdict.show_narrow(narrow=narrow)
+        for part in (self._side, self.sheet, self.verdict):
+            part.show_narrow(narrow=narrow)
 
     def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
         if now is not None and self.session.item is not None:
@@ -220,6 +224,7 @@ class BenchPage(Page):
         self._stack.setCurrentWidget(self.sheet if there else self._nothing)
         self.drafts.changed()
         self.verdict.setVisible(there)
+        self._fit()
         if there:
             self.sheet.lay_out()
         self.sheet.crew.lend(self.session.item.corrects if self.session.item is not None else None)

@@ -11,10 +11,11 @@ from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from register.domain.limits import NoLimit, Unsettled
 from register.domain.measures import plain_number
+from register.domain.places import CURRENT_WORDS
 from register.domain.plate import current_sent_ma
 from register.domain.records import Finding, Place
 from register.domain.words import Check, Result, counted
-from register.services.worksheet import Cell, Live, Worksheet
+from register.services.worksheet import Cell, Live, Worksheet, column_order
 from ui.bench.cell import ReadingCell
 from ui.bench.words import TITLES, is_trip, limit_words, times, worst_words
 from ui.look import draw
@@ -90,18 +91,20 @@ class Readings(QWidget):
         rated = sheet.item.safety_switch.rated_residual_ma if sheet.item.safety_switch else None
         for number, cell in enumerate(columns, start=1):
             span = 1 if cell.place.half_cycle is None else 2
-            if cell.place.half_cycle in {None, 0}:
+            if not cell.place.half_cycle:
                 layout.addWidget(_group_head(cell, rated), 0, number, 1, span)
             if cell.place.half_cycle is not None:
                 layout.addWidget(_half_cycle(cell.place.half_cycle), 1, number)
         outlets = list(dict.fromkeys(cell.place.outlet for cell in trips))
-        at = {(cell.place.outlet, *_column(cell)): cell for cell in trips}
+        at = {(cell.place.outlet, column_order(cell.place)): cell for cell in trips}
         for row, outlet in enumerate(outlets, start=2):
             head = _RowHead(outlet)
             self._rows.append(head)
             layout.addWidget(head, row, 0)
             for number, column in enumerate(columns, start=1):
-                self._add(layout, at[outlet, *_column(column)], sheet, row, number)
+                here = at.get((outlet, column_order(column.place)))
+                if here is not None:  # an outlet that the plate was given since has no reading that nothing asks for
+                    self._add(layout, here, sheet, row, number)
         return 2 + len(outlets)
 
     def _lay_rest(self, layout: QGridLayout, sheet: Worksheet, rest: Sequence[Cell], row: int, across: int) -> None:
@@ -209,15 +212,10 @@ def _cell_at(layout: QGridLayout, row: int, column: int) -> ReadingCell | None:
 
 def _columns(trips: Sequence[Cell]) -> list[Cell]:
     """Return a cell for each column of the grid, in order."""
-    found: dict[tuple[bool, Decimal, int], Cell] = {}
+    found: dict[tuple[int, bool, Decimal, int], Cell] = {}
     for cell in trips:
-        found.setdefault(_column(cell), cell)
+        found.setdefault(column_order(cell.place), cell)
     return [found[key] for key in sorted(found)]
-
-
-def _column(cell: Cell) -> tuple[bool, Decimal, int]:
-    place = cell.place
-    return (place.check is Check.TRIP_CURRENT, place.multiple or Decimal(0), place.half_cycle or 0)
 
 
 def _two_lines(first: str, second: str) -> QWidget:
@@ -233,10 +231,10 @@ def _two_lines(first: str, second: str) -> QWidget:
 def _group_head(cell: Cell, rated_ma: Decimal | None) -> QWidget:
     multiple, limit = cell.place.multiple, limit_words(cell.limit)
     title = "Rising" if multiple is None else times(multiple)
-    sent = ""
+    sent = "" if cell.place.test_current is None else CURRENT_WORDS[cell.place.test_current]
     if multiple is None:
         limit = limit.replace(" to ", "\N{EN DASH}")
-    if multiple is not None and rated_ma is not None:
+    elif rated_ma is not None and not sent:
         sent = f"{plain_number(current_sent_ma(rated_ma, multiple))} mA"
 
     def drawn(painter: QPainter, place: QRectF) -> None:
@@ -248,7 +246,7 @@ def _group_head(cell: Cell, rated_ma: Decimal | None) -> QWidget:
 
     made = Painted(drawn)
     made.setFixedHeight(px(42))
-    made.setToolTip(f"{title}: {limit}")
+    made.setToolTip(f"{title} {sent}".rstrip() + f": {limit}")
     return made
 
 

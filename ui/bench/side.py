@@ -27,11 +27,14 @@ from ui.dates import shown_time
 from ui.look import draw
 from ui.look.glyphs import STANDING_GLYPHS, glyph
 from ui.look.theme import Tokens, colours, standing_tone
-from ui.look.typeface import px
+from ui.look.typeface import font, px
 from ui.look.widgets import Painted, Sheet, Words, standing_word
 
 LAST: Final = 10
 NEARBY: Final = 5
+NEARBY_NARROW: Final = 3
+"""So many of them are in sight where the window is low; the others are scrolled to."""
+NEARBY_ROW: Final = 28
 _DATA: Final = Qt.ItemDataRole.UserRole
 
 
@@ -124,7 +127,7 @@ class _ScanLine(QStyledItemDelegate):
         glyph(painter, GLYPHS[each.became], place.x(), place.y() + (place.height() - px(14)) / 2, px(14), fill)
         code = QRectF(place.x() + px(24), place.y(), px(84), place.height())
         draw.text(painter, code, each.code, 12, 500, code=True)
-        word = QRectF(place.x() + px(112), place.y(), place.width() - px(112 + 56), place.height())
+        word = QRectF(place.x() + px(112), place.y(), place.width() - px(112 + 42), place.height())
         draw.text(painter, word, each.became.value, 12, 500, ink)
         draw.text(painter, place, shown_time(each.at), 12, 400, tokens.ink3, draw.RIGHT)
 
@@ -143,6 +146,7 @@ class Here(Sheet):
     def __init__(self) -> None:
         super().__init__()
         self._place: WorkPlace | None = None
+        self._narrow = False
         self._when = Words("Where the first scan leads", 12, 500, "accent")
         self._site = Words("No place yet", 20, 600, wrap=True)
         self._count = Words("", 34, 500)
@@ -153,15 +157,14 @@ class Here(Sheet):
         self._sums.setFixedHeight(px(22))
         self._area = Words("", 13, 600)
         self._due = Words("", 13, 500, "ink2")
-        self.lines = Lines("Due next to it", _NearbyLine(self), 28)
+        self.lines = Lines("Due next to it", _NearbyLine(self), NEARBY_ROW)
         self.lines.chosen.connect(self.chosen)
         self._missed = Words("", 12, 500, "soon", wrap=True)
         self._none = Words("What is due at the place of an item is listed here.", 12, 400, "ink2", wrap=True)
         self._fill()
 
     def _fill(self) -> None:
-        column = QVBoxLayout(self)
-        column.setContentsMargins(px(20), px(18), px(20), px(16))
+        self._column = column = QVBoxLayout(self)
         column.setSpacing(px(4))
         figures, headed = QHBoxLayout(), QHBoxLayout()
         figures.setSpacing(px(8))
@@ -182,13 +185,27 @@ class Here(Sheet):
         column.addWidget(self._missed)
         self._missed.hide()
         column.addStretch(0)
-        self._show_parts(known=False)
+        self.show_narrow(narrow=False)
 
-    def _show_parts(self, *, known: bool) -> None:
-        for widget in (self._count, self._of, self._ticks, self._sums, self._area, self._due):
+    def show_narrow(self, *, narrow: bool) -> None:
+        """Take less room in a small window, whose scan box says how many are done."""
+        self._narrow = narrow
+        self._site.setFont(font(15 if narrow else 20, 600))
+        side, top = (px(15), px(10)) if narrow else (px(20), px(17))
+        self._column.setContentsMargins(side, top, side, top)
+        self._show_parts()
+
+    def _show_parts(self) -> None:
+        known, few_lines = self._place is not None, self._narrow
+        for widget in (self._ticks, self._sums, self._area, self._due):
             widget.setVisible(known)
-        self.lines.setVisible(known and self.lines.count() > 0)
-        self._none.setVisible(not known or not self.lines.count())
+        for widget in (self._count, self._of):
+            widget.setVisible(known and not few_lines)
+        self._when.setVisible(not few_lines or not known)
+        rows = min(self.lines.count(), NEARBY_NARROW if few_lines else NEARBY)
+        self.lines.setFixedHeight(px(NEARBY_ROW) * max(1, rows))
+        self.lines.setVisible(known and rows > 0)
+        self._none.setVisible(not known or not rows)
 
     def show_stops(self, count: int) -> None:
         """Say how many stops there are today, while it is open which of them is at hand."""
@@ -211,11 +228,10 @@ class Here(Sheet):
         self.lines.clear()
         for each in place.nearby:
             self.lines.put(f"{each.tag}, {each.description}, {standing_word(each.standing)}", each)
-        self.lines.setFixedHeight(px(28) * max(1, len(place.nearby)))
         self._none.say("Nothing more is due here.")
         self._missed.say(f"Not found last time, look again: {few(place.missed)}.")
         self._missed.setVisible(bool(place.missed))
-        self._show_parts(known=True)
+        self._show_parts()
         self._ticks.update()
         self._sums.update()
 
@@ -279,7 +295,6 @@ class Scans(Sheet):
         self.lines.picked.connect(self._choose)
         self._none = Words("Each tag that is scanned stays here with what became of it.", 12, 400, "ink2", wrap=True)
         column = QVBoxLayout(self)
-        column.setContentsMargins(px(20), px(14), px(20), px(14))
         column.setSpacing(px(8))
         headed = QHBoxLayout()
         headed.addWidget(Words("Last ten scans", 13, 600), 1)
@@ -289,7 +304,13 @@ class Scans(Sheet):
         column.addWidget(self.lines, 1)
         column.addStretch(0)
         self._column = column
+        self.show_narrow(narrow=False)
         self._show()
+
+    def show_narrow(self, *, narrow: bool) -> None:
+        """Take less room in a small window."""
+        side, top = (px(15), px(10)) if narrow else (px(20), px(14))
+        self._column.setContentsMargins(side, top, side, top)
 
     def add(self, scanned: Scanned) -> None:
         """Put a scan at the top."""
@@ -354,13 +375,21 @@ class Scans(Sheet):
         self._column.setStretch(self._column.count() - 1, int(not self._scans))
 
 
-def left_side(here: Here, scans: Scans) -> QWidget:
-    """Return both, one above the other."""
-    made = QWidget()
-    column = QVBoxLayout(made)
-    column.setContentsMargins(0, 0, 0, 0)
-    column.setSpacing(px(16))
-    column.addWidget(here)
-    column.addWidget(scans, 1)
-    made.setFixedWidth(px(304))
-    return made
+class Side(QWidget):
+    """Both, one above the other: at the left, or in a small window at the right while no item needs the room."""
+
+    def __init__(self, here: Here, scans: Scans) -> None:
+        super().__init__()
+        self._parts = (here, scans)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.addWidget(here)
+        self._column.addWidget(scans, 1)
+        self.show_narrow(narrow=False)
+
+    def show_narrow(self, *, narrow: bool) -> None:
+        """Take less room in a small window."""
+        self._column.setSpacing(px(12 if narrow else 16))
+        self.setFixedWidth(px(272 if narrow else 304))
+        for part in self._parts:
+            part.show_narrow(narrow=narrow)

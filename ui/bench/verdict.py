@@ -163,21 +163,24 @@ class _Checks(QWidget):
             for widget in (mark, title, value):
                 widget.setVisible(visible)
             if visible:
-                line, failed = lines[number], lines[number].result is Result.FAIL
+                line = lines[number]
+                failed = line.result is Result.FAIL
                 title.say(line.title)
                 title.setFont(font(self._size, 600 if failed else 400))
-                value.say(line.value, "overdue" if failed else "ink2" if line.result is Result.PASS else "unknown")
+                open_yet = line.result is Result.INCOMPLETE
+                value.say(line.value, "overdue" if failed else "unknown" if open_yet else "ink2")
                 value.setFont(font(self._size, 600 if failed else 400))
-                mark.setAccessibleName(line.result.value)
+                mark.setAccessibleName("not judged" if line.result is None else line.result.value)
                 mark.update()
 
     def _add(self, number: int) -> None:
         def drawn(painter: QPainter, place: QRectF) -> None:
             if number < len(self._shown):
                 result = self._shown[number].result
-                glyph(painter, VERDICT_GLYPHS[result], 0, 0, place.width(), verdict_tone(result).fill)
+                if result is not None:
+                    glyph(painter, VERDICT_GLYPHS[result], 0, 0, place.width(), verdict_tone(result).fill)
 
-        made = (Painted(drawn, size=QSize(px(14), px(14))), Words("", 13), Words("", 13))
+        made = (Painted(drawn, size=QSize(px(14), px(14))), Words("", 13, elide=True), Words("", 13))
         made[2].setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         for column, widget in enumerate(made):
             self._grid.addWidget(widget, number, column)

@@ -8,7 +8,7 @@ from typing import Final
 from register.domain.limits import Limit, NoLimit, Unsettled
 from register.domain.look import look_points
 from register.domain.measures import SYMBOL, plain_number
-from register.domain.places import place_heading, place_words
+from register.domain.places import CURRENT_WORDS, place_heading, place_words
 from register.domain.records import Finding, Place
 from register.domain.words import Check, Result, counted
 from register.services.worksheet import TRIPS, Live, Worksheet
@@ -149,9 +149,12 @@ def used(finding: Finding) -> float:
 
 @dataclass(frozen=True, slots=True)
 class CheckLine:
-    """One line of the checks: how it stands, its name, and its count or the value that decides it."""
+    """One line of the checks: how it stands, its name, and its count or the value that decides it.
 
-    result: Result
+    `result` is None of readings that decide nothing.
+    """
+
+    result: Result | None
     title: str
     value: str
 
@@ -175,10 +178,11 @@ def _look_line(sheet: Worksheet) -> CheckLine:
 
 
 def _group(place: Place) -> str:
+    current = "" if place.test_current is None else f", {CURRENT_WORDS[place.test_current]}"
     if place.check is Check.TRIP_CURRENT:
-        return "Rising current"
+        return f"Rising current{current}"
     if place.multiple is not None:
-        return f"{'No trip' if place.multiple == HALF else 'Trip'} at {times(place.multiple)}"
+        return f"{'No trip' if place.multiple == HALF else 'Trip'} at {times(place.multiple)}{current}"
     return "Insulation or leakage" if place.check in EITHER else TITLES[place.check]
 
 
@@ -192,6 +196,8 @@ def _line(title: str, places: list[Place], live: Live) -> CheckLine:
     if failed:
         return CheckLine(Result.FAIL, title, str(max(failed, key=_size).measure))
     whole = len(found) + missing
+    if not whole:
+        return CheckLine(None, title, "decides nothing")
     done = sum(1 for each in found if each.result is Result.PASS)
     if done < whole or not found:
         return CheckLine(Result.INCOMPLETE, title, f"{done} of {whole}")

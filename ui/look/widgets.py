@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Final
 
 from PySide6.QtCore import QEvent, QPoint, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QAbstractScrollArea,
@@ -76,7 +76,7 @@ class Words(QLabel):
         self.setFont(font(size, weight, code=code))
         self.setWordWrap(wrap)
         self.setText(said)
-        self._step, self._weight, self._elide = size, weight, elide
+        self._elide = elide
         if elide:
             self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._ink = ink
@@ -96,8 +96,10 @@ class Words(QLabel):
         if not self._elide:
             super().paintEvent(event)
             return
-        painter = QPainter(self)
-        draw.text(painter, QRectF(self.rect()), self.text(), self._step, self._weight, self._shade())
+        painter, room = QPainter(self), QRectF(self.rect())
+        painter.setPen(QColor(self._shade()))
+        shown = QFontMetricsF(self.font()).elidedText(self.text(), Qt.TextElideMode.ElideRight, room.width() + 0.5)
+        painter.drawText(room, int(draw.LEFT | Qt.AlignmentFlag.AlignVCenter) | Qt.TextFlag.TextSingleLine, shown)
         painter.end()
 
     def _shade(self) -> str:
