@@ -22,6 +22,19 @@ class Garbage(QObject):
         gc.disable()
         self._timer = QTimer(self, interval=EVERY_MS)
         self._timer.timeout.connect(self.collect)
+        self.begin()
+
+    @property
+    def busy(self) -> bool:
+        """Whether it collects at all."""
+        return self._timer.isActive()
+
+    def wait(self) -> None:
+        """Leave everything alone while the program is fetched: it would be looked through again and again."""
+        self._timer.stop()
+
+    def begin(self) -> None:
+        """Collect from now on."""
         self._timer.start()
 
     def collect(self) -> None:
@@ -30,6 +43,11 @@ class Garbage(QObject):
         due = [age for age, (count, most) in enumerate(zip(counts, self._thresholds, strict=True)) if count > most]
         if due:
             gc.collect(max(due))
+
+
+def collector(parent: QObject) -> Garbage:
+    """Return the one that belongs to the application, made when it is first asked for."""
+    return parent.findChild(Garbage) or Garbage(parent)
 
 
 def spare_what_is_there() -> None:

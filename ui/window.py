@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QAbstractScrollArea, QApplication
 
 from register.errors import Unavailable
 from ui import settings
 from ui.frame import Frame
-from ui.garbage import Garbage, spare_what_is_there
+from ui.garbage import collector, spare_what_is_there
 from ui.look import theme, typeface
 from ui.pages import MAKERS, fetch_first, fetch_rest
 
@@ -26,6 +26,8 @@ PAINTED_MS: Final = 20
 """How long a window has to be painted before the rest is fetched, which slows it down."""
 AT_REST_MS: Final = 500
 """How long after the first page was asked for the others are fetched."""
+TURN_S: Final = 0.001
+"""How long another thread may go on in Python once the window wants its turn, as it does for each widget it paints."""
 
 
 def application() -> QApplication:
@@ -41,8 +43,7 @@ def application() -> QApplication:
     typeface.load_fonts()
     app.setFont(typeface.font())
     theme.wear(app, theme.system_tokens())
-    if app.findChild(Garbage) is None:
-        Garbage(app)
+    collector(app)
     return app
 
 
@@ -63,6 +64,7 @@ class Starting(QObject):
 
     def __init__(self, app: QApplication, today: date, now: Callable[[], datetime], *, remembered: Path) -> None:
         super().__init__()
+        sys.setswitchinterval(TURN_S)
         self._app, self._today, self._now, self._remembered = app, today, now, remembered
         self.frame: Frame | None = None
         self.opening: Opening | None = None
@@ -70,7 +72,9 @@ class Starting(QObject):
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="fetching")
         self._rest: Future[None] | None = None
         self._fetched.connect(self._open, Qt.ConnectionType.QueuedConnection)
-        self._rested.connect(lambda _done: spare_what_is_there(), Qt.ConnectionType.QueuedConnection)
+        self._garbage = collector(app)
+        self._garbage.wait()
+        self._rested.connect(self._rest_now, Qt.ConnectionType.QueuedConnection)
 
     @property
     def at_rest(self) -> bool:
@@ -90,10 +94,12 @@ class Starting(QObject):
     def close(self) -> None:
         """Let go of everything."""
         self._pool.shutdown(wait=True, cancel_futures=True)
+        self._garbage.begin()
         if self.opening is not None:
             self.opening.close()
 
     def _fetch(self) -> None:
+        QAbstractScrollArea().viewport()  # whoever asks first waits until all classes of widgets are made known
         self._pool.submit(fetch_first).add_done_callback(self._fetched.emit)
 
     def _open(self, fetched: "Future[None]") -> None:
@@ -120,6 +126,10 @@ class Starting(QObject):
     def _fetch_rest(self) -> None:
         self._rest = self._pool.submit(fetch_rest)
         self._rest.add_done_callback(self._rested.emit)
+
+    def _rest_now(self, _done: "Future[None]") -> None:
+        spare_what_is_there()
+        self._garbage.begin()
 
 
 def run_window(path: Path | None, today: date, now: Callable[[], datetime]) -> int:

@@ -36,8 +36,6 @@ from ui.sheets.owner_answers import OwnerAnswersDialog
 from ui.sheets.owner_book import OwnerBookDialog
 from ui.sheets.take_in import TakeInDialog
 
-pytestmark = pytest.mark.qt_log_ignore("This plugin does not support")
-
 STEP = 4
 """Where the work is held: it has begun, and none of it is done in so few steps."""
 DRILLS = "Tag,Description,Kind,Tested on,Result\n" + "".join(

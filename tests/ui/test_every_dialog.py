@@ -26,8 +26,6 @@ PATTERNS = {Dialog, KeptDialog, TakingDialog, PaperDialog}
 """What dialogs are made of, never opened themselves."""
 WITH_ITEM = ("register", "bench")
 
-pytestmark = pytest.mark.qt_log_ignore("This plugin does not support")
-
 
 def every_dialog() -> set[str]:
     """The names of all dialogs in the program."""

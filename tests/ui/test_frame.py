@@ -149,7 +149,6 @@ def test_a_refusal_is_shown_as_its_sentence_without_details(boxes: list[tuple[st
     assert boxes == [("This can't be done", "No, because of the rule.")]
 
 
-@pytest.mark.qt_log_ignore("propagateSizeHints")
 def test_a_question_before_a_deed_names_it_and_enter_answers_nothing(qtbot: QtBot, program: Program) -> None:
     messages = WindowMessages()
     messages.window = program.frame

@@ -6,7 +6,7 @@ import threading
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
-from ui.garbage import Garbage
+from ui.garbage import Garbage, collector
 from ui.window import application
 
 
@@ -39,3 +39,11 @@ def test_a_worker_that_makes_many_objects_takes_no_widgets_apart(qtbot: QtBot) -
 def test_there_is_one_collector_however_often_the_program_is_dressed() -> None:
     for _ in range(2):
         assert len(application().findChildren(Garbage)) == 1
+
+
+def test_nothing_is_collected_while_the_program_is_fetched() -> None:
+    garbage = collector(application())
+    garbage.wait()
+    assert not garbage.busy
+    garbage.begin()
+    assert garbage.busy

@@ -66,7 +66,6 @@ def test_chips_count_the_standings_and_narrow_the_list_to_them(reader: Reader) -
     assert reader.page.filters.active == ("in service",)
 
 
-@pytest.mark.qt_log_ignore("This plugin does not support")
 def test_a_kind_is_chosen_by_keyboard_seen_on_its_chip_and_taken_away(reader: Reader) -> None:
     chip = reader.page.filters.kind
     chip.setFocus()

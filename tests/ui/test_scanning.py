@@ -236,7 +236,6 @@ def dialogs(hand: Hand) -> dict[str, Callable[[], None]]:
     }
 
 
-@pytest.mark.qt_log_ignore("This plugin does not support")
 @pytest.mark.parametrize("name", ["withdraw", "place", "aside", "connect", "scanner"])
 def test_a_scan_into_a_dialog_confirms_nothing(hand: Hand, desk: Desk, name: str) -> None:
     hand.scan("QE 0192")

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from functools import partial
+from threading import Event
 from typing import Any
 
 from PySide6.QtCore import Qt, QTimer
@@ -38,6 +39,7 @@ class RegisterPage(Page):
         self._soon_days = SOON_DAYS
         self._total = -1
         self._asking = self._ask_again = False
+        self._counting = Event()
         self._wanted_key = self._shown_item = ""
         self._card: ItemCard | None = None
         self.filters = Filters()
@@ -139,6 +141,8 @@ class RegisterPage(Page):
         if self._total < 0:
             return
         self._asking = True
+        self._count_wait.stop()
+        self._counting.set()  # of what nobody asks for any more
         wanted = self.filters.wanted(self.desk.jobs.today, self._soon_days)
         sort, descending = self.view.sort, self.view.descending
         self.desk.jobs.ask(
@@ -148,7 +152,7 @@ class RegisterPage(Page):
     def _ask_counts(self) -> None:
         """Ask how many items each standing would show; the rows in sight come first."""
         wanted = self.filters.wanted(self.desk.jobs.today, self._soon_days)
-        self.desk.jobs.ask(lambda at: standing_counts(at, wanted), self.filters.count_standings)
+        self._counting = self.desk.jobs.ask(lambda at: standing_counts(at, wanted), self.filters.count_standings)
 
     def _failed(self, error: Exception) -> None:
         self._asking = self._ask_again = False

@@ -4,7 +4,6 @@ from functools import partial
 from typing import Final
 
 from register.services.finding import site_choices
-from register.services.owner_reports import owners_of_several
 from ui.program import Program
 
 WORKBOOK: Final = "Workbook (*.xlsx)"
@@ -29,6 +28,7 @@ def _take_in(program: Program) -> None:
 
 
 def _hand_out(program: Program) -> None:
+    from register.services.owner_reports import owners_of_several
     from ui.sheets.owner_book import OwnerBookDialog
 
     chosen = program.frame.front.site_in_view()
