@@ -164,8 +164,10 @@ def _rulebooks(connection: Connection, sites: set[str]) -> set[str]:
 def fill_pack(office: Connection, change: Change, pack: FieldPack) -> None:
     """Fill an empty register with what a pack holds; `change` is a transaction of that register."""
     connection = change.session.connection()
+    connection.exec_driver_sql("PRAGMA defer_foreign_keys=1")  # items point to each other, in whatever order they come
     for table, condition in _parts(pack.sites):
         _copy(office, connection, table, condition)
+    _forget_items_elsewhere(connection)
     _close_others_ranges(connection, pack)
     for setting in office.execute(sa.select(Setting.name, Setting.value).where(Setting.name.in_(BY_NAME))):
         if setting.name not in _NOT_SENT:
@@ -182,6 +184,13 @@ def fill_pack(office: Connection, change: Change, pack: FieldPack) -> None:
 def _copy(office: Connection, field: Connection, table: type[Table], condition: sa.ColumnElement[bool]) -> None:
     columns = table.__table__.columns
     insert_rows(field, table, [each.name for each in columns], rows_of(office, sa.select(*columns).where(condition)))
+
+
+def _forget_items_elsewhere(connection: Connection) -> None:
+    """Let an item not point to one that it replaced, or that replaced it, at a site that is not sent."""
+    item, sent = table_of(Item), sa.select(Item.id)
+    for column in (item.c.replaces_id, item.c.replaced_by_id):
+        connection.execute(sa.update(item).where(column.not_in(sent)).values({column: None}))
 
 
 def _close_others_ranges(connection: Connection, pack: FieldPack) -> None:

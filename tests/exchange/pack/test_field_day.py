@@ -18,6 +18,7 @@ from register.services.packs.work import ADDED
 from register.services.people import keep_tester
 from register.services.photos import photos_of
 from register.services.places import add_tester, area_named, known_site
+from register.services.replacing import replace_item, succession
 from register.services.retention import let_go
 from register.services.settings import SECRET, begin, settings
 from register.services.tag_ranges import add_range
@@ -65,6 +66,27 @@ def test_a_field_register_is_a_register_of_its_own(office: Desk, laptop: Laptop)
     assert (pack.sites, pack.items, pack.expires_on) == (("YARD",), 3, EXPIRES)
     with pytest.raises(Refused, match="No item has or had the tag DK-0"):
         laptop.answer("DK-0")
+
+
+def test_what_was_replaced_goes_out_with_or_without_what_replaced_it_and_more_is_replaced_in_the_field(
+    office: Desk, tmp_path: Path
+) -> None:
+    dock = office.area("DOCK")
+    with office.change() as change:
+        replace_item(change, office.id("YD-1"), tag="YD-8")
+        moved = replace_item(change, office.id("YD-2"), tag="YD-9").new_id
+        move_item(change, moved, dock)
+    laptop = unpacked(pack_for(office.register, tmp_path / "yard.fieldpack", "YARD"), tmp_path / "field.register")
+    assert laptop.faults() == ()
+    with laptop.change() as change:
+        replace_item(change, laptop.id("YD-0"), tag="YD-7")
+    merged(office.register, sent_back(laptop, tmp_path / "yard.fieldwork"))
+    assert office.faults() == ()
+    with office.read() as connection:
+        found = {tag: succession(connection, office.id(tag)) for tag in ("YD-0", "YD-1", "YD-2")}
+    assert [(tag, way.replaced_by and way.replaced_by.tag) for tag, way in found.items()] == [
+        ("YD-0", "YD-7"), ("YD-1", "YD-8"), ("YD-2", "YD-9"),
+    ]  # fmt: skip
 
 
 def test_the_secret_of_the_register_stays_at_home(office: Desk, laptop: Laptop, path: Path, tmp_path: Path) -> None:
