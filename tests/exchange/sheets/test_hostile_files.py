@@ -11,7 +11,7 @@ import pytest
 from register.errors import Refused, Unavailable
 from register.store.engine import create_register
 from tests.desk import Desk
-from tests.exchange.sheets.hostile_files import ODD, REFUSED
+from tests.exchange.sheets.hostile_files import HEAVY, ODD, REFUSED
 from tests.exchange.sheets.made_files import read
 
 TOP: Final = Path(__file__).parents[3]
@@ -21,7 +21,7 @@ MOST_SECONDS: Final = 20
 
 
 @pytest.fixture(scope="module")
-def became(tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, Any]]:
+def became(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, Any]]:
     """What became of each file, taken in by the command line in a process of its own."""
     folder = tmp_path_factory.mktemp("hostile")
     database = folder / "own.register"
@@ -30,15 +30,19 @@ def became(tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, Any]
     register.close()
     (folder / "files").mkdir()
     call = [sys.executable, "-m", "tests.exchange.sheets.measured", str(folder / "files"), str(database)]
+    call += ["--heavy"] if request.config.getoption("--long") else []
     done = subprocess.run(call, cwd=TOP, capture_output=True, text=True, check=True, timeout=1_800)
     return json.loads(done.stdout)  # type: ignore[no-any-return]
 
 
 def test_there_are_more_than_forty_of_them() -> None:
-    assert len(REFUSED) + len(ODD) > 40
+    assert len({**REFUSED, **ODD}.keys() - HEAVY) > 40
+    assert {**REFUSED, **ODD}.keys() >= HEAVY
 
 
-@pytest.mark.parametrize("name", [*REFUSED, *ODD])
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=[pytest.mark.long] * (name in HEAVY)) for name in (*REFUSED, *ODD)]
+)
 def test_a_hostile_file_ends_in_bounds_with_a_sentence_and_nothing_is_kept(
     name: str, became: dict[str, dict[str, Any]]
 ) -> None:
