@@ -8,6 +8,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+from PySide6.QtGui import QColor, QImage
 from PySide6.QtWidgets import QApplication, QDialog
 from pytestqt.qtbot import QtBot
 
@@ -130,6 +131,12 @@ def _withdraw(o: Opener) -> QDialog:
     return o.make("ui.asking.withdraw.WithdrawDialog", o.program.desk, about, nothing)
 
 
+def _photo(o: Opener) -> QDialog:
+    image = QImage(1_600, 1_200, QImage.Format.Format_RGB32)
+    image.fill(QColor("#8a5a2b"))
+    return o.make("ui.asking.photo_view.PhotoDialog", "Photo of RR-2", "Taken out of service; photo by Kim.", image)
+
+
 def _cord(o: Opener) -> QDialog:
     about = o.asked(withdrawing, o.desk.id("RR-2"), TODAY)
     return o.make("ui.asking.cord.CordDialog", about, nothing)
@@ -213,6 +220,7 @@ OPENERS: dict[str, Callable[[Opener], QDialog | None]] = {
     "PutBackDialog": _put_back,
     "WithdrawDialog": _withdraw,
     "InUseDialog": _in_use,
+    "PhotoDialog": _photo,
     "ServerDialog": lambda o: o.make("ui.asking.server.ServerDialog", "", nothing),
     "RemoveDialog": lambda o: o.make("ui.asking.remove.RemoveDialog", "RR-2", "Switch of one", "Yard, Loft", nothing),
     "CordDialog": _cord,

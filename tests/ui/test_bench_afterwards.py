@@ -100,7 +100,7 @@ def test_every_reading_of_a_record_is_in_sight_whatever_current_it_was_made_with
     assert (cell.entry.text(), cell.entry.accessibleName()) == ("31", "Outlet 1 at 0°, 1×, half-wave current, no limit")
     assert hand.text(Place(Check.TRIP_CURRENT, 1)) == "27"
     lines = {each.title: each for each in check_lines(hand.page.session.sheet, hand.page.session.live)}
-    assert (lines["Trip at 1×, half-wave"].result, lines["Trip at 1×, half-wave"].value) == (None, "decides nothing")
+    assert (lines["Trip at 1×, half-wave"].result, lines["Trip at 1×, half-wave"].value) == (None, "not judged")
     session = hand.page.session
     session.plate(replace(session.sheet.item, outlets=3))
     assert hand.text(place) == "31"

@@ -5,10 +5,10 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QImage
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLabel
+from PySide6.QtWidgets import QApplication, QLabel
 from pytestqt.qtbot import QtBot
 
 from register.errors import Refused
@@ -20,6 +20,7 @@ from tests.pictures import PLACE, jpeg, png, with_place
 from tests.ui.conftest import RecordedMessages
 from tests.ui.reader import ALT, Reader
 from ui.asking.photo import ENOUGH, LONGEST_SIDE, scaled
+from ui.asking.photo_view import PhotoDialog
 from ui.asking.withdraw import WithdrawDialog
 from ui.program import Program
 from ui.register_page.kept_parts import PhotoView
@@ -146,6 +147,40 @@ def test_withdrawn_shows_the_photo_below_the_list_and_puts_it_into_the_notice(
     settled()
     assert b"/Subtype /Image" in shown.read_bytes()
     assert b"/Subtype /Image" not in plain.read_bytes()
+
+
+def test_a_photo_opens_as_large_as_the_window_and_at_its_own_size(
+    program: Program, desk: Desk, settled: Callable[[], None], qtbot: QtBot
+) -> None:
+    desk.withdraw("RR-2", number="OUT-2", photo=jpeg(1_600, 1_200), detail="Pin scorched")
+    program.frame.resize(1024, 600)
+    program.frame.go("withdrawn", desk.id("RR-2"))
+    settled()
+    page = program.frame.front
+    assert isinstance(page, WithdrawnPage)
+    QTest.keyClick(page._photos.pictures[0], Qt.Key.Key_Return)
+    settled()
+    dialog = QApplication.activeModalWidget()
+    assert isinstance(dialog, PhotoDialog)
+    assert dialog.windowTitle() == "Photo 1 of RR-2"
+    pane = dialog.pane
+    assert pane.hasFocus()
+    assert dialog.height() <= program.frame.height()
+    assert pane.width() > 2 * page._photos.pictures[0].width()
+    whole = pane.grab().toImage()
+    QTest.keyClick(dialog, Qt.Key.Key_S, ALT)
+    qtbot.waitUntil(lambda: pane.own)
+    middle = QPointF((1_600 - pane.width()) / 2, (1_200 - pane.height()) / 2)
+    assert (pane.corner - middle).manhattanLength() < 2
+    for _step in range(30):
+        QTest.keyClick(pane, Qt.Key.Key_Left)
+    assert pane.corner.x() == 0
+    QTest.mouseClick(pane, Qt.MouseButton.LeftButton)
+    assert not pane.own
+    assert pane.grab().toImage() == whole
+    QTest.keyClick(dialog, Qt.Key.Key_Escape)
+    settled()
+    assert QApplication.activeModalWidget() is None
 
 
 def test_the_card_tells_repairs_and_earlier_photos(reader: Reader) -> None:

@@ -8,7 +8,6 @@ from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QFrame,
-    QGridLayout,
     QHBoxLayout,
     QScrollArea,
     QSizePolicy,
@@ -137,11 +136,9 @@ class _Checks(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self._grid = QGridLayout(self)
-        self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setHorizontalSpacing(px(10))
-        self._grid.setVerticalSpacing(px(2))
-        self._grid.setColumnStretch(1, 1)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(px(2))
         self._lines: list[tuple[Painted, Words, Words]] = []
         self._shown: tuple[CheckLine, ...] = ()
         self._size = TEXT
@@ -149,8 +146,8 @@ class _Checks(QWidget):
     def show_narrow(self, *, narrow: bool) -> None:
         """Write smaller in a small window."""
         self._size = 12 if narrow else TEXT
-        for number in range(len(self._lines)):
-            self._grid.setRowMinimumHeight(number, px(22 if narrow else 26))
+        for _mark, _title, value in self._lines:
+            value.setMinimumHeight(self._high)
         self.show_lines(self._shown)
 
     def show_lines(self, lines: tuple[CheckLine, ...]) -> None:
@@ -182,10 +179,18 @@ class _Checks(QWidget):
 
         made = (Painted(drawn, size=QSize(px(14), px(14))), Words("", 13, elide=True), Words("", 13))
         made[2].setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        for column, widget in enumerate(made):
-            self._grid.addWidget(widget, number, column)
-        self._grid.setRowMinimumHeight(number, px(22 if self._size < TEXT else 26))
+        made[2].setMinimumHeight(self._high)
+        row = QHBoxLayout()
+        row.setSpacing(px(10))
+        for widget in made:
+            row.addWidget(widget)
+        row.setStretch(1, 1)
+        self._column.addLayout(row)
         self._lines.append(made)
+
+    @property
+    def _high(self) -> int:
+        return px(22 if self._size < TEXT else 26)
 
 
 class VerdictPanel(Sheet):

@@ -197,7 +197,7 @@ def _line(title: str, places: list[Place], live: Live) -> CheckLine:
         return CheckLine(Result.FAIL, title, str(max(failed, key=_size).measure))
     whole = len(found) + missing
     if not whole:
-        return CheckLine(None, title, "decides nothing")
+        return CheckLine(None, title, "not judged")
     done = sum(1 for each in found if each.result is Result.PASS)
     if done < whole or not found:
         return CheckLine(Result.INCOMPLETE, title, f"{done} of {whole}")

@@ -112,7 +112,7 @@ class Card(Sheet):
             column.addWidget(parts.out_block(card.withdrawal))
         if now := kept.photos_now(card):
             column.addSpacing(10)
-            column.addLayout(kept.photos_part(now))
+            column.addLayout(kept.photos_part(now, card.item.tag))
         if card.item.standing is Standing.REMOVED:
             column.addSpacing(14)
             column.addWidget(parts.removed_block(card))
@@ -244,7 +244,7 @@ def _put_history(column: QVBoxLayout, card: ItemCard) -> None:
     if card.repairs:
         _headed(column, "Repairs", kept.repairs_part(card.repairs))
     if before := kept.photos_before(card):
-        _headed(column, "Earlier photos", kept.photos_part(before))
+        _headed(column, "Earlier photos", kept.photos_part(before, card.item.tag))
     _headed(column, "Tags", parts.stacked(parts.tags_part(card.tags)))
 
 

@@ -3,49 +3,28 @@
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLayout, QWidget
 
 from register.services.item_card import ItemCard
 from register.services.photos import Shown
 from register.services.repairs import Repair
-from ui.asking.photo import draw_picture, image_of
+from ui.asking.photo_view import PhotoButton, caption
 from ui.dates import shown
-from ui.look import draw
-from ui.look.theme import colours, theme
-from ui.look.typeface import px
 from ui.look.widgets import Words
 from ui.register_page.card_parts import stacked
 from ui.register_page.prose import Prose
 
 ACROSS: Final = 350
 TALLEST: Final = 240
-_KEEP: Final = Qt.AspectRatioMode.KeepAspectRatio
 
 
-class PhotoView(QWidget):
+class PhotoView(PhotoButton):
     """A photo as wide as the card, or as high as it may be."""
 
-    def __init__(self, photo: Shown) -> None:
+    def __init__(self, photo: Shown, tag: str) -> None:
         super().__init__()
-        self._image = image_of(photo.content)
-        self.setAccessibleName(caption(photo))
-        size = self._image.size().scaled(px(ACROSS), px(TALLEST), _KEEP) if not self._image.isNull() else QSize()
-        self.setFixedSize(max(px(40), size.width()), max(px(4), size.height()))
-        theme.changed.connect(self.update)
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        painter, place = QPainter(self), QRectF(self.rect())
-        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-        draw_picture(painter, place, self._image)
-        draw.box(painter, place, None, colours().hair, 4)
-        painter.end()
-
-
-def caption(photo: Shown) -> str:
-    """Return what stands below a photo."""
-    return f"Taken out of service on {shown(photo.on)}; photo by {photo.by}."
+        self.show_photo(photo, f"Photo of {tag}")
+        self.shrink_to(ACROSS, TALLEST)
 
 
 def photos_now(card: ItemCard) -> tuple[Shown, ...]:
@@ -60,10 +39,10 @@ def photos_before(card: ItemCard) -> tuple[Shown, ...]:
     return tuple(each for each in card.photos if each not in now)
 
 
-def photos_part(photos: Sequence[Shown]) -> QLayout:
-    """Return photos one below the other, each with its day and who added it."""
+def photos_part(photos: Sequence[Shown], tag: str) -> QLayout:
+    """Return photos of an item one below the other, each with its day and who added it."""
     parts: list[QWidget | QLayout] = [
-        stacked(PhotoView(each), Words(caption(each), 11, 400, "ink3", wrap=True), gap=4) for each in photos
+        stacked(PhotoView(each, tag), Words(caption(each), 11, 400, "ink3", wrap=True), gap=4) for each in photos
     ]
     return stacked(*parts, gap=12)
 

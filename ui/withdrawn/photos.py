@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from register.services.photos import MOST, Shown
 from register.services.withdrawn_list import OutRow
-from ui.asking.photo import Thumbnail
+from ui.asking.photo_view import PhotoButton
 from ui.dates import shown
 from ui.look.widgets import Sheet, Words
 
@@ -24,7 +24,7 @@ class PhotoStrip(QWidget):
         super().__init__()
         self._about = Words("", 13, 600, wrap=True)
         self._more = Words("", 12, 400, "ink2", wrap=True)
-        self.pictures = [Thumbnail(ACROSS, HIGH) for _each in range(MOST)]
+        self.pictures = [PhotoButton() for _each in range(MOST)]
         sheet, outside = Sheet(), QVBoxLayout(self)
         outside.setContentsMargins(0, 8, 0, 0)
         outside.addWidget(sheet)
@@ -44,9 +44,9 @@ class PhotoStrip(QWidget):
         """Show the photos of an item, those of the time it is out of service now; hide where there are none."""
         now = [each for each in photos if each.on >= row.since][:MOST]
         for place, picture in enumerate(self.pictures):
-            picture.show_picture(now[place].content if place < len(now) else b"")
             picture.setVisible(place < len(now))
-            picture.setAccessibleName(f"Photo {place + 1} of {row.tag}" if place < len(now) else "")
+            if place < len(now):
+                picture.show_photo(now[place], f"Photo {place + 1} of {row.tag}")
         self._about.say(row.detail or row.short)
         self._more.say(f"{row.tag}, {shown(row.since)}. Photo by {now[0].by}." if now else "")
         self.setVisible(bool(now))
