@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Any
 
 from register.cli.context import Context
-from register.cli.output import print_json, print_table
+from register.cli.output import notice, print_json, print_table
 from register.domain.words import counted
 from register.errors import Refused, Unavailable
 from register.services.copying import Made, copy_now
@@ -28,8 +28,8 @@ def backup(call: Context) -> int:
     else:
         for each in made.copies:
             print(f"{each.path}: checked and good, {counted(each.rows, 'row')}, chain head {each.head[:8]}.")
-        for fault in made.faults:
-            print(fault)
+    for fault in made.faults:
+        notice(fault)
     return 1 if made.faults else 0
 
 

@@ -35,6 +35,7 @@ def upgrade(path: Path, *, actor: str, at: datetime, today: date) -> Upgraded:
     """
     from register.store.upgrading import bring_up_to_date
 
+    open_earlier(path).close()  # what is no such register is refused before the lock of one lies beside it
     held = hold(path, actor, at)
     try:
         with closing(open_earlier(path)) as register:

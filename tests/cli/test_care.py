@@ -60,6 +60,20 @@ def test_what_can_not_be_is_said(yard: Shell, tmp_path: Path) -> None:
     assert yard.json("check")["ok"]
 
 
+def test_a_file_that_is_no_register_gets_no_lock_beside_it(yard: Shell, tmp_path: Path) -> None:
+    yard.db = tmp_path / "rubbish.register"
+    yard.db.write_text("nothing")
+    assert "is not a register" in yard.refused("upgrade")
+    assert [path.name for path in tmp_path.glob("rubbish*")] == ["rubbish.register"]
+
+
+def test_a_place_that_got_no_copy_is_told_as_a_refusal_is(yard: Shell) -> None:
+    beside = yard.db.with_name("Copies of yard")
+    beside.write_text("no folder")
+    assert "Copies of yard" in yard.refused("backup")
+    assert yard.json("backup", code=1) == {"copies": [], "faults": [yard.err.strip()]}
+
+
 def test_a_register_of_an_earlier_version_is_brought_up_to_date(yard: Shell, later: Callable[[str], Path]) -> None:
     assert "nothing to bring up to date" in yard.refused("upgrade")
     later(GOOD)
