@@ -9,7 +9,7 @@ from register.cli.output import cell, notice, print_json
 from register.cli.questions import print_judgement
 from register.domain.explain import day_words
 from register.domain.words import Duty, WithdrawalReason, spoken
-from register.errors import Refused
+from register.errors import Refused, Unavailable
 from register.exchange.picture_file import read_picture
 from register.exchange.records_json import judgement_json, read_records
 from register.services.handed_over import hand_over, last_wishes
@@ -87,11 +87,12 @@ def withdraw(call: Context) -> None:
     if call.json:
         print_json({
             "tag": done.tag, "standing": "withdrawn", "since": done.since, "reason": done.reason,
-            "detail": done.detail, "tag_number": done.tag_number, "still_needed": done.needed,
+            "detail": done.detail, "tag_number": done.tag_number, "tag_before": done.tag_before or None,
+            "still_needed": done.needed,
         })  # fmt: skip
         return
     needed = " and ".join(spoken(duty) for duty in done.needed) or "every duty due"
-    print(f"{done.tag} is out of service since {day_words(done.since)} ({done.reason.value}), tag {done.tag_number}.")
+    print(f"{done.tag} is out of service since {day_words(done.since)} ({done.reason.value}), {done.tag_words}.")
     print(f"It returns after a complete pass of {needed}, dated after that, or is removed for good.")
 
 
@@ -151,11 +152,11 @@ def export(call: Context) -> None:
 
 
 def _note_sent(call: Context, register: Register, report: OwnerReport) -> None:
-    """Note in the history that a report went out, by whoever may change the register; others get it all the same."""
+    """Note in the history that a report went out, where the register can be changed; it is written all the same."""
     try:
         with call.change(register) as change:
             hand_over(change, report, last_wishes(change.session.connection(), report.owner_id))
-    except Refused as why:
+    except (Refused, Unavailable) as why:
         notice(f"The workbook is written, but the history doesn't tell of it. {why}")
 
 

@@ -18,7 +18,10 @@ from register.store.tables import Item, Record, Withdrawal
 
 @dataclass(frozen=True, slots=True)
 class Withdrawn:
-    """An item out of service: since when, why, under which tag, and which duties bring it back."""
+    """An item out of service: since when, why, under which tag, and which duties bring it back.
+
+    `tag_before` is the number of the out-of-service tag that `tag_number` has just taken the place of.
+    """
 
     item_id: str
     tag: str
@@ -28,6 +31,12 @@ class Withdrawn:
     tag_number: str
     needed: tuple[Duty, ...]
     record_id: str | None = None
+    tag_before: str = ""
+
+    @property
+    def tag_words(self) -> str:
+        """Which out-of-service tag it has now, and which one that took the place of."""
+        return f"tag {self.tag_number}" + (f" in the place of {self.tag_before}" if self.tag_before else "")
 
 
 def moment(on: date, at: str | None) -> Moment:

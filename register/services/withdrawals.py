@@ -1,7 +1,7 @@
 """Taking items out of service, and the two ways in which that ends: a complete pass, or removal for good."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time
 
 import sqlalchemy as sa
@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from register.domain.explain import day_words
 from register.domain.records import Judgement, TestRecord
 from register.domain.standing import Moment
-from register.domain.text import clean_text
+from register.domain.text import LONGEST_TAG, clean_text
 from register.domain.words import Duty, Result, WithdrawalReason
 from register.errors import Refused
 from register.services.cases import Case, case
@@ -50,8 +50,9 @@ def withdraw(
 ) -> Withdrawn:
     """Take an item out of service today, or complete a withdrawal that a failed test opened.
 
-    Refused for a removed item, without an out-of-service tag number, where another reason is on record already, and
-    for a photo that is no picture.
+    For one that is out already, the number becomes that of another tag in the first one's place. Refused for a removed
+    item, without an out-of-service tag number, where another reason is on record already, and for a photo that is no
+    picture.
     """
     item = change.session.get_one(Item, item_id)
     if item.state == REMOVED:
@@ -68,18 +69,22 @@ def withdraw(
             f"{item.tag_number} is out of service already: {found.reason} since {day_words(found.withdrawn_on)},"
             f" tag {found.tag_number}. It stays so until it passes or is removed for good."
         )
-    before = {"tag_number": found.tag_number, "reason": found.reason, "detail": found.detail, "told": found.told}
-    found.tag_number = number
-    found.detail = clean_text(detail) or found.detail
-    found.told = clean_text(told) or found.told
-    audit.log(
-        change, Name.WITHDRAWAL_CHANGE, found.id, item=item_id, before=before, tag_number=number, detail=found.detail,
-        told=found.told,
-    )  # fmt: skip
+    tag_before = found.tag_number if found.tag_number != number else ""
+    _complete(change, found, number, clean_text(detail), clean_text(told))
     if photo:
         add_photo(change, found.id, photo)
     redate(change, [item_id])
-    return withdrawn(item.tag_number, found, needed(change.session.connection(), found, known))
+    now = withdrawn(item.tag_number, found, needed(change.session.connection(), found, known))
+    return replace(now, tag_before=tag_before)
+
+
+def _complete(change: Change, found: Withdrawal, number: str, detail: str, told: str) -> None:
+    """Write on a withdrawal what is known of it now; what was said before and is not said again stays."""
+    before = {"tag_number": found.tag_number, "reason": found.reason, "detail": found.detail, "told": found.told}
+    found.tag_number, found.detail, found.told = number, detail or found.detail, told or found.told
+    now = {"tag_number": number, "detail": found.detail, "told": found.told}
+    if any(before[key] != value for key, value in now.items()):
+        audit.log(change, Name.WITHDRAWAL_CHANGE, found.id, item=found.item_id, before=before, **now)
 
 
 def _number(change: Change, item: Item, tag_number: str) -> str:
@@ -87,10 +92,19 @@ def _number(change: Change, item: Item, tag_number: str) -> str:
     number = clean_text(tag_number)
     if not number:
         raise Refused(f"The withdrawal of {item.tag_number} needs the number of its out-of-service tag. Give it.")
+    if len(number) > LONGEST_TAG:
+        raise Refused(
+            f"The number of the out-of-service tag has {len(number)} characters; it has at most {LONGEST_TAG}. Check"
+            " that only the tag was scanned."
+        )
     carried = (
         sa.select(Item.tag_number)
         .join(Withdrawal, Withdrawal.item_id == Item.id)
-        .where(Withdrawal.tag_number == number, Withdrawal.ended_on.is_(None), Withdrawal.item_id != item.id)
+        .where(
+            sa.func.lower(Withdrawal.tag_number) == number.lower(),
+            Withdrawal.ended_on.is_(None),
+            Withdrawal.item_id != item.id,
+        )
     )
     other = change.session.scalar(carried)
     if other is not None:

@@ -8,6 +8,7 @@ import pytest
 from openpyxl import load_workbook
 
 from register.cli.main import main
+from register.errors import Unavailable
 from tests.cli.conftest import SHEET, Shell
 from tests.pictures import png
 
@@ -177,6 +178,19 @@ def test_export_writes_a_workbook_that_names_the_failing_reading(yard: Shell, re
     assert "300 ms" in text
 
 
+def test_a_workbook_is_written_although_the_register_can_not_tell_of_it(
+    yard: Shell, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> None:
+        raise Unavailable("The drive that holds yard.register is full.")
+
+    monkeypatch.setattr("register.cli.deeds.hand_over", full)
+    book = tmp_path / "yard.xlsx"
+    assert yard.json("export", "--site", "YARD", str(book))["file"] == str(book)
+    assert yard.err.startswith("The workbook is written, but the history doesn't tell of it. The drive")
+    assert load_workbook(book)["Register"].max_row == 4
+
+
 def test_check_finds_that_everything_agrees(yard: Shell) -> None:
     answer = yard.json("check")
     assert (answer["ok"], answer["faults"]) == (True, [])
@@ -277,7 +291,10 @@ def test_an_out_of_service_tag_is_on_one_item_at_a_time(yard: Shell) -> None:
     said = yard.refused("withdraw", "YD-0003", "--reason", "damaged", "--tag-number", "OUT-7")
     assert "on YD-0002 already" in said
     yard.run("remove", "YD-0002", "--reason", "scrapped")
-    yard.run("withdraw", "YD-0003", "--reason", "damaged", "--tag-number", "OUT-7")
+    words = ("withdraw", "YD-0003", "--reason", "damaged", "--tag-number")
+    assert "(damaged), tag OUT-7." in yard.run(*words, "OUT-7")
+    assert "(damaged), tag OUT-8 in the place of OUT-7." in yard.run(*words, "OUT-8")
+    assert (yard.json(*words, "OUT-9")["tag_before"], yard.json(*words, "OUT-9")["tag_before"]) == ("OUT-8", None)
 
 
 def test_a_day_before_1990_is_asked_back_and_taken_when_confirmed(yard: Shell) -> None:

@@ -86,9 +86,28 @@ def test_a_second_reason_is_refused_once_the_first_has_its_tag_and_the_same_one_
         "P1 is out of service already: damaged since 20 Nov 2026, tag OUT-7. It stays so until it passes or is removed"
         " for good."
     )
-    bench.withdraw("P1", DAMAGED, "OUT-9")
+    done = bench.withdraw("P1", DAMAGED, "OUT-9")
+    assert (done.tag_before, done.tag_words) == ("OUT-7", "tag OUT-9 in the place of OUT-7")
     (row,) = bench.withdrawals()
     assert (row.reason, row.tag_number) == ("damaged", "OUT-9")
+
+
+def test_the_same_withdrawal_again_changes_nothing(bench: Desk) -> None:
+    bench.withdraw("P1", DAMAGED, "OUT-7", detail="plug cracked")
+    before = bench.events()
+    for detail in ("plug cracked", ""):
+        again = bench.withdraw("P1", DAMAGED, "OUT-7", detail=detail)
+        assert (again.detail, again.tag_before, again.tag_words) == ("plug cracked", "", "tag OUT-7")
+    assert bench.events() == before
+
+
+def test_an_out_of_service_tag_is_one_tag_however_it_is_written_and_no_longer_than_a_tag(bench: Desk) -> None:
+    bench.item("P2")
+    bench.withdraw("P1", DAMAGED, "OUT-7")
+    with pytest.raises(Refused, match="The out-of-service tag out-7 is on P1 already"):
+        bench.withdraw("P2", DAMAGED, "out-7")
+    with pytest.raises(Refused, match=r"has 65 characters; it has at most 64\. Check that only the tag was scanned"):
+        bench.withdraw("P2", DAMAGED, "7" * 65)
 
 
 def test_a_complete_pass_of_every_duty_dated_after_it_ends_a_withdrawal(bench: Desk) -> None:

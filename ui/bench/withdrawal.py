@@ -36,8 +36,8 @@ class TakingOut:
     def _keep(self, tag: str, said: Withdrawn) -> None:
         carry_out(self._desk, self._dialog, partial(_take_out, said), partial(self._kept, tag, said))
 
-    def _kept(self, tag: str, said: Withdrawn, number: str) -> None:
-        self._desk.messages.tell(f"{tag} is out of service, tag {number}.")
+    def _kept(self, tag: str, said: Withdrawn, its_tag: str) -> None:
+        self._desk.messages.tell(f"{tag} is out of service, {its_tag}.")
         if said.cord:
             self._then = partial(self.cord.ask, said.item_id, at_fault=True)
         if self._dialog is not None:
@@ -53,4 +53,4 @@ def _take_out(said: Withdrawn, change: Change) -> str:
     return withdraw(
         change, said.item_id, reason=said.reason, tag_number=said.tag_number, detail=said.note, told=said.told,
         photo=said.photo,
-    ).tag_number  # fmt: skip
+    ).tag_words  # fmt: skip

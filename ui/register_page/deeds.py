@@ -222,14 +222,14 @@ class ItemDeeds(QObject):
         self._open(WithdrawDialog(self._page.window(), self._desk, about, partial(self._withdraw, about)))
 
     def _withdraw(self, about: Withdrawing, said: Withdrawn) -> None:
-        def take_out(change: Change) -> None:
-            withdraw(
+        def take_out(change: Change) -> str:
+            return withdraw(
                 change, said.item_id, reason=said.reason, tag_number=said.tag_number, detail=said.note, told=said.told,
                 photo=said.photo,
-            )  # fmt: skip
+            ).tag_words  # fmt: skip
 
-        def taken_out(_none: None) -> None:
-            self._done(f"{about.tag} taken out of service, tag {said.tag_number}.")
+        def taken_out(its_tag: str) -> None:
+            self._done(f"{about.tag} taken out of service, {its_tag}.")
             if said.cord:
                 self.cord.ask(said.item_id, at_fault=True)
 
