@@ -3,11 +3,11 @@
 import pytest
 
 from register.store.upgrade import HEAD
-from tests.released.layouts import HERE, kept_text
+from tests.released.kept import LAYOUTS
+from tests.released.layouts import kept_text
 from tests.released.made import made_in_a_file, made_on_a_server
 from tests.servers import Server
 
-KEPT = sorted(path.name.partition(".")[0] for path in HERE.glob("*.file.sql"))
 NEVER_AGAIN = "this layout is released and never changes again: write a new migration (DEVELOPERS.md)"
 
 
@@ -16,15 +16,15 @@ def statements(said: str) -> list[str]:
     return [" ".join(line.split()) for line in said.splitlines()]
 
 
-@pytest.mark.parametrize("layout", KEPT)
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_a_released_layout_is_made_in_a_file_as_ever(layout: str) -> None:
     assert statements(made_in_a_file(layout)) == statements(kept_text(layout, "file")), NEVER_AGAIN
 
 
-@pytest.mark.parametrize("layout", KEPT)
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_a_released_layout_is_made_on_a_server_as_ever(layout: str, server: Server) -> None:
     assert statements(made_on_a_server(layout, server)) == statements(kept_text(layout, "server")), NEVER_AGAIN
 
 
 def test_every_layout_is_kept() -> None:
-    assert [f"{number:04}" for number in range(1, int(HEAD) + 1)] == KEPT
+    assert [f"{number:04}" for number in range(1, int(HEAD) + 1)] == LAYOUTS
