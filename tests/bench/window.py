@@ -17,6 +17,9 @@ PAINT_RATIO: Final = 3.5
 LIST_GOAL: Final = 0.3
 TYPED_GOAL: Final = 0.15
 GAP_GOAL: Final = 0.1
+KEY_GOAL: Final = 0.1
+CODE_GOAL: Final = 0.05
+"""Twenty codes a second."""
 
 
 def lines(path: Path, effort: Effort) -> Iterator[Line]:
@@ -35,16 +38,13 @@ def lines(path: Path, effort: Effort) -> Iterator[Line]:
         goal = GAP_GOAL if name.startswith("gap") else TYPED_GOAL if name.startswith("typed") else LIST_GOAL
         yield Line(f"window: {name}", seconds, "ms", goal=goal)
     print(f"The window took {memory / 1e6:,.0f} MB at most.", file=sys.stderr)
+    for name, seconds in _run(path, "tests.bench.at_bench").items():
+        yield Line(f"bench: {name}", seconds, "ms", goal=CODE_GOAL if name.startswith("each code") else KEY_GOAL)
 
 
-def _run(path: Path | None = None) -> dict[str, float]:
+def _run(path: Path | None = None, module: str = "tests.bench.at_window") -> dict[str, float]:
     """Return what one window was waited for."""
-    command = [
-        sys.executable,
-        "-m",
-        "tests.bench.at_window",
-        *([str(path), TODAY.isoformat()] if path is not None else []),
-    ]
+    command = [sys.executable, "-m", module, *([str(path), TODAY.isoformat()] if path is not None else [])]
     done = subprocess.run(
         command, env={**os.environ, "QT_QPA_PLATFORM": "offscreen"}, capture_output=True, text=True, check=True
     )
