@@ -15,6 +15,7 @@ from register.domain.items import SafetySwitch
 from register.domain.records import Reading, TestRecord
 from register.domain.words import Duty, Kind, Result, SwitchType, Waveform, WithdrawalReason
 from register.services.check import check
+from register.services.editing import change_item, item_form
 from register.services.items import NewItem, add_item, find_item
 from register.services.out_of_service import Withdrawn
 from register.services.places import NewSite, add_site, area_named, known_site
@@ -164,3 +165,9 @@ def entry(
     facts = {"tester": "Kim Ferro", "instrument": "SN 4411"} | rest
     key = facts.pop("id", None) or str(uuid5(NAMESPACE_URL, f"{tag} {record} {sorted(facts.items())}"))
     return RecordEntry(id=key, tag=tag, record=record, **facts)
+
+
+def give_class(change: Change, item_id: str, environment: str | None) -> None:
+    """Give an item an environment class of its own, or that of its place, as its form does."""
+    form = item_form(change.session.connection(), item_id)
+    change_item(change, item_id, replace(form.facts, environment=environment), version=form.version)

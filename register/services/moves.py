@@ -46,25 +46,6 @@ def move_item(change: Change, item_id: str, area_id: str) -> Moved:
     expose(change, item, area, site)
     index_anew(change, [item.id])
     audit.log(change, Name.ITEM_MOVE, item.id, before=came_from, after=area.id, on=change.today)
-    return _redated(change, item, due_before)
-
-
-def change_item_class(change: Change, item_id: str, environment: str | None) -> Moved:
-    """Give an item an environment class of its own, or that of its place (None); its dates follow at once."""
-    item = change.session.get_one(Item, item_id)
-    area = change.session.get_one(Area, item.area_id)
-    site = change.session.get_one(Site, item.site_id)
-    if item.state == REMOVED:
-        raise Refused(f"{item.tag_number} was removed for good, so nothing is due on it. Check the tag.")
-    if environment is not None:
-        check_environment(site.rulebook, environment)
-    due_before, before, item.environment = item.next_due, item.environment, environment
-    expose(change, item, area, site)
-    audit.log(change, Name.ITEM_CHANGE, item.id, before={"environment": before}, after={"environment": environment})
-    return _redated(change, item, due_before)
-
-
-def _redated(change: Change, item: Item, due_before: date | None) -> Moved:
     redate(change, [item.id])
     return Moved(item.id, item.present_environment, due_before, item.next_due)
 

@@ -14,7 +14,7 @@ from register.services.intake import take_in
 from register.services.intake_rows import SheetRows
 from register.services.items import NewItem, add_item, find_item
 from register.services.marks import mark_done
-from register.services.moves import change_area_class, change_item_class, move_item
+from register.services.moves import change_area_class, move_item
 from register.services.overrides import NewOverride, add_override, end_override
 from register.services.places import NewSite, add_instrument, add_site, add_tester, area_named, known_site, owner_named
 from register.services.recording import record_tests
@@ -22,7 +22,7 @@ from register.services.settings import begin, set_setting
 from register.services.withdrawals import remove, withdraw
 from register.store.engine import Change
 from register.store.tables import Override, Table
-from tests.desk import INSPECTION, SLOW, SOUND, Desk, entry
+from tests.desk import INSPECTION, SLOW, SOUND, Desk, entry, give_class
 from tests.registers import TODAY
 from tests.services.sheet import YARD, item, sheet_test
 
@@ -61,7 +61,7 @@ DEEDS: list[tuple[str, Callable[[Change], object], list[str]]] = [
     ("enter an instrument", lambda c: add_instrument(c, "SN 9"), ["instrument:add"]),
     ("enter an item", lambda c: add_item(c, NewItem("X1", shed(c), LEAD, TODAY)), ["item:add"]),
     ("move an item", lambda c: move_item(c, the(c, "L1"), area_named(c, yard(c), "Office")), ["area:add", "item:move"]),
-    ("give an item a class", lambda c: change_item_class(c, the(c, "L1"), "hire"), ["item:change"]),
+    ("give an item a class", lambda c: give_class(c, the(c, "L1"), "hire"), ["item:change"]),
     ("give an area a class", lambda c: change_area_class(c, shed(c), "hire"), ["area:change"]),
     (
         "put an item in store",

@@ -12,7 +12,6 @@ from sqlalchemy.engine import Connection
 
 from register.domain.words import Kind
 from register.errors import Damaged, Refused
-from register.services.content import content_hash
 from register.services.corrections import void_record
 from register.services.moving import move
 from register.services.replacing import replace_item
@@ -26,6 +25,7 @@ from register.store.opening import open_as_keeper
 from register.store.rows import table_of
 from register.store.search import words_of
 from register.store.types import Day, Flag, Instant, Key, Structure, new_key
+from tests.content import content_hash
 from tests.desk import SLOW, SOUND, Desk
 from tests.registers import TODAY
 from tests.servers import Server

@@ -18,14 +18,14 @@ from register.services import projection
 from register.services.conditions import change_condition
 from register.services.items import NewItem, enter_items, find_item
 from register.services.marks import mark_done
-from register.services.moves import change_area_class, change_item_class, move_item
+from register.services.moves import change_area_class, move_item
 from register.services.overrides import NewOverride, add_override
 from register.services.projection import redate
 from register.services.withdrawals import remove
 from register.store.engine import open_register
 from register.store.tables import Duty as DutyRow
 from register.store.tables import Item
-from tests.desk import INSPECTION, OPERATING, QUICK, SLOW, SOUND, Desk
+from tests.desk import INSPECTION, OPERATING, QUICK, SLOW, SOUND, Desk, give_class
 from tests.registers import TODAY
 from tests.services.sheet import counts, item, sheet_test, take
 
@@ -166,7 +166,7 @@ class Yard(RuleBasedStateMachine):
 
     @rule(tag=tags, environment=st.sampled_from([None, "hire", "benign", "construction"]))
     def item_class(self, tag: str, environment: str | None) -> None:
-        self.never_later(lambda: self.changed(change_item_class, tag, environment))
+        self.never_later(lambda: self.changed(give_class, tag, environment))
 
     @rule(area=st.sampled_from(sorted(AREAS)), environment=st.sampled_from([None, "hire", "benign"]))
     def area_class(self, area: str, environment: str | None) -> None:

@@ -8,9 +8,9 @@ from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 
 from register.exchange.pack import merge_file, open_pack, write_pack, write_work
-from register.services.content import content_hash
 from register.services.packs.merging import Merged
 from register.store.engine import Change, Register, open_register
+from tests.content import content_hash
 from tests.desk import Desk
 
 MADE = date(2026, 11, 20)

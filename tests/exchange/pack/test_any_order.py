@@ -10,8 +10,8 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from register.services.content import content_lines
 from register.store.engine import create_register, open_register
+from tests.content import content_lines
 from tests.desk import SLOW, SOUND, Desk
 from tests.exchange.pack.crew import MADE, Laptop, copied, merged, pack_for, sent_back, unpacked
 from tests.exchange.pack.deeds import WAYS, Deed, do
