@@ -9,8 +9,9 @@ import signal
 import subprocess
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Final
 
@@ -18,6 +19,7 @@ import psycopg
 import pytest
 from psycopg import sql
 
+from register.store.access import Access
 from register.store.address import Address, place_of
 from register.store.engine import Register
 from register.store.opening import create_place, open_place
@@ -51,7 +53,7 @@ def _is_of_files(item: pytest.Item) -> bool:
 CHIEF: Final = "chief"
 """The login that may do everything on the server."""
 
-_FOR_SPEED: Final = ("fsync=off", "full_page_writes=off", "max_wal_senders=0", "wal_level=minimal")
+FOR_SPEED: Final = ("fsync=off", "full_page_writes=off", "max_wal_senders=0", "wal_level=minimal")
 """What a server whose data nobody will miss need not do."""
 
 
@@ -68,6 +70,7 @@ class Server:
 
     programs: Path
     folder: Path
+    settings: tuple[str, ...] = FOR_SPEED
     numbers: "itertools.count[int]" = field(default_factory=lambda: itertools.count(1))
     process: "subprocess.Popen[bytes] | None" = None
 
@@ -104,19 +107,20 @@ class Server:
         self.run(f"DROP DATABASE {name} WITH (FORCE)")
 
     def empty(self, database: str) -> None:
-        """Take every row out of a register, guards or no guards: quicker than to make another."""
+        """Take every row out of a register but its team's, guards or no guards: quicker than to make another."""
         with psycopg.connect(host=str(self.folder), user=CHIEF, dbname=database) as connection:
             connection.execute("SET session_replication_role = replica")
             names = "SELECT tablename FROM pg_tables WHERE schemaname = 'public'"
             for (name,) in connection.execute(names).fetchall():
-                if name in {"alembic_version", "access"}:
-                    continue
-                connection.execute(sql.SQL("DELETE FROM {}").format(sql.Identifier(name)))
+                if name not in {"alembic_version", "access"}:
+                    of_the_team = sql.SQL("WHERE seq > 0" if name == "seal" else "")
+                    connection.execute(sql.SQL("DELETE FROM {} {}").format(sql.Identifier(name), of_the_team))
 
     def start(self) -> None:
         """Start it; it ends with the tests, however they end."""
-        settings = ("listen_addresses=", f"unix_socket_directories={self.folder}", "max_connections=40", *_FOR_SPEED)
-        postgres = [self.programs / "postgres", "-D", self.folder / "data", *(f"--{each}" for each in settings)]
+        usual = ("listen_addresses=", f"unix_socket_directories={self.folder}", "max_connections=40")
+        settings = (f"--{each}" for each in (*usual, *self.settings))
+        postgres = [self.programs / "postgres", "-D", self.folder / "data", *settings]
         command = ["setpriv", "--pdeathsig", "INT", *_as_nobody_special(), *postgres]
         with (self.folder / "log").open("ab") as log:
             self.process = subprocess.Popen(command, cwd=self.folder, stdout=subprocess.DEVNULL, stderr=log)
@@ -124,10 +128,10 @@ class Server:
         while subprocess.run(ready, check=False).returncode != 0:
             assert self.process.poll() is None, (self.folder / "log").read_text()
 
-    def stop(self) -> None:
-        """Stop it at once, as a failing machine would."""
+    def stop(self, how: signal.Signals = signal.SIGQUIT) -> None:
+        """Stop it, unless told otherwise at once, as a failing machine would."""
         assert self.process is not None
-        self.process.send_signal(signal.SIGQUIT)
+        self.process.send_signal(how)
         self.process.wait()
 
 
@@ -146,24 +150,31 @@ def _who() -> pwd.struct_passwd:
 
 
 @contextmanager
-def running() -> Iterator[Server]:
-    """Run a server for as long as the block lasts."""
-    found = programs()
-    if found is None:
-        pytest.skip("not run: needs PostgreSQL")
+def running(*settings: str) -> Iterator[Server]:
+    """Run a server for as long as the block lasts, with settings of its own where some are given."""
     with tempfile.TemporaryDirectory(prefix="retest-server-") as name:  # a socket's path must be short
-        folder = Path(name)
-        if os.geteuid() == 0:
-            os.chown(folder, _who().pw_uid, _who().pw_gid)
-        initdb = [found / "initdb", "-D", folder / "data", "-A", "trust", "-U", CHIEF, "--encoding=UTF8", "--no-sync"]
-        made = ["setpriv", *(_as_nobody_special() or ["--no-new-privs"]), *initdb, "--locale=C.UTF-8"]
-        subprocess.run(made, check=True, stdout=subprocess.DEVNULL, cwd=folder)
-        server = Server(found, folder)
+        server = made_in(Path(name), *settings)
         server.start()
         try:
             yield server
         finally:
             server.stop()
+
+
+def made_in(folder: Path, *settings: str) -> Server:
+    """Return the server whose data are in a folder, made there where there are none yet. It does not run yet."""
+    found = programs()
+    if found is None:
+        pytest.skip("not run: needs PostgreSQL")
+    server = Server(found, folder, settings or FOR_SPEED)
+    if (folder / "data").exists():
+        return server
+    if os.geteuid() == 0:
+        os.chown(folder, _who().pw_uid, _who().pw_gid)
+    initdb = [found / "initdb", "-D", folder / "data", "-A", "trust", "-U", CHIEF, "--encoding=UTF8", "--no-sync"]
+    made = ["setpriv", *(_as_nobody_special() or ["--no-new-privs"]), *initdb, "--locale=C.UTF-8"]
+    subprocess.run(made, check=True, stdout=subprocess.DEVNULL, cwd=folder)
+    return server
 
 
 @pytest.fixture(scope="session")
@@ -177,9 +188,10 @@ def server() -> Iterator[Server]:
 def built(server: Server) -> str:
     """The name of the database that holds a register for one test after the other."""
     server.run("CREATE DATABASE built TEMPLATE template0")
-    create_place(server.address("built")).close()
-    server.run("CREATE ROLE kim LOGIN IN ROLE retest_contractor")
-    server.run("INSERT INTO access VALUES ('kim', 'contractor', NULL, gen_random_uuid())", "built")
+    with closing(create_place(server.address("built"))) as register:
+        server.run("CREATE ROLE kim LOGIN IN ROLE retest_contractor")
+        with register.change(actor=CHIEF, at=datetime(2026, 11, 2, tzinfo=UTC), today=date(2026, 11, 2)) as change:
+            change.session.add(Access(login="kim", role="contractor"))  # without an event: tests begin with none
     return "built"
 
 

@@ -31,11 +31,17 @@ class Head:
 def head(connection: Connection) -> Head:
     """Return the end of the chain; on a server also for whoever does not see all events."""
     if connection.dialect.name != SQLITE:
-        end = connection.exec_driver_sql("SELECT seq, hash FROM event_head()").first()
-        return Head(*end) if end else Head(0, FIRST)
+        return Head(*connection.exec_driver_sql("SELECT seq, hash FROM event_head()").one())
     row = connection.execute(sa.select(Event.seq, Event.hash).order_by(Event.seq.desc()).limit(1)).first()
     seq, link = (row.seq, row.hash) if row else (0, FIRST)
     return Head(seq, _sealed_after(connection, seq) or link)
+
+
+def last_part(connection: Connection, end: Head) -> int:
+    """Return how many seals follow on the last event; on a server also for whoever does not see them."""
+    if connection.dialect.name != SQLITE:
+        return int(connection.exec_driver_sql("SELECT part FROM event_head()").scalar_one())
+    return connection.execute(sa.select(sa.func.max(Seal.part)).where(Seal.seq == end.count)).scalar() or 0
 
 
 def end_in(connection: sqlite3.Connection) -> str:

@@ -23,10 +23,9 @@ from register.errors import Damaged, Earlier, Refused, Unavailable
 from register.stopping import go_on, stopped_by
 from register.store.faults import DAMAGED, NOT_OURS, heed_in_statements, told
 from register.store.sqlite_needs import check_sqlite
-from register.store.types import SQLITE
 
 if TYPE_CHECKING:
-    from register.store.sealing import Sealing
+    from register.store.sealing import Sealing, ServerSealing
 
 APPLICATION_ID: Final = 0x52745267
 """Marks a SQLite file as a register of this program."""
@@ -331,11 +330,11 @@ def _connect(path: Path, mode: str) -> Any:  # noqa: ANN401 - SQLAlchemy's word 
     return sqlite3.connect(f"{path.as_uri()}?mode={mode}", uri=True, check_same_thread=False, factory=_LettingGo)
 
 
-def _sealing(connection: Connection) -> "Sealing | None":
-    """Begin to note what a change writes, to be sealed at its end; None on a server, where nothing is sealed."""
-    from register.store.sealing import Sealing
+def _sealing(connection: Connection) -> "Sealing | ServerSealing":
+    """Begin to note what a change writes, to be sealed at its end."""
+    from register.store.sealing import sealing
 
-    return Sealing(connection) if connection.dialect.name == SQLITE else None
+    return sealing(connection)
 
 
 def _before_statement(*_statement: object) -> None:

@@ -10,6 +10,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.errors import Refused
+from register.store import server_sealing
 from register.store.access import Role
 
 GROUPS: Final = {role: f"retest_{role.value}" for role in Role}
@@ -18,12 +19,12 @@ GROUPS: Final = {role: f"retest_{role.value}" for role in Role}
 _EVERYBODY: Final = ", ".join(GROUPS.values())
 _CONTRACTOR, _ASSISTANT = GROUPS[Role.CONTRACTOR], GROUPS[Role.ASSISTANT]
 
-_ADDED_TO: Final = ("event", "held_limit", "taken_back", "let_go")
+_ADDED_TO: Final = ("event", "seal", "held_limit", "taken_back", "let_go")
 _LET_GO: Final = ("record", "record_duty", "reading", "photo")
-_READ_ONLY: Final = ("access", "alembic_version", "seal")
+_READ_ONLY: Final = ("access", "alembic_version")
 _ADDED_ON_SITE: Final = (
-    "event", "held_limit", "record", "record_duty", "reading", "mark", "withdrawal", "photo", "withdrawal_photo",
-    "item", "tag", "exposure", "item_text", "area", "correction", "code_aside", "duty", "tester",
+    "event", "seal", "held_limit", "record", "record_duty", "reading", "mark", "withdrawal", "photo",
+    "withdrawal_photo", "item", "tag", "exposure", "item_text", "area", "correction", "code_aside", "duty", "tester",
     "instrument",
 )  # fmt: skip
 _CHANGED_ON_SITE: Final = ("item", "tag", "item_text", "withdrawal", "code_aside", "duty", "tag_range")
@@ -51,17 +52,22 @@ _RULES: Final = {
 }
 """By table: which of its rows somebody sees who doesn't see all owners. Other tables hold nothing of any owner."""
 
-_ANY_CAN_ADD: Final = ("event", "photo")
-"""What is seen by what points to it, or by its subject: it is there before that is."""
+_ANY_CAN_ADD: Final = ("event", "seal", "photo")
+"""What is seen by what points to it, or by its subject: it is there before that is. Seals tell of all owners."""
 
-_DEFINED: Final = "LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public"
+_IN_ORDER: Final = "SET search_path = public, pg_temp"
+"""Where functions look for tables: somebody's own, made for the moment, never stand in the place of the register's."""
+
+_DEFINED: Final = f"LANGUAGE sql STABLE SECURITY DEFINER {_IN_ORDER}"
 _MINE: Final = "SELECT FROM access WHERE login = session_user AND"
 _FUNCTIONS: Final = {
     "sees_all() RETURNS boolean": f"SELECT EXISTS ({_MINE} owner_id IS NULL)",
     "sees_owner(wanted uuid) RETURNS boolean": f"SELECT EXISTS ({_MINE} (owner_id IS NULL OR owner_id = wanted))",
-    "event_head() RETURNS TABLE (seq integer, hash text)": (
-        "SELECT seq, coalesce((SELECT seal.hash FROM seal WHERE seal.seq = event.seq ORDER BY part DESC LIMIT 1), hash)"
-        " FROM event ORDER BY seq DESC LIMIT 1"
+    "event_head() RETURNS TABLE (seq integer, hash text, part integer)": (
+        "SELECT found.seq, coalesce(seal.hash, last.hash, repeat('0', 64)), coalesce(seal.part, 0)"
+        " FROM (SELECT coalesce(max(event.seq), 0) AS seq FROM event) AS found"
+        " LEFT JOIN event AS last ON last.seq = found.seq"
+        " LEFT JOIN (SELECT * FROM seal ORDER BY seal.seq DESC, seal.part DESC LIMIT 1) AS seal ON seal.seq = found.seq"
     ),
     "items_with(words text[]) RETURNS SETOF uuid": (
         "SELECT item_id FROM item_text WHERE text LIKE words[1] ESCAPE '/'"
@@ -83,7 +89,7 @@ _VIEW: Final = (
 
 
 def set_rights(connection: Connection) -> None:
-    """Give each role its rights, and nobody else any; done again, it leaves the same."""
+    """Give each role its rights, and nobody else any; have noted what is written. Done again, it leaves the same."""
     _make_groups(connection)
     database = connection.dialect.identifier_preparer.quote(
         connection.exec_driver_sql("SELECT current_database()").scalar_one()
@@ -103,6 +109,15 @@ def set_rights(connection: Connection) -> None:
     )
     for statement in statements:
         connection.exec_driver_sql(statement)
+    server_sealing.watch(connection)
+    for function in connection.exec_driver_sql(_OF_TRIGGERS).scalars().all():
+        connection.exec_driver_sql(f"ALTER FUNCTION {function} {_IN_ORDER}")
+
+
+_OF_TRIGGERS: Final = (
+    "SELECT oid::regprocedure::text FROM pg_proc WHERE pronamespace = 'public'::regnamespace"
+    " AND prorettype = 'trigger'::regtype"
+)
 
 
 def _make_groups(connection: Connection) -> None:
@@ -140,8 +155,8 @@ def _rules() -> Iterator[str]:
         yield f'DROP POLICY IF EXISTS of_owner ON "{table}"'
         yield f'CREATE POLICY of_owner ON "{table}" USING ({seen}) WITH CHECK ({added})'
     yield "ALTER TABLE access ENABLE ROW LEVEL SECURITY"
-    yield "DROP POLICY IF EXISTS ones_own ON access"
-    yield "CREATE POLICY ones_own ON access FOR SELECT USING (login = session_user)"
+    yield "DROP POLICY IF EXISTS ones_own ON access"  # whoever sees all can check who is in the team, too
+    yield "CREATE POLICY ones_own ON access FOR SELECT USING (login = session_user OR (SELECT sees_all()))"
 
 
 def admit(connection: Connection, login: str, role: Role) -> None:

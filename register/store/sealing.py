@@ -6,38 +6,32 @@ The rows are noted by triggers of the connection's own, so that no way of writin
 each quoted as a statement would quote it, commas between, columns in the order of their names. What follows from other
 tables is left out: it is worked out anew when it is checked.
 
-On a server nothing is sealed: whatever comes from there is sealed as a whole when it comes into a file.
+On a server the server's own triggers note the rows (`server_sealing`); a seal is the same on both.
 """
 
-import hashlib
 import json
 import re
 import sqlite3
 import zlib
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from enum import StrEnum
-from functools import cache, partial
+from functools import partial
 from itertools import islice
 from typing import Any, Final, NamedTuple
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from register.store import chain
-from register.store.layout import DERIVED, PROJECTED
-from register.store.moving import models
+from register.store import chain, server_sealing
+from register.store.sealed_tables import Sealed, digest, key_text, sealed_tables
 from register.store.seals import Seal
+from register.store.server_sealing import Noted
 from register.store.types import SQLITE
 
 Row = tuple[Any, ...]
 States = dict[str, dict[str, str | None]]
 """By table and key what each row holds, as a digest; None where it is gone."""
-
-_UNSEALED: Final = DERIVED | {"event", "seal"}
-_ELSEWHERE: Final = {"photo": {"picture"}}
-"""Columns that another column of the same row holds the digest of."""
 
 _WRITES: Final = re.compile(r'\s*(INSERT|UPDATE|DELETE)(?:\s+INTO|\s+FROM)?\s+(?:main\.)?"?(\w+)', re.IGNORECASE)
 _MORE: Final = re.compile(r"\b(?:OR\s+REPLACE|ON\s+CONFLICT)\b", re.IGNORECASE)
@@ -63,63 +57,6 @@ class Differing(NamedTuple):
     values: dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class _Sealed:
-    """A table whose rows are sealed: its columns in the order of their names, and the places of the key among them."""
-
-    name: str
-    columns: tuple[str, ...]
-    key: tuple[int, ...]
-    numbered: bool
-    """Whether SQLite numbers its rows itself, each new one above all there are."""
-
-    def listed(self, row: str = "", *, key: bool = False) -> str:
-        """Return the columns, or those of the key, as a statement names them."""
-        names = [self.columns[place] for place in self.key] if key else self.columns
-        return ", ".join(f'{row}"{name}"' for name in names)
-
-    def held(self, row: str = "") -> str:
-        """Return the expression of a row's values, each quoted as a statement would quote it."""
-        return f"printf('{','.join(['%Q'] * len(self.columns))}', {self.listed(row)})"
-
-    def named(self, key: str) -> dict[str, str]:
-        """Return the parts of a key by the names of their columns."""
-        return dict(zip((self.columns[place] for place in self.key), self.parts(key), strict=False))
-
-    def parts(self, key: str) -> list[str]:
-        """Return the parts of a key."""
-        return key.split(" ", len(self.key) - 1)
-
-    def is_one(self) -> str:
-        """Return the condition that a row has the key whose parts are given with it."""
-        return " AND ".join(f'"{self.columns[place]}" = CAST(? AS TEXT)' for place in self.key)
-
-
-@cache
-def sealed_tables() -> dict[str, _Sealed]:
-    """Return the tables whose rows are sealed, by their names."""
-    found = {}
-    for model in models():
-        name, table = model.__tablename__, model.__table__
-        if name not in _UNSEALED:
-            assert isinstance(table, sa.Table)
-            left_out = {*PROJECTED.get(name, ()), *_ELSEWHERE.get(name, ())}
-            columns = sorted({*table.columns.keys()} - left_out)
-            key = tuple(columns.index(each.name) for each in table.primary_key)
-            own_number = any(isinstance(each.type, sa.Integer) for each in table.primary_key)
-            numbered = table.dialect_options[SQLITE]["with_rowid"] and not own_number
-            found[name] = _Sealed(name, tuple(columns), key, numbered)
-    return found
-
-
-def _key(parts: Iterable[object]) -> str:
-    return " ".join(map(str, parts))
-
-
-def _digest(held: str) -> str:
-    return hashlib.sha256(held.encode(errors="surrogateescape")).hexdigest()[:32]
-
-
 class Sealing:
     """What one change on a connection writes, noted from now on and sealed at its end."""
 
@@ -137,10 +74,10 @@ class Sealing:
         sa.event.listen(connection, "rollback_savepoint", self._turn_back)
 
     def _note(self, name: str, held: str, *key: object) -> None:
-        self._states[name][_key(key)] = _digest(held)
+        self._states[name][key_text(key)] = digest(held)
 
     def _note_gone(self, name: str, *key: object) -> None:
-        self._states[name][_key(key)] = None
+        self._states[name][key_text(key)] = None
 
     def _turn_back(self, *_event: object) -> None:
         self._turned_back = True
@@ -175,9 +112,9 @@ class Sealing:
         listed = f"{table.held()}, {table.listed(key=True)}"
         statement = f'SELECT {listed} FROM main."{name}" WHERE rowid > ?'  # noqa: S608 - our own names
         for held, *key in self._driver.execute(statement, (self._last.pop(name),)):
-            self._states[name][_key(key)] = _digest(held)
+            self._states[name][key_text(key)] = digest(held)
 
-    def _trigger(self, table: _Sealed, deed: str) -> None:
+    def _trigger(self, table: Sealed, deed: str) -> None:
         """Have the rows noted that statements of a kind write to a table."""
         name = table.name
         fresh = f"SELECT seal_row('{name}', {table.held('new.')}, {table.listed('new.', key=True)});"
@@ -204,36 +141,54 @@ class Sealing:
             statement = f'SELECT {table.held()} FROM main."{name}" WHERE {table.is_one()}'  # noqa: S608 - our own names
             for key in noted:
                 found = self._driver.execute(statement, table.parts(key)).fetchone()
-                noted[key] = None if found is None else _digest(*found)
+                noted[key] = None if found is None else digest(*found)
+
+
+class ServerSealing:
+    """What one change on a connection to a server writes, noted from now on and sealed at its end."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection, self._noted = connection, Noted(connection)
+
+    def end(self) -> None:
+        """Seal what was written."""
+        states: States = defaultdict(dict)
+        for name, key, said in self._noted.rows():
+            states[name][key] = said
+        if states:
+            _seal(self._connection, states, whole=False)
+
+
+def sealing(connection: Connection) -> Sealing | ServerSealing:
+    """Begin to note what a change on a connection writes, to be sealed at its end."""
+    return Sealing(connection) if connection.dialect.name == SQLITE else ServerSealing(connection)
 
 
 def seal_all(connection: Connection) -> None:
     """Seal all rows as they stand: where what they were before can't be told, as after an upgrade."""
     states: States = {}
     for name, table in sealed_tables().items():
-        states[name] = {_key(key): _digest(held) for held, *key in _rows(connection, table)}
+        states[name] = {key_text(key): digest(held) for held, *key in _rows(connection, table)}
     _seal(connection, states, whole=True)
 
 
 def _seal(connection: Connection, states: States, *, whole: bool) -> None:
     packed = zlib.compress(json.dumps([whole, states], separators=(",", ":")).encode(), 1)
     end = chain.head(connection)
-    last = connection.execute(sa.select(sa.func.max(Seal.part)).where(Seal.seq == end.count)).scalar() or 0
-    link = chain.seal_hash(end.hash, end.count, last + 1, packed)
-    connection.execute(sa.insert(Seal), {"seq": end.count, "part": last + 1, "rows": packed, "hash": link})
+    part = chain.last_part(connection, end) + 1
+    link = chain.seal_hash(end.hash, end.count, part, packed)
+    connection.execute(sa.insert(Seal), {"seq": end.count, "part": part, "rows": packed, "hash": link})
 
 
 def differing(connection: Connection) -> Iterator[Differing]:
     """Yield every row that is not what the history says. ValueError where the history can't be understood."""
-    if connection.dialect.name != SQLITE:
-        return
     states = _replayed(connection)
     for name, table in sealed_tables().items():
         told = states[name]
         for held, *parts in _rows(connection, table):
-            key = _key(parts)
+            key = key_text(parts)
             state = told.pop(key, None)
-            if state != _digest(held):
+            if state != digest(held):
                 how = How.UNKNOWN if state is None else How.CHANGED
                 yield Differing(name, table.named(key), how, _values(connection, table, key))
         for key, state in told.items():
@@ -256,8 +211,11 @@ def _replayed(connection: Connection) -> States:
     return states
 
 
-def _rows(connection: Connection, table: _Sealed) -> Iterator[Row]:
+def _rows(connection: Connection, table: Sealed) -> Iterator[Row]:
     """Yield what each row of a table holds, then its key, text that is none included."""
+    if connection.dialect.name != SQLITE:
+        yield from server_sealing.rows_held(connection, table)
+        return
     driver = connection.connection.driver_connection
     assert isinstance(driver, sqlite3.Connection)
     listed = f"{table.held()}, {table.listed(key=True)}"
@@ -272,8 +230,10 @@ def _rows(connection: Connection, table: _Sealed) -> Iterator[Row]:
         yield from islice(_read_as_bytes(driver, statement), count, None)
 
 
-def _values(connection: Connection, table: _Sealed, key: str) -> dict[str, Any]:
+def _values(connection: Connection, table: Sealed, key: str) -> dict[str, Any]:
     """Return the values of one row, by the names of its columns."""
+    if connection.dialect.name != SQLITE:
+        return server_sealing.values_of(connection, table, key)
     driver = connection.connection.driver_connection
     assert isinstance(driver, sqlite3.Connection)
     statement = f'SELECT {table.listed()} FROM main."{table.name}" WHERE {table.is_one()}'  # noqa: S608 - our own names

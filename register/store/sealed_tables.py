@@ -1,0 +1,76 @@
+"""Which tables are sealed, and what of their rows: the same on every database, so that a seal means the same there."""
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+import sqlalchemy as sa
+
+from register.store.layout import DERIVED, PROJECTED
+from register.store.moving import models
+from register.store.rows import table_of
+from register.store.types import SQLITE
+
+_UNSEALED: Final = DERIVED | {"event", "seal"}
+_ELSEWHERE: Final = {"photo": {"picture"}}
+"""Columns that another column of the same row holds the digest of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sealed:
+    """A table whose rows are sealed: its columns in the order of their names, and the places of the key among them."""
+
+    name: str
+    columns: tuple[str, ...]
+    key: tuple[int, ...]
+    numbered: bool
+    """Whether SQLite numbers its rows itself, each new one above all there are."""
+
+    def listed(self, row: str = "", *, key: bool = False) -> str:
+        """Return the columns, or those of the key, as a statement names them."""
+        names = [self.columns[place] for place in self.key] if key else self.columns
+        return ", ".join(f'{row}"{name}"' for name in names)
+
+    def held(self, row: str = "") -> str:
+        """Return the expression of a row's values, each quoted as a statement would quote it."""
+        return f"printf('{','.join(['%Q'] * len(self.columns))}', {self.listed(row)})"
+
+    def named(self, key: str) -> dict[str, str]:
+        """Return the parts of a key by the names of their columns."""
+        return dict(zip((self.columns[place] for place in self.key), self.parts(key), strict=False))
+
+    def parts(self, key: str) -> list[str]:
+        """Return the parts of a key."""
+        return key.split(" ", len(self.key) - 1)
+
+    def is_one(self) -> str:
+        """Return the condition that a row has the key whose parts are given with it."""
+        return " AND ".join(f'"{self.columns[place]}" = CAST(? AS TEXT)' for place in self.key)
+
+
+@cache
+def sealed_tables() -> dict[str, Sealed]:
+    """Return the tables whose rows are sealed, by their names."""
+    found = {}
+    for model in models():
+        name, table = model.__tablename__, table_of(model)
+        if name not in _UNSEALED:
+            left_out = {*PROJECTED.get(name, ()), *_ELSEWHERE.get(name, ())}
+            columns = sorted({*table.columns.keys()} - left_out)
+            key = tuple(columns.index(each.name) for each in table.primary_key)
+            own_number = any(isinstance(each.type, sa.Integer) for each in table.primary_key)
+            numbered = table.dialect_options[SQLITE]["with_rowid"] and not own_number
+            found[name] = Sealed(name, tuple(columns), key, numbered)
+    return found
+
+
+def key_text(parts: Iterable[object]) -> str:
+    """Return a row's key as a seal names it."""
+    return " ".join(map(str, parts))
+
+
+def digest(held: str) -> str:
+    """Return the digest of what a row holds."""
+    return hashlib.sha256(held.encode(errors="surrogateescape")).hexdigest()[:32]
