@@ -34,7 +34,7 @@ class Quality:
         if gap <= WORTH_SAYING:
             return f"At most {ceil(round(gap * 100, 6))} % above the shortest there can be for what must be visited."
         if not self.tries:
-            return "A quick plan, put together site by site; no better one was sought."
+            return "As it was kept or moved by hand; no better plan was sought."
         return f"No better plan was found in {self.tries:,} tries."
 
 

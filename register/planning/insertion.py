@@ -1,104 +1,160 @@
-"""A plan at once: the stops put in one after another where they lengthen the drives and the waits least.
+"""A plan at once: the stops put in one after another where they lengthen the drives and the waits least."""
 
-It serves as the first plan to be seen, as the start of the search for a better one, and alone where the solver is not
-installed.
-"""
-
+from collections.abc import Iterable
 from itertools import pairwise
 
-from register.planning.problem import Problem, Progress, Routes, Served, Shift, allowed
+from register.planning.problem import Problem, Routes, Served, Shift, allowed
 from register.planning.stretch import Stretch
 
 
-def insert_all(problem: Problem, progress: Progress | None = None, routes: Routes | None = None) -> Routes:
+def insert_all(problem: Problem, routes: Routes | None = None) -> Routes:
     """Return a plan made by insertion: what must be visited first, then what is worth more than it lengthens.
 
-    `routes` is a plan to go on from. Every route it returns fits its shift and the sites' hours.
+    `routes` is a plan to go on from. Every route it returns fits its shift and the sites' hours, if those given do.
     """
-    plan = _Plan(problem, routes)
-    there = {stop for route in plan.routes for stop, _ in route}
-    order = sorted(set(range(len(problem.stops))) - there, key=plan.rank)
-    for done, stop in enumerate(order):
-        plan.insert(stop)
-        if progress is not None:
-            progress(done + 1, len(order))
-    return plan.all()
+    made = Making(problem, routes)
+    for stop in sorted(made.missing(), key=made.rank):
+        made.put(stop)
+    return made.all()
 
 
-class _Plan:
-    def __init__(self, problem: Problem, routes: Routes | None) -> None:
+class Making:
+    """A plan in the making: stops are put in where they cost least, and taken out again."""
+
+    def __init__(self, problem: Problem, routes: Routes | None = None) -> None:
         self.problem = problem
-        self.routes: list[list[Served]] = [list(route) for route in routes or ((),) * len(problem.shifts)]
-        self.days = [_Day(problem, shift, route) for shift, route in zip(problem.shifts, self.routes, strict=True)]
+        self.routes: list[tuple[Served, ...]] = list(routes or ((),) * len(problem.shifts))
+        self.days = [Day(problem, shift, route) for shift, route in zip(problem.shifts, self.routes, strict=True)]
+        self.best = [max((way.worth for way in stop.ways), default=0) for stop in problem.stops]
+        self._open = [_open(problem, number) for number in range(len(problem.stops))]
+
+    def missing(self) -> list[int]:
+        """Return the stops that are not in the plan though a shift may serve them."""
+        there = {stop for route in self.routes for stop, _ in route}
+        return [number for number, ways in enumerate(self._open) if ways and number not in there]
 
     def rank(self, number: int) -> tuple[float, int, int]:
         """Put first what is worth most, and of that what takes longest or is far away, which fits in last."""
-        stop = self.problem.stops[number]
-        worth = max((way.worth for way in stop.ways), default=0)
-        far = max((self.problem.travel.minutes[s.start_place][stop.place] for s in self.problem.shifts[:1]), default=0)
-        return -worth, -max((way.minutes for way in stop.ways), default=0) - far, number
+        return -self.best[number], -self.length(number) - self.far(number), number
 
-    def insert(self, number: int) -> None:
+    def length(self, number: int) -> int:
+        """Return the most minutes that a stop takes."""
+        return max((way.minutes for way in self.problem.stops[number].ways), default=0)
+
+    def far(self, number: int) -> int:
+        """Return the minutes that it is to a stop from where the first shift starts."""
+        shifts = self.problem.shifts
+        return self.problem.travel.minutes[shifts[0].start_place][self.problem.stops[number].place] if shifts else 0
+
+    def put(self, number: int) -> None:
         """Put a stop in its best place, if it is worth more than it lengthens the drives and the waits."""
-        best: tuple[int, int, int, int] | None = None
-        stop = self.problem.stops[number]
-        for at, shift in enumerate(self.problem.shifts):
-            for place, way in enumerate(stop.ways):
-                if allowed(stop, way, shift) and (best is None or -way.worth < best[0]):
-                    found = self.days[at].cheapest(number, place)
-                    if found is not None and found[0] < 0 and (best is None or found[0] < best[0]):
-                        best = (found[0], at, found[1], place)
-        if best is not None:
-            _, at, where, place = best
-            self.routes[at].insert(where, (number, place))
-            self.days[at] = _Day(self.problem, self.problem.shifts[at], self.routes[at])
+        here, least, found = self.problem.stops[number].place, 0, None
+        for at, ways in self._open[number]:
+            for place, worth, stop in ways:
+                if -worth >= least:
+                    break
+                added, where = self.days[at].cheapest(here, stop, least + worth)
+                if where >= 0:
+                    least, found = added - worth, (at, where, place)
+        if found is not None:
+            at, where, place = found
+            route = self.routes[at]
+            self.change(at, (*route[:where], (number, place), *route[where:]))
+
+    def take_out(self, stops: Iterable[int]) -> None:
+        """Take stops out."""
+        gone = set(stops)
+        for at, route in enumerate(self.routes):
+            if any(stop in gone for stop, _ in route):
+                self.change(at, tuple(served for served in route if served[0] not in gone))
+
+    def change(self, at: int, route: tuple[Served, ...]) -> None:
+        """Give a shift another route."""
+        self.routes[at] = route
+        self.days[at] = Day(self.problem, self.problem.shifts[at], route)
 
     def all(self) -> Routes:
         """Return the plan."""
-        return tuple(tuple(route) for route in self.routes)
+        return tuple(self.routes)
 
 
-class _Day:
-    """A route as it stands: the stretches up to each place in it, and those from there on, with base and home."""
+class Day:
+    """A route as it stands: its joints, each with the stretch up to it and that from there on, with base and home.
 
-    def __init__(self, problem: Problem, shift: Shift, route: list[Served]) -> None:
-        self.problem = problem
-        minutes, whole = problem.travel.minutes, Stretch(0, shift.start, shift.end)
-        self.places = [shift.start_place, *(problem.stops[stop].place for stop, _ in route), shift.end_place]
-        drives = [minutes[one][other] for one, other in pairwise(self.places)] if route else [0]
-        stops = [self._stop(*served) for served in route]
-        self.drives = drives
-        self.before: list[Stretch | None] = [whole]
+    `cost` is its minutes driven and waited, less what it serves is worth. It does not `fit` where it misses an hour.
+    """
+
+    def __init__(self, problem: Problem, shift: Shift, route: tuple[Served, ...]) -> None:
+        self.travel, self.waits_cost = problem.travel.minutes, problem.waits_cost
+        ways = [problem.stops[stop].ways[way] for stop, way in route]
+        stops = [Stretch(way.minutes, way.opens, way.closes - way.minutes) for way in ways]
+        whole = Stretch(0, shift.start, shift.end)
+        places = [shift.start_place, *(problem.stops[stop].place for stop, _ in route), shift.end_place]
+        drives = [self.travel[one][other] for one, other in pairwise(places)] if route else [0]
+        before: list[Stretch | None] = [whole]
         for drive, stop in zip(drives, stops, strict=False):
-            self.before.append(joined(self.before[-1], drive, stop))
-        self.after: list[Stretch | None] = [whole]
+            before.append(joined(before[-1], drive, stop))
+        after: list[Stretch | None] = [whole]
         for drive, stop in zip(reversed(drives), reversed(stops), strict=False):
-            self.after.append(joined(stop, drive, self.after[-1]))
-        self.after.reverse()
-        self.all = joined(self.before[-1], drives[-1], whole)
+            after.append(joined(stop, drive, after[-1]))
+        after.reverse()
+        self.joints = [
+            (at, places[at], places[at + 1], drives[at], one, other)
+            for at, (one, other) in enumerate(zip(before, after, strict=True)) if one is not None and other is not None
+        ]  # fmt: skip
+        all_of_it = joined(before[-1], drives[-1], whole)
+        self.fits = all_of_it is not None
+        self.minutes = all_of_it.minutes if all_of_it is not None else 0
+        spent = self.minutes - sum([way.minutes for way in ways]) if self.waits_cost else sum(drives)
+        self.cost = spent - sum([way.worth for way in ways])
 
-    def cheapest(self, number: int, way_place: int) -> tuple[int, int] | None:
-        """Return the least that a stop adds, less its worth, and where it comes; None where it does not fit."""
-        minutes, here = self.problem.travel.minutes, self.problem.stops[number].place
-        way, stop = self.problem.stops[number].ways[way_place], self._stop(number, way_place)
-        best: tuple[int, int] | None = None
-        for where, (before, after) in enumerate(zip(self.before, self.after, strict=True)):
-            to, on = minutes[self.places[where]][here], minutes[here][self.places[where + 1]]
-            whole = joined(joined(before, to, stop), on, after)
-            if whole is None or self.all is None:
+    def cheapest(self, here: int, stop: Stretch, below: int) -> tuple[int, int]:
+        """Return the least that a stop adds at a place, if it is below something, and where it comes; else -1 there.
+
+        This is `Stretch.then` twice at each joint of the day, written out: nearly all time of a search is spent here.
+        """
+        where = -1
+        travel, away, waits_cost = self.travel, self.travel[here], self.waits_cost
+        work, opens, closes = stop
+        if opens > closes:
+            return below, where
+        without = self.minutes + work
+        for at, one, other, drive, (took, earliest, latest), (rest, rest_opens, rest_closes) in self.joints:
+            there = took + travel[one][here]
+            if earliest + there > closes:
                 continue
-            added = to + on - self.drives[where]
-            if self.problem.waits_cost:
-                added = whole.minutes - self.all.minutes - way.minutes
-            if best is None or added - way.worth < best[0]:
-                best = (added - way.worth, where)
-        return best
-
-    def _stop(self, number: int, way_place: int) -> Stretch:
-        way = self.problem.stops[number].ways[way_place]
-        return Stretch(way.minutes, way.opens, way.closes - way.minutes)
+            gap = opens - there
+            wait = gap - latest if gap > latest else 0
+            on = there + wait + work + away[other]
+            if (max(earliest, gap)) - wait + on > rest_closes:
+                continue
+            if waits_cost:
+                again = rest_opens - on - (min(latest, closes - there))
+                added = on + rest - without + (max(0, again))
+            else:
+                added = there - took + away[other] - drive
+            if added < below:
+                below, where = added, at
+        return below, where
 
 
 def joined(one: Stretch | None, drive: int, other: Stretch | None) -> Stretch | None:
     """Return two stretches as one; None where either or both together don't keep their hours."""
     return None if one is None or other is None else one.then(drive, other)
+
+
+Open = tuple[int, tuple[tuple[int, int, Stretch], ...]]
+"""A shift, and the ways in which it may serve a stop: their places, what they are worth, and their hours."""
+
+
+def _open(problem: Problem, number: int) -> tuple[Open, ...]:
+    """Return the shifts that may serve a stop, each with the ways in which it may, those worth most first."""
+    stop, found = problem.stops[number], []
+    for at, shift in enumerate(problem.shifts):
+        ways = [(place, way) for place, way in enumerate(stop.ways) if allowed(stop, way, shift)]
+        ways.sort(key=lambda each: -each[1].worth)
+        if ways:
+            found.append((at, tuple(
+                (place, way.worth, Stretch(way.minutes, way.opens, way.closes - way.minutes)) for place, way in ways
+            )))  # fmt: skip
+    return tuple(found)

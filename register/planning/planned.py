@@ -3,13 +3,12 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import partial
 
 from register.domain.explain import day_words
 from register.errors import Refused
 from register.planning.asked import Asked
 from register.planning.problem import Problem, Progress, Routes, Served, Shift
-from register.planning.routes import EFFORT, solve, solver_name, steps_for
+from register.planning.routes import EFFORT, solve, tries_for
 from register.planning.timing import TimedRoute, timed
 from register.planning.week import Draft, draft
 from register.planning.week_rows import PlannedWeek, date_of, week_of
@@ -51,13 +50,15 @@ def plan(
     made = draft(asked)
     held = _held(made, fixed or {})
     open_problem = _without(made, held)
-    shown = partial(_whole, made, held)
+
+    def week(routes: Routes, seconds: float) -> PlannedWeek:
+        return week_of(made, _whole(made, held, routes), tries=tries_for(open_problem, seconds))
+
     found = solve(
         open_problem, seed=seed, effort=effort, progress=progress,
-        first_plan=None if first_plan is None else lambda routes: first_plan(week_of(made, shown(routes), tries=0)),
+        first_plan=None if first_plan is None else lambda routes: first_plan(week(routes, 0)),
     )  # fmt: skip
-    searched = effort > 0 and solver_name() != "insertion"
-    return week_of(made, shown(found), tries=steps_for(effort) if searched else 0)
+    return week(found, effort)
 
 
 def move(week: PlannedWeek, key: str, day: date, van: int, position: int | None = None) -> PlannedWeek:

@@ -15,11 +15,14 @@ class Stretch(NamedTuple):
 
     def then(self, drive: int, other: "Stretch") -> "Stretch | None":
         """Return this stretch with another after a drive; None where the other would have closed by then."""
-        there = self.minutes + drive
-        if max(self.earliest + there, other.earliest) > other.latest:
+        minutes, earliest, latest = self
+        work, opens, closes = other
+        there = minutes + drive
+        if opens > closes or earliest + there > closes:
             return None
-        opens = other.earliest - there
-        wait = max(0, opens - self.latest)
+        gap = opens - there
+        wait = gap - latest if gap > latest else 0
         return Stretch(
-            there + wait + other.minutes, max(opens, self.earliest) - wait, min(other.latest - there, self.latest)
-        )
+            there + wait + work, (max(earliest, gap)) - wait,
+            min(closes - there, latest),
+        )  # fmt: skip

@@ -20,7 +20,7 @@ from tests.planning.weeks import MONDAY, asked, site, wrong_with
         (500, 400, 9, "At most 25 % above the shortest there can be for what must be visited."),
         (501, 400, 1_234, "No better plan was found in 1,234 tries."),
         (900, 400, 7, "No better plan was found in 7 tries."),
-        (501, 400, 0, "A quick plan, put together site by site; no better one was sought."),
+        (501, 400, 0, "As it was kept or moved by hand; no better plan was sought."),
     ],
 )
 def test_a_plan_is_praised_no_more_than_was_shown(cost: int, bound: int, tries: int, words: str) -> None:
