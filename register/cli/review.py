@@ -7,7 +7,8 @@ from typing import Any
 from register.cli.context import Context
 from register.cli.output import notice, print_json, print_table
 from register.domain.words import counted
-from register.exchange.review import Returned, read_returned
+from register.exchange.returned_sheet import Returned
+from register.exchange.review import read_returned
 from register.services.owner_queries import open_queries, settle_query
 from register.services.review import Reviewed, Step, review, unopposed
 

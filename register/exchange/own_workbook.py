@@ -19,14 +19,15 @@ from register.domain.rulebook import EnvironmentClass
 from register.domain.words import Bound, Check, Result, Standing, spoken
 from register.errors import Refused
 from register.exchange import own_words
-from register.exchange.review import Returned, marked_heads, returned_in
+from register.exchange.returned_sheet import Returned, marked_heads
+from register.exchange.review import returned_in
 from register.exchange.sheets.cells import Book, SheetSource, Value, text_of
 from register.exchange.sheets.dates import DateRules
 from register.exchange.sheets.mapping import Mapping as SheetMapping
 from register.exchange.sheets.preview import SheetReading
 from register.exchange.workbook.answers import AS_SENT, ROW_MARK
 from register.exchange.workbook.cells import unguarded
-from register.exchange.workbook.columns import STANDING
+from register.exchange.workbook.columns import STANDING, TAG
 from register.exchange.workbook.item_sheets import REGISTER
 from register.exchange.workbook.record_sheets import READINGS, RECORDS
 from register.exchange.workbook.wording import AS_FOUND, SUPERSEDED, standing_word, word
@@ -113,8 +114,15 @@ def read_own(name: str, book: Book, *, today: date, classes: Mapping[str, Enviro
             f"“{name}” is an owner workbook with {count} answer{'s' if count > 1 else ''} in it, and no list. Take it "
             "in with “Take in the owner's answers”, or on the command line with review."
         )
+    if returned.astray:
+        raise Refused(
+            f"In “{name}” rows of {', '.join(f'“{each}”' for each in returned.astray)} were sorted or copied without "
+            "their hidden columns, so nothing tells which readings are of which test. Take in the workbook as it was "
+            "written."
+        )
     own = _Own(returned.sent.sites, DateRules(today), classes)
     sheets = {sheet.name: sheet for sheet in book.sheets}
+    sheets |= {title: sheets[now] for title, now in returned.renamed.items()}
     measured = _measured(own, sheets)
     items = list(_items(own, sheets))
     records = list(_records(own, sheets, measured))
@@ -162,7 +170,7 @@ def _items(own: _Own, sheets: Mapping[str, SheetSource]) -> Iterator[IntakeItem]
         try:
             yield _item(own, row)
         except Refused as refused:
-            own.complain(row.place, "", row.text("Tag"), str(refused))
+            own.complain(row.place, "", row.text(TAG), str(refused))
 
 
 def _item(own: _Own, row: _OwnRow) -> IntakeItem:
@@ -173,7 +181,7 @@ def _item(own: _Own, row: _OwnRow) -> IntakeItem:
     known = own.classes.get(row.text("Environment class"))
     removed = standing == standing_word(Standing.REMOVED)
     return IntakeItem(
-        place=row.place, mark=row.mark, tag=row.text("Tag"), site=site, area=area, kind=kind,
+        place=row.place, mark=row.mark, tag=row.text(TAG), site=site, area=area, kind=kind,
         description="" if kind and row.text("Item") == word(kind) else row.text("Item"),
         serial=row.text("Serial number"), environment=known.id if known else None, outlets=outlets,
         safety_switch=switch, rated_current_a=amperes,
@@ -215,13 +223,13 @@ def _records(own: _Own, sheets: Mapping[str, SheetSource], measured: Mapping[str
         try:
             yield _record(own, row, measured.get(row.mark) or _Measured())
         except Refused as refused:
-            own.complain(row.place, "", row.text("Tag"), str(refused))
+            own.complain(row.place, "", row.text(TAG), str(refused))
 
 
 def _record(own: _Own, row: _OwnRow, measured: _Measured) -> IntakeRecord:
     instrument, set_up = own_words.said_instrument(row.text("Instrument and set-up"))
     return IntakeRecord(
-        place=row.place, mark=row.mark, tag=row.text("Tag"), site=_place(own, row)[0],
+        place=row.place, mark=row.mark, tag=row.text(TAG), site=_place(own, row)[0],
         record=TestRecord(
             own_words.said_duties(row.text("Duties")), tuple(measured.readings), measured.look, row.day("Tested on"),
             set_up=set_up,

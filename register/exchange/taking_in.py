@@ -31,6 +31,11 @@ class FileTaken:
     dry_run: bool
 
     @property
+    def sites(self) -> tuple[str, ...]:
+        """Return the codes of the sites that the rows name themselves, each once."""
+        return tuple(sorted({each.site.upper() for each in self.reading.rows.items if each.site}))
+
+    @property
     def lacks(self) -> str:
         """Return in a sentence what does not come along; empty where nothing new comes, or nothing is known to lack."""
         return self.reading.lacks if self.taken.new_items or self.taken.new_records else ""

@@ -1,84 +1,25 @@
 """An owner workbook goes out, is answered, comes back in whatever state, and is taken in once."""
 
-import shutil
-import subprocess
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any
 
 import pytest
 from openpyxl import load_workbook
 from openpyxl.workbook import Workbook
 
-from register.domain.words import Duty, Kind
+from register.domain.words import Duty
 from register.errors import Refused
-from register.exchange.review import MOST_NOTES, Returned, read_returned
-from register.exchange.workbook import write_owner_workbook
+from register.exchange.returned_sheet import MOST_NOTES, Returned
+from register.exchange.review import read_returned
 from register.exchange.workbook.answers import AS_SENT
 from register.services.owner_queries import open_queries
-from register.services.owner_report import owner_report
-from register.services.places import known_site
 from register.services.review import Deed, Reviewed, State, review
 from register.services.withdrawals import remove
-from register.store.engine import Register
 from tests.desk import Desk
+from tests.exchange.hotel import answer, answered, column, desk, row_of, sent
 from tests.registers import TODAY, empty_file, path, register
 
-__all__ = ["empty_file", "path", "register"]
-
-AREAS = ("Bar", "Kitchen")
-COLUMNS = {
-    "word": "Your answer",
-    "to": "Moved to which area",
-    "comment": "Your comment",
-    "on": "Test button pressed on",
-}
-
-
-@pytest.fixture
-def desk(register: Register) -> Desk:
-    """A hotel with two areas, three switches and a lead; one switch is out of service."""
-    desk = Desk(register)
-    desk.site("HOTEL", "residential")
-    for number, area in enumerate((*AREAS, "Bar"), start=1):
-        desk.item(f"P{number}", site="HOTEL", area=area)
-    desk.item("L1", Kind.EXTENSION_LEAD, site="HOTEL", area="Bar", safety_switch=None, serial="=1+1")
-    desk.withdraw("P3")
-    return desk
-
-
-@pytest.fixture
-def sent(desk: Desk, tmp_path: Path) -> Path:
-    """The hotel's workbook."""
-    book = tmp_path / "hotel.xlsx"
-    with desk.read() as connection:
-        write_owner_workbook(owner_report(connection, known_site(connection, "HOTEL"), TODAY), book)
-    return book
-
-
-def column(sheet: Any, title: str) -> int:  # noqa: ANN401 - openpyxl's
-    return next(int(cell.column) for cell in sheet[1] if cell.value == title)
-
-
-def row_of(sheet: Any, tag: str) -> int:  # noqa: ANN401 - openpyxl's
-    return next(row for row in range(2, sheet.max_row + 1) if sheet.cell(row, 2).value == tag)
-
-
-def answer(book: Workbook, tag: str, title: str = "Register", **said: object) -> None:
-    """Fill in the answers about one item."""
-    sheet = book[title]
-    for name, value in said.items():
-        sheet.cell(row_of(sheet, tag), column(sheet, COLUMNS[name]), value)
-
-
-def answered(sent: Path, **answers: dict[str, object]) -> Path:
-    """Fill in answers by tag, as the owner does, and save the book beside."""
-    book = load_workbook(sent)
-    for tag, said in answers.items():
-        answer(book, tag, **said)
-    path = sent.with_name("answered.xlsx")
-    book.save(path)
-    return path
+__all__ = ["desk", "empty_file", "path", "register", "sent"]
 
 
 def take(desk: Desk, returned: Returned, *, keep: bool = True, everything: bool = False) -> Reviewed:
@@ -264,27 +205,6 @@ def test_a_book_full_of_answers_that_are_none_tells_of_some_and_counts_the_rest(
     notes = read_returned(sent).notes
     assert len(notes) == MOST_NOTES + 1
     assert notes[-1] == "20 further notes of this sort: look through the workbook."
-
-
-def test_a_book_saved_by_another_program_brings_its_answers_and_no_false_change(
-    desk: Desk, sent: Path, tmp_path: Path
-) -> None:
-    program = shutil.which("soffice")
-    if program is None:
-        pytest.skip("not run: needs LibreOffice")
-    file = answered(sent, P1={"word": "Not found", "on": datetime(2026, 11, 18)}, P2={"word": "Agree"})  # noqa: DTZ001
-    profile = f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"
-    for form, into in (("ods", "one"), ("xlsx", "two")):
-        made = [program, profile, "--headless", "--norestore", "--convert-to", form, "--outdir", tmp_path / into, file]
-        subprocess.run(made, capture_output=True, timeout=180, check=True)
-        (file,) = (tmp_path / into).iterdir()
-
-    returned = read_returned(file)
-
-    assert (returned.changes, returned.notes) == ([], [])
-    done = take(desk, returned)
-    assert done.done == 2
-    assert done.agreed == 1
 
 
 def test_what_was_changed_in_sheets_without_answers_is_listed_with_what_stood_there(sent: Path) -> None:

@@ -135,3 +135,18 @@ def test_every_use_of_a_column_that_is_offered_is_offered_once() -> None:
     assert len({words for words, _ in offered}) == len(offered)
     assert len({use for _, use in offered}) == len(offered)
     assert {use.field for _, use in offered} == set(Field)
+
+
+def test_tests_on_a_sheet_of_their_own_follow_their_items_to_the_site_that_these_name(
+    desk: Desk, tmp_path: Path
+) -> None:
+    """The list says of each item where it is; that another site was chosen for the file takes no test from them."""
+    items = [["Tag", "Site", "Kind"], ["B1", "MILL", "Cord set"], ["B2", "MILL", "Cord set"]]
+    tests = [["Tag", "Test date", "Result"], ["B1", "13/10/2026", "pass"], ["B2", "14/10/2026", "fail"]]
+    file = workbook(tmp_path / "both.xlsx", items, title="Items", more={"Tests": tests})
+
+    done = take(desk, file)
+
+    assert (done.taken.new_items, done.taken.new_records, done.taken.refused) == (2, 2, 0)
+    assert done.sites == ("MILL",)
+    assert desk.answer("B1").site == "MILL"

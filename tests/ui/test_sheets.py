@@ -128,7 +128,7 @@ def test_what_the_file_leaves_open_is_asked_and_a_mapping_answers_it(
     assert at.dialog._tried.taken is None
     assert at.dialog._tried.reading is not None
     assert at.dialog._tried.reading.questions
-    assert at.dialog._tried.reading.questions[0] in at.says
+    assert at.dialog._tried.reading.questions[0].said in at.says
     messages.files = [tmp_path / "kept.toml"]
     at.press("Save how it was read")
     text = (tmp_path / "kept.toml").read_text()
@@ -195,6 +195,13 @@ def test_columns_words_and_tags_are_corrected_on_the_spot_and_remembered(
     again.press("Read it afresh")
     assert "Items: 0 new" in again.says
     assert desk.faults() == ()
+
+
+def test_a_file_that_names_its_site_itself_says_so(intake: Callable[[Path], Intake]) -> None:
+    at = intake(BOAT)
+    at.new_site("SHED")
+    assert "78 new" in at.says
+    assert "Left out: 2. The file itself says where its rows belong: BOAT." in at.says
 
 
 def test_headings_that_nobody_knows_are_named_one_by_one(intake: Callable[[Path], Intake], tmp_path: Path) -> None:

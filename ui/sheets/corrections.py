@@ -7,7 +7,7 @@ from typing import Final
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from register.exchange.sheets.corrected import uses, with_column, with_titles, with_word
+from register.exchange.sheets.corrected import use_words, uses, with_column, with_titles, with_word
 from register.exchange.sheets.fields import ColumnUse, Field
 from register.exchange.sheets.headings import TITLES, Suggestion
 from register.exchange.sheets.mapping import Mapping, find
@@ -101,9 +101,9 @@ def _column(each: Suggestion, mapping: Mapping, offered: tuple[tuple[object, str
     use = (find(own.columns, each.heading) if own else None) or ColumnUse(Field.IGNORE)
     said = next((words for known, words in offered if known == use), "")
     plain = ColumnUse(use.field, use.test, use.reading)
-    words = said or next((words for known, words in offered if known == plain), str(use))
+    words = said or next((words for known, words in offered if known == plain), use_words(use))
     choices = offered if said else ((use, words), *offered)
-    perhaps = "" if each.taken or not each.proposal else f" (perhaps {each.proposal})"
+    perhaps = "" if each.taken or not each.proposal else f" (perhaps {_spoken(each.proposal)})"
     texts = (each.sheet, each.heading, ", ".join(each.examples), f"{words}{perhaps}")
     return Correctable(texts, choices, use, sheet=each.sheet, column=each.heading)
 

@@ -10,7 +10,8 @@ from PySide6.QtWidgets import QTableWidgetItem, QWidget
 
 from register.domain.words import counted
 from register.errors import Refused, Unavailable
-from register.exchange.review import Returned, read_returned
+from register.exchange.returned_sheet import Returned
+from register.exchange.review import read_returned
 from register.services.review import Reviewed, State, Step, review
 from register.store.engine import Change, Register
 from ui.asking.dialog import Dialog

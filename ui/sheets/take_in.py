@@ -161,7 +161,7 @@ class TakeInDialog(Dialog):
                     register, path, choices, today=today, mapping=mapping, progress=lambda _rows: go_on()
                 )
                 if reading.questions:
-                    return _Tried(reading, None, f"{' '.join(reading.questions)} Or choose it below.")
+                    return _Tried(reading, None, _asked(reading))
                 taken = take_in_reading(
                     register, path, reading, choices, actor="rehearsal", at=moment(), today=today, dry_run=True
                 )
@@ -176,7 +176,7 @@ class TakeInDialog(Dialog):
         reading, taken = tried.reading, tried.taken
         problems: Sequence[RowProblem] = taken.taken.problems if taken is not None else ()
         if taken is not None:
-            self._said.say(_in_words(taken), "ink")
+            self._said.say(_in_words(taken, self._choices().site), "ink")
         else:
             self._said.say(tried.why, "overdue" if reading is None else "soon")
         columns = columns_of(reading.suggestions, reading.mapping_used) if reading is not None else []
@@ -289,15 +289,24 @@ class TakeInDialog(Dialog):
             self.complain(str(reason))
 
 
-def _in_words(done: FileTaken) -> str:
+def _asked(reading: SheetReading) -> str:
+    """Say what is asked about a file, which is answered by choosing; where that won't do, a mapping can say more."""
+    asked = " ".join(each.said for each in reading.questions)
+    return f"{asked} Choose below what the columns are, or use a mapping."
+
+
+def _in_words(done: FileTaken, site: str) -> str:
+    """Say what would come in, and where to if the file names other sites than the one chosen."""
     taken = done.taken
+    elsewhere = [each for each in done.sites if each != site.upper()]
+    said = f" The file itself says where its rows belong: {', '.join(elsewhere)}." if elsewhere else ""
     kept = f" Read as “{done.reading.remembered}” was." if done.reading.remembered else ""
     found = f" ({taken.as_found:,} with the verdict as found)" if taken.as_found else ""
     return (
         f"{counted(done.reading.rows.rows_read, 'row')} read."
         f" Items: {taken.new_items:,} new, {taken.changed_items:,} changed,"
         f" {taken.same_items:,} as they were. Tests: {taken.new_records:,} new{found}, {taken.same_records:,} known."
-        f" Left out: {taken.refused:,}.{kept} {done.lacks}".rstrip()
+        f" Left out: {taken.refused:,}.{said}{kept} {done.lacks}".rstrip()
     )
 
 

@@ -6,12 +6,13 @@ from typing import Final
 from register.exchange.sheets.fields import Field
 from register.exchange.sheets.headings import makes_items
 from register.exchange.sheets.layout import Layout
+from register.exchange.sheets.question import Question
 
 KNOWN_ENOUGH: Final = 2
 """With so many known headings a sheet without a tag is a list all the same, and is asked about."""
 
 
-def questions_of(layout: Layout) -> list[str]:
+def questions_of(layout: Layout) -> list[Question]:
     """Return the questions of one sheet, each saying what to write into a mapping."""
     if not layout.is_list:
         return [*layout.questions, *_of_tag(layout)]
@@ -20,28 +21,30 @@ def questions_of(layout: Layout) -> list[str]:
     return [*layout.questions, *_of_site(layout), *of_results]
 
 
-def _of_tag(layout: Layout) -> Iterator[str]:
+def _of_tag(layout: Layout) -> Iterator[Question]:
     known = [column for column in layout.columns if column.use and column.use.field is not Field.IGNORE]
     if layout.is_list or len(known) < KNOWN_ENOUGH:
         return
     listed = ", ".join(f"“{column.heading}”" for column in layout.columns)
-    yield (
-        f"Sheet “{layout.sheet}” has no column that is surely the tag. Its headings are {listed}. Say which it is "
-        f'in the mapping: [sheets."{layout.sheet}".columns] "…" = "tag"; or leave the sheet out with skip = true.'
+    yield Question(
+        f"Sheet “{layout.sheet}” has no column that is surely the tag.",
+        f"Its headings are {listed}. Say which it is in the mapping: "
+        f'[sheets."{layout.sheet}".columns] "…" = "tag"; or leave the sheet out with skip = true.',
     )
 
 
-def _of_site(layout: Layout) -> Iterator[str]:
+def _of_site(layout: Layout) -> Iterator[Question]:
     if not makes_items(layout.columns) or layout.constants.site or layout.constants.site_name:
         return
     if layout.place_of(Field.SITE) is None and layout.place_of(Field.SITE_NAME) is None:
-        yield (
-            f"Sheet “{layout.sheet}” doesn't say at which site its items are. Give the site's code, or say which "
-            f'column names it: [sheets."{layout.sheet}".columns] "…" = "site", or [constants] site = "…".'
+        yield Question(
+            f"Sheet “{layout.sheet}” doesn't say at which site its items are.",
+            "Give the site's code, or say which column names it: "
+            f'[sheets."{layout.sheet}".columns] "…" = "site", or [constants] site = "…".',
         )
 
 
-def _of_results(layout: Layout) -> Iterator[str]:
+def _of_results(layout: Layout) -> Iterator[Question]:
     dates = [each for each in layout.columns if each.use and each.use.field is Field.TESTED_ON]
     for column in dates:
         test = column.use.test if column.use else 1
@@ -50,8 +53,8 @@ def _of_results(layout: Layout) -> Iterator[str]:
             each.use and each.use.test == test and each.use.field in told for each in layout.columns
         ):
             continue
-        yield (
-            f"Sheet “{layout.sheet}” gives test dates (“{column.heading}”) but neither results nor readings. If all "
-            'those tests were passed, write [constants] result = "pass" in the mapping; if not, '
-            f'[sheets."{layout.sheet}".columns] "{column.heading}" = "ignore".'
+        yield Question(
+            f"Sheet “{layout.sheet}” gives test dates (“{column.heading}”) but neither results nor readings.",
+            'If all those tests were passed, write [constants] result = "pass" in the mapping; if not, '
+            f'[sheets."{layout.sheet}".columns] "{column.heading}" = "ignore".',
         )

@@ -1,10 +1,10 @@
 """What one cell of a spreadsheet can hold, and its text."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
-from typing import Final, Protocol, TypeAlias
+from typing import Final, NamedTuple, Protocol, TypeAlias
 
 from register.domain.text import clean_text
 from register.errors import Refused
@@ -48,6 +48,14 @@ class Note:
     text: str
 
 
+class Span(NamedTuple):
+    """A cell that reaches from its row down to the row `last`; `column` is counted from 0."""
+
+    first: int
+    last: int
+    column: int
+
+
 class SheetSource(Protocol):
     """One sheet of a file, read row by row."""
 
@@ -62,6 +70,10 @@ class SheetSource(Protocol):
     @property
     def notes(self) -> list[Note]:
         """What was found while reading the rows."""
+
+    @property
+    def spans(self) -> Sequence[Span]:
+        """The cells that are merged over several rows, known once the first row was asked for."""
 
     def rows(self) -> Iterator[Row]:
         """Yield the filled rows, top down. Refused at a limit or where the file is damaged."""

@@ -7,12 +7,33 @@ from hashlib import sha256
 from typing import Final
 
 from register.domain.words import Check, spoken
-from register.exchange.sheets.fields import DATES, OF_TESTS, ColumnUse, DateStyle, Field, ReadingHead
+from register.exchange.sheets.fields import DATES, OF_TESTS, ColumnUse, DateStyle, Field, ReadingHead, spoken_head
 from register.exchange.sheets.heading_words import plain
 from register.exchange.sheets.mapping import ANY_SHEET, Constants, Mapping, SheetMapping, find
 
 _TRIPS: Final = (Check.TRIP_TIME, Check.TRIP_CURRENT)
 _ORDERS: Final = {DateStyle.DAY_MONTH_YEAR: "day/month/year", DateStyle.MONTH_DAY_YEAR: "month/day/year"}
+
+_WORDS: Final = {
+    Field.SITE: "Site, by its code",
+    Field.AREA_ENVIRONMENT: "Environment class of the area",
+    Field.ENVIRONMENT: "Environment class of the item",
+    Field.APPLIANCE_CLASS: "Appliance class, I or II",
+    Field.SERIAL: "Serial number",
+    Field.OUTLETS: "Number of outlets",
+    Field.RATED_RESIDUAL: "Rated residual current",
+    Field.SWITCH_TYPE: "Type of the safety switch",
+    Field.WAVEFORM: "Waveform of the safety switch",
+    Field.DELAY: "Delay of the safety switch",
+    Field.SINCE: "In service since",
+    Field.PROTECTED_BY_SWITCH: "Protected by a safety switch",
+    Field.TESTED_AT: "Time of the test",
+    Field.WORK_DONE: "Which test it was",
+    Field.LOOK: "What the look found",
+    Field.RESULT: "Result of the test",
+    Field.SET_UP: "Set-up",
+}
+"""Where the word of a mapping file is no word to be shown."""
 
 
 def uses() -> Iterator[tuple[str, ColumnUse]]:
@@ -43,7 +64,15 @@ def _readings(check: Check) -> Iterator[tuple[str, ColumnUse]]:
 
 def field_words(field: Field) -> str:
     """Return a field as it stands in a list to choose from."""
-    return field.value.replace("-", " ").capitalize()
+    return _WORDS.get(field) or field.value.replace("-", " ").capitalize()
+
+
+def use_words(use: ColumnUse) -> str:
+    """Return what a column is taken for, in words, whether or not that is in the list to choose from."""
+    if use.reading:
+        check = use.reading.check
+        return f"Reading: {spoken_head(use.reading).replace(check.value, spoken(check), 1)}"
+    return field_words(use.field) + (f", of test {use.test} back from the last" if use.test > 1 else "")
 
 
 def with_column(mapping: Mapping, sheet: str, heading: str, use: ColumnUse) -> Mapping:

@@ -194,8 +194,9 @@ def _unexplained(item: IntakeItem) -> RowProblem:
 
 
 def _with_site(test: RowTest, items: Mapping[str, IntakeItem]) -> RowTest:
+    """Return a test at the site that its row says, or else at that of its item, wherever in the file that stands."""
     item = items.get(test.record.tag)
-    if test.record.site or item is None:
+    if item is None or (test.sited and test.record.site):
         return test
     return replace(test, record=replace(test.record, site=item.site))
 

@@ -10,6 +10,7 @@ from register.exchange.sheets.cells import Value, text_of
 from register.exchange.sheets.fields import MAKES_ITEMS, OF_TESTS, ColumnUse, Field
 from register.exchange.sheets.heading_words import EARLIER, OPEN, PLACES, all_words, plain, sure_field
 from register.exchange.sheets.mapping import find
+from register.exchange.sheets.question import Question
 from register.exchange.sheets.reading_heads import read_head, unit_of
 from register.exchange.sheets.recognise import LIKELY, fitting, guess
 from register.exchange.sheets.values import WordTable
@@ -67,7 +68,7 @@ class Matched:
 
     columns: list[Column] = field(default_factory=list)
     suggestions: list[Suggestion] = field(default_factory=list)
-    questions: list[str] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
 
 
 def names_of(headings: Sequence[str]) -> list[str]:
@@ -190,8 +191,11 @@ def _settle_conflicts(
             listed = " and ".join(f"“{names[place]}”" for place in places)
             use = uses[places[0]]
             matched.questions.append(
-                f"Sheet “{sheet}” has {len(places)} columns for the {use}: {listed}. "
-                f'Say in the mapping which to leave out: [sheets."{sheet}".columns] "{names[places[-1]]}" = "ignore".'
+                Question(
+                    f"Sheet “{sheet}” has {len(places)} columns for the {use}: {listed}.",
+                    "Say in the mapping which to leave out: "
+                    f'[sheets."{sheet}".columns] "{names[places[-1]]}" = "ignore".',
+                )
             )
         for place in places:
             if place not in first[:1]:

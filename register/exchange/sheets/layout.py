@@ -20,6 +20,7 @@ from register.exchange.sheets.headings import (
     score,
 )
 from register.exchange.sheets.mapping import Constants, SheetMapping
+from register.exchange.sheets.question import Question
 from register.exchange.sheets.reading_heads import read_head
 from register.exchange.sheets.values import WordTable
 
@@ -56,7 +57,7 @@ class Layout:
     asked: set[int] = field(default_factory=set)
     """Places of the columns whose dates can't be read before a question is answered."""
     suggestions: list[Suggestion] = field(default_factory=list)
-    questions: list[str] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
 
     @property
     def is_list(self) -> bool:
@@ -228,10 +229,14 @@ def _set_dates(layout: Layout, values: Mapping[int, Sequence[Value]]) -> None:
         layout.styles[column.place] = detected.styles
         if detected.question:
             layout.asked.add(column.place)
+            asked, _, how = detected.question.partition("; ")
             layout.questions.append(
-                f"Column “{column.heading}” ({letters(column.place)}) of sheet “{layout.sheet}”: {detected.question}, "
-                f'in the mapping: [sheets."{layout.sheet}".columns] "{column.heading}" = '
-                f'{{ field = "{column.use.field}", date_style = "…" }}.'
+                Question(
+                    f"Column “{column.heading}” ({letters(column.place)}) of sheet “{layout.sheet}”: {asked}.",
+                    f"{how[:1].upper()}{how[1:]}, in the mapping: "
+                    f'[sheets."{layout.sheet}".columns] "{column.heading}" = '
+                    f'{{ field = "{column.use.field}", date_style = "…" }}.',
+                )
             )
 
 

@@ -11,7 +11,7 @@ from typing import Final
 
 from register.errors import Refused
 from register.exchange.sheets import cells
-from register.exchange.sheets.cells import Book, Note, Row, Value
+from register.exchange.sheets.cells import Book, Note, Row, Span, Value
 from register.exchange.sheets.fixed_width import cut, starts_of
 
 LONGEST_LINE: Final = 1_000_000
@@ -107,6 +107,7 @@ class _TextSheet:
         self._file_name = path.name
         self._separator, self._width, self._text = _layout(path.name, text)
         self._starts = starts_of(_lines(path.name, self._text), self._separator)
+        self.spans: tuple[Span, ...] = ()
 
     def rows(self) -> Iterator[Row]:
         """Yield the filled rows, top down. Refused at a limit or where a quotation mark is never closed."""

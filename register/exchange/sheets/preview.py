@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
+from register.domain.words import counted
 from register.errors import Refused
 from register.exchange.sheets.asking import questions_of
 from register.exchange.sheets.book import open_book
@@ -14,8 +15,18 @@ from register.exchange.sheets.dates import EPOCH_1900, EPOCH_1904, DateRules
 from register.exchange.sheets.fields import Field
 from register.exchange.sheets.gather import gather
 from register.exchange.sheets.headings import EXAMPLES, OPEN_CERTAINTY, TITLES, Suggestion, names_of
-from register.exchange.sheets.layout import ROWS_LOOKED_AT, Layout, gives_anything, has_headings, lay_out, resolved
+from register.exchange.sheets.layout import (
+    ROWS_LOOKED_AT,
+    Layout,
+    gives_anything,
+    has_headings,
+    heading_at,
+    lay_out,
+    resolved,
+)
 from register.exchange.sheets.mapping import Constants, Mapping, SheetMapping, find
+from register.exchange.sheets.merged import spread_down
+from register.exchange.sheets.question import Question
 from register.exchange.sheets.record_row import day_column
 from register.exchange.sheets.row import Sheet
 from register.exchange.sheets.rows import EVERY_ROWS, SheetSays, read_rows
@@ -41,7 +52,7 @@ class SheetReading:
     rows: SheetRows
     mapping_used: Mapping
     suggestions: tuple[Suggestion, ...] = ()
-    questions: tuple[str, ...] = ()
+    questions: tuple[Question, ...] = ()
     heads: Lookup[str, tuple[str, ...]] = field(default_factory=dict)
     said: Mapping | None = None
     remembered: str = ""
@@ -122,6 +133,7 @@ def _read_sheet(file: _File, source: SheetSource) -> None:
         _note(file, source.name, note.row or 1, note.text)
     if not rows:
         return
+    rows = _taken_apart(file, source, rows, said)
     rows, times = unfolded(rows, said)
     if times > 1:
         _note(file, source.name, 1, f"{times} items stand side by side in a row; each was read as a row of its own.")
@@ -152,6 +164,17 @@ def _load(file: _File, source: SheetSource, said: SheetMapping) -> list[Row]:
             file.progress(file.rows_before)
         rows.append((number, tuple(texts.setdefault(each, each) if isinstance(each, str) else each for each in values)))
     return rows
+
+
+def _taken_apart(file: _File, source: SheetSource, rows: list[Row], said: SheetMapping) -> list[Row]:
+    """Return the rows with what cells merged over several of them say, those of the headings left as they are."""
+    at = heading_at(rows, said)
+    spans = [span for span in source.spans if at is not None and span.first > rows[at][0]]
+    if not spans or at is None:
+        return rows
+    count = counted(len(spans), "cell is", "cells are")
+    _note(file, source.name, spans[0].first, f"{count} merged over several rows; what stands there was taken for each.")
+    return [*rows[: at + 1], *spread_down(rows[at + 1 :], spans)]
 
 
 def _further(progress: Progress | None, before: int) -> Progress | None:
@@ -224,11 +247,12 @@ def _reading(file: _File) -> SheetReading:
     return SheetReading(rows, _used(file), tuple(suggestions), tuple(questions), heads)
 
 
-def _no_list(file: _File) -> str:
+def _no_list(file: _File) -> Question:
     sheets = ", ".join(f"“{layout.sheet}”" for layout in file.layouts)
-    return (
-        f"No row of headings was found on {sheets}. Say in the mapping which row they are in, and which of them is the "
-        f'tag: [sheets."{file.layouts[0].sheet}"] heading_row = …'
+    return Question(
+        f"No row of headings was found on {sheets}.",
+        "Say in the mapping which row they are in, and which of them is the tag: "
+        f'[sheets."{file.layouts[0].sheet}"] heading_row = …',
     )
 
 

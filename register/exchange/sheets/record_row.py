@@ -26,11 +26,15 @@ _TRIPS: Final = frozenset({Check.TRIP_TIME, Check.TRIP_CURRENT})
 
 @dataclass(frozen=True, slots=True)
 class RowTest:
-    """One test of a row, with the heading of its tag, and the heading and text of the cell of each reading."""
+    """One test of a row, with the heading of its tag, and the heading and text of the cell of each reading.
+
+    `sited` is whether the row itself says at which site it was, rather than what holds where no row does.
+    """
 
     record: IntakeRecord
     tag_heading: str
     cells: tuple[tuple[str, str], ...]
+    sited: bool
 
 
 @dataclass(slots=True)
@@ -110,6 +114,7 @@ def _test(row: RowCells, tag: str, site: str, said: _Said, remarks: str) -> RowT
         ),
         row.sheet.single[Field.TAG].heading,
         tuple((column.heading, text_of(row.value(column))) for column, _ in said.readings),
+        any(row.text(row.sheet.single.get(field)) for field in (Field.SITE, Field.SITE_NAME)),
     )
 
 

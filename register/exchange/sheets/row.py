@@ -128,7 +128,7 @@ class RowCells:
         text = short(text)
         choices = f" It can be: {_list(table)}." if len(table.choices) <= MOST_LISTED else ""
         return (
-            f"“{text}” is not known here.{hint}{choices} Correct the cell, or say in the mapping what it means: "
+            f"“{text}” is not known here.{hint}{choices} Correct the cell, or say what it means, in a mapping by "
             f'[values.{table.name}] "{text}" = "…".'
         )
 

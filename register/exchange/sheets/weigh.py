@@ -6,11 +6,14 @@ and rows, and how long one row or text is. Each part is streamed through once, b
 
 import re
 import zipfile
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from typing import IO, Final, Literal
 
+from openpyxl.utils.cell import column_index_from_string
+
 from register.errors import Refused
-from register.exchange.sheets.cells import MOST_CELLS
+from register.exchange.sheets.cells import MOST_CELLS, Span
 from register.exchange.sheets.gate import damaged
 
 MOST_TEXTS: Final = 500_000
@@ -24,7 +27,8 @@ LARGEST_OTHER_PART: Final = 10_000_000
 LARGEST_TEXTS: Final = 64_000_000
 
 _CHUNK: Final = 262_144
-_COUNTED: Final = re.compile(rb"<(?:[\w.-]+:)?(row|c|si)[\s/>]")
+_COUNTED: Final = re.compile(rb"<(?:[\w.-]+:)?(row|c|si|mergeCell)[\s/>]")
+_SPAN: Final = re.compile(rb"""[^>]*?\bref\s*=\s*["']([A-Z]{1,3})([1-9][0-9]{0,6}):[A-Z]{1,3}([1-9][0-9]{0,6})["']""")
 _ENCODING: Final = re.compile(rb"""encoding\s*=\s*["']([^"']*)""")
 _ENCODINGS: Final = frozenset({b"utf-8", b"utf8", b"us-ascii", b"ascii"})
 _STRICT: Final = b"http://purl.oclc.org/ooxml/"
@@ -43,6 +47,7 @@ class _Weight:
     texts: int = 0
     cells_of_row: int = 0
     row_began: int = 0
+    spans: list[Span] = field(default_factory=list)
 
 
 class WeighedZip(zipfile.ZipFile):
@@ -51,6 +56,8 @@ class WeighedZip(zipfile.ZipFile):
     def __init__(self, file: IO[bytes], name: str) -> None:
         super().__init__(file)
         self._called = name
+        self.spans: dict[str, list[Span]] = {}
+        """The cells of each part opened so far that are merged over several rows."""
 
     def open(
         self,
@@ -62,11 +69,12 @@ class WeighedZip(zipfile.ZipFile):
     ) -> IO[bytes]:
         """Open a part as `ZipFile.open` does. Refused when it is not plain XML or too heavy."""
         with super().open(name) as stream:
-            _weigh(self._called, stream)
+            self.spans[str(getattr(name, "filename", name))] = _weigh(self._called, stream)
         return super().open(name, mode, pwd, force_zip64=force_zip64)
 
 
-def _weigh(name: str, stream: IO[bytes]) -> None:
+def _weigh(name: str, stream: IO[bytes]) -> list[Span]:
+    """Refuse a part that is too heavy; return the cells in it that are merged over several rows."""
     weight, held = _Weight(), b""
     while chunk := stream.read(_CHUNK):
         if not weight.size:
@@ -85,6 +93,7 @@ def _weigh(name: str, stream: IO[bytes]) -> None:
         _check(name, weight)
     _count(name, weight, held, weight.size - len(held))
     _check(name, weight)
+    return weight.spans
 
 
 def _check_beginning(name: str, chunk: bytes) -> None:
@@ -108,12 +117,22 @@ def _count(name: str, weight: _Weight, data: bytes, began: int) -> None:
             weight.rows += 1
             weight.cells_of_row = 0
             weight.row_began = began + match.start()
-        else:
+        elif tag == b"si":
             weight.texts += 1
+        else:
+            weight.spans += _span(data, match.end() - 1)
     if weight.rows and began + len(data) - weight.row_began > LARGEST_ROW:
         raise Refused(
             f"“{name}” has a row of more than {LARGEST_ROW / 1e6:.0f} MB. Shorten it and save the file again."
         )
+
+
+def _span(data: bytes, at: int) -> Iterator[Span]:
+    """Yield what the tag of a merged cell says, where the cell reaches over several rows."""
+    found = _SPAN.match(data, at)
+    if found and int(found[3]) > int(found[2]):
+        column = column_index_from_string(found[1].decode())
+        yield Span(int(found[2]), int(found[3]), column - 1)
 
 
 def _check(name: str, weight: _Weight) -> None:

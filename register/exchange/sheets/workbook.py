@@ -2,7 +2,7 @@
 
 import re
 import warnings
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from itertools import islice
 from pathlib import Path
@@ -20,7 +20,7 @@ from openpyxl.xml.functions import iterparse
 
 from register.errors import Refused
 from register.exchange.sheets import cells
-from register.exchange.sheets.cells import Book, Broken, Note, Row, Value
+from register.exchange.sheets.cells import Book, Broken, Note, Row, Span, Value
 from register.exchange.sheets.gate import BAD_INSIDE, damaged
 from register.exchange.sheets.weigh import WeighedZip
 
@@ -65,6 +65,8 @@ def _open(name: str, file: IO[bytes]) -> "tuple[_Reader, list[_Sheet]]":
 class _Reader(ExcelReader):
     """openpyxl's reader, of no more than the rows need: no properties, themes, charts or names."""
 
+    archive: WeighedZip
+
     def read(self) -> None:
         """Read what the cells refer to: the texts, the number formats, and which parts the sheets are."""
         self.read_manifest()
@@ -90,6 +92,11 @@ class _Sheet:
         self._reader = reader
         self._part = part
         self._letters = self._stated = 0
+
+    @property
+    def spans(self) -> Sequence[Span]:
+        """The cells that are merged over several rows, known once the first row was asked for."""
+        return self._reader.archive.spans.get(self._part, ())
 
     def rows(self) -> Iterator[Row]:
         """Yield the filled rows, top down. Refused at a limit or where the sheet is damaged."""

@@ -24,6 +24,7 @@ ANSWER: Final = "Your answer"
 MOVED_TO: Final = "Moved to which area"
 COMMENT: Final = "Your comment"
 PRESSED_ON: Final = "Test button pressed on"
+ANSWER_TITLES: Final = (ANSWER, MOVED_TO, PRESSED_ON, COMMENT)
 ROW_MARK: Final = "Row mark"
 ROW_SENT: Final = "Row as sent"
 BETWEEN: Final = "␟"

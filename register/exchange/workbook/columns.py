@@ -11,6 +11,7 @@ from register.exchange.workbook.wording import standing_word
 from register.services.report_rows import ReportedItem
 
 STANDING: Final = "Standing"
+TAG: Final = "Tag"
 OVERDUE: Final = standing_word(Standing.OVERDUE)
 
 Row = TypeVar("Row")

@@ -8,7 +8,7 @@ from register.domain.explain import day_words
 from register.domain.weeks import monday_of
 from register.domain.words import Duty, Standing
 from register.exchange.workbook.answers import answer_columns, mark_column
-from register.exchange.workbook.columns import STANDING, Column, HasItem, Row, Sheet
+from register.exchange.workbook.columns import STANDING, TAG, Column, HasItem, Row, Sheet
 from register.exchange.workbook.looks import ACCENT, TONES, CellKind
 from register.exchange.workbook.wording import (
     against_limit,
@@ -43,7 +43,7 @@ def key_columns(name_width: float = 25) -> tuple[Column[HasItem], ...]:
     """Return the columns with which every row begins: where the item stands, its tag, and what it is."""
     return (
         Column(STANDING, 11, CellKind.STANDING, lambda row: standing_word(row.item.standing)),
-        Column("Tag", 11.5, CellKind.CODE, lambda row: row.item.tag),
+        Column(TAG, 11.5, CellKind.CODE, lambda row: row.item.tag),
         Column("Item", name_width, CellKind.TEXT, lambda row: item_words(row.item)),
     )
 
