@@ -57,6 +57,7 @@ ACTIONS: Final = (
     Action("pack.back", "Send the field work back…", "Register", "", "a field register", writes=True),
     Action("pack.merge", "Merge field work…", "Register", writes=True),
     Action("register.put-back", "Put a copy back…", "Register"),
+    Action("register.share", "Change it on the network drive…", "Register", "", "a register on one"),
     Action("register.check", "Check the register", "Register"),
     Action("work.cancel", "Cancel what is under way", "Register", "", "longer work"),
     Action("item.search", "Search the register", "Item", "Ctrl+F"),

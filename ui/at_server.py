@@ -8,7 +8,8 @@ from PySide6.QtWidgets import QWidget
 
 from register.errors import Refused, Unavailable
 from register.store.address import Address, Place, place_of
-from register.store.engine import Register, open_to_work_or_look
+from register.store.engine import Register
+from register.store.on_share import open_file
 from register.store.opening import open_place
 from register.store.passwords import keep_password, kept_password
 from register.store.server_faults import PasswordWanted
@@ -18,7 +19,7 @@ from ui.asking.server import ServerDialog
 def opened(place: Place, only_looking: str = "") -> Register:
     """Open a register wherever it is; a server gets the password that comes with the place, else the one kept."""
     if not isinstance(place, Address):
-        return open_to_work_or_look(place, only_looking)
+        return open_file(place, only_looking)
     if place.password is None:
         return open_place(replace(place, password=kept_password(place)))
     register = open_place(place)

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from ui.actions import Deeds, action
+from ui.banner import Banner
 from ui.dates import shown_long
 from ui.look import draw
 from ui.look.glyphs import glyph
@@ -186,50 +187,6 @@ class MenuButton(QPushButton):
         if self.underMouse() or self.isDown():
             draw.box(painter, QRectF(self.rect()), tokens.hover, None, 6)
         glyph(painter, "menu", (self.width() - 18) / 2, (self.height() - 18) / 2, 18, tokens.ink2)
-        painter.end()
-
-
-class Banner(QWidget):
-    """A sentence below the bar about the register as a whole, and what to do; hidden where there is none.
-
-    A warning goes once it was read; what holds for as long as the register is open stays.
-    """
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.words = Words("", 13, 500, "soon", wrap=True)
-        self.read = button("I have read it", "quiet")
-        self.read.clicked.connect(self.hide)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(px(24), 0, 24, 0)
-        row.setSpacing(10)
-        row.addWidget(Painted(self._draw_mark, size=QSize(px(16), px(16))))
-        row.addWidget(self.words, 1)
-        row.addWidget(self.read)
-        self.setMinimumHeight(px(40))
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
-        self.hide()
-        theme.changed.connect(self.update)
-
-    def warn(self, said: str) -> None:
-        """Show a warning until it was read; none changes nothing."""
-        if said:
-            self.say(said, stays=False)
-
-    def say(self, said: str, *, stays: bool = True) -> None:
-        """Show a sentence; none hides the banner."""
-        self.words.say(said)
-        self.read.setVisible(not stays)
-        self.setAccessibleName(said)
-        self.setVisible(bool(said))
-
-    def _draw_mark(self, painter: QPainter, place: QRectF) -> None:
-        glyph(painter, "unknown", 0, 0, place.width(), colours().soon.fill)
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        painter, tokens = QPainter(self), colours()
-        draw.box(painter, QRectF(self.rect()), tokens.soon.soft, None, 0)
-        draw.across(painter, 0, self.width(), self.height() - 1, tokens.hair)
         painter.end()
 
 

@@ -16,9 +16,11 @@ from PySide6.QtWidgets import QApplication, QWidget
 from register.errors import Earlier, Refused, Unavailable
 from register.services.settings import begin, set_setting
 from register.store.address import Address, Place, place_of
+from register.store.drive import is_share
 from register.store.engine import create_register
 from register.store.lock import InUse
-from ui import at_server, settings
+from register.store.on_share import CHANGED_ON_SHARE
+from ui import at_server, on_share, settings
 from ui.asking.in_use import InUseDialog, held_by
 from ui.first_run import Answers, FirstRun, Ways
 from ui.frame import Frame
@@ -155,6 +157,7 @@ class Opening(QObject):
         self._empty = None
         self._offer(self.program)
         self.program.frame.deeds.enable("register.demo-remove", enabled=is_sample(path))
+        on_share.offer(self.program, path, self._when, self._enter)
         if before is not None:
             self.program.frame.setGeometry(before.frame.geometry())
         elif not self.program.frame.isVisible():
@@ -261,6 +264,8 @@ class Opening(QObject):
         if path is None:
             return
         target = path if path.suffix else path.with_suffix(".register")
+        if is_share(target.parent) and not self.messages.confirm(*on_share.ASKED):
+            return
         try:
             _make(target, answers, self._when())
         except (Refused, Unavailable) as reason:
@@ -300,6 +305,7 @@ def _make(path: Path, answers: Answers, when: Moment) -> None:
             set_setting(change, "state", answers.state)
             set_setting(change, "default_rulebook", answers.rulebook)
             set_setting(change, "copies_folder", answers.copies)
+            set_setting(change, CHANGED_ON_SHARE, is_share(path.parent) or None)
     except BaseException:
         register.close()
         path.unlink(missing_ok=True)

@@ -9,7 +9,7 @@ from typing import Any
 from PySide6.QtCore import QObject
 
 from register.domain.words import counted
-from register.services.care import place_risk
+from register.services.care import place_news
 from register.services.overview import Overview, overview
 from register.store.engine import Register
 from ui.find import Find
@@ -82,7 +82,7 @@ def assemble(
     if register.only_looking:
         frame.look_only(register.only_looking)
     else:
-        jobs.ask(place_risk, frame.banner.warn)
+        jobs.ask(place_news, frame.banner.warn)
     frame.furnish(lambda maker: maker(desk))
     _offer(program)
     Tending(program, register.name).refresh()

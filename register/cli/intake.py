@@ -20,7 +20,8 @@ from register.services.intake import IntakeChoices
 from register.services.intake_rows import RowProblem
 from register.services.settings import begin
 from register.store.address import Address
-from register.store.engine import Register, create_register, open_register
+from register.store.engine import Register, create_register
+from register.store.on_share import create_to_work, open_to_work
 
 
 def import_file(call: Context) -> None:
@@ -55,7 +56,7 @@ def _register(call: Context, *, dry_run: bool) -> Iterator[Register]:
         return
     path = call.path
     if path.exists():
-        opened = open_register(path)
+        opened = open_to_work(path)
     elif dry_run:
         with (
             tempfile.TemporaryDirectory() as folder,
@@ -64,7 +65,7 @@ def _register(call: Context, *, dry_run: bool) -> Iterator[Register]:
             yield rehearsal
         return
     else:
-        with call.opened(create_register(path)) as fresh, _unmade(path):
+        with call.opened(create_to_work(path)) as fresh, _unmade(path):
             with call.change(fresh) as change:
                 begin(change, firm="")
             yield fresh

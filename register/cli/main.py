@@ -25,6 +25,7 @@ from register.cli import (
     questions,
     review,
     servers,
+    sharing,
     show,
     whereabouts,
 )
@@ -295,6 +296,10 @@ def _add_care(command: Callable[[str, Command, str], argparse.ArgumentParser]) -
     restore.add_argument("copy", nargs="?", type=Path, metavar="COPY", help="the copy's file")
     restore.add_argument("--newest", action="store_true", help="the newest copy that is whole")
     command("upgrade", care.upgrade, "bring a register of an earlier version up to date, with a copy of it as it was")
+    on_share = command("share", sharing.share, "say whether the register is changed though it lies on a network drive")
+    said = on_share.add_mutually_exclusive_group()
+    said.add_argument("--change", dest="changes", action="store_true", default=None, help="change it there from now on")
+    said.add_argument("--look", dest="changes", action="store_false", help="only look at it there from now on")
     kept = command("keeping", keeping.keeping, "show how long records are kept, and what is past that")
     kept.add_argument("--remove", action="store_true", help="remove what is past it, for good")
 

@@ -8,7 +8,7 @@ from sqlalchemy.engine import Connection
 
 from register.store import chain
 from register.store.address import file_of
-from register.store.drive import warning
+from register.store.drive import is_said_of_share, warning
 from register.store.tables import Item, Record, Site
 
 
@@ -44,6 +44,12 @@ def place_risk(connection: Connection) -> str:
     """Return in words why the register is at risk on the drive that it lies on; empty where it is not known to be."""
     path = file_of(connection.engine)
     return warning(path) if path is not None else ""
+
+
+def place_news(connection: Connection) -> str:
+    """Return what is said of its place when the register is opened: of a network drive nothing, which was asked."""
+    risk = place_risk(connection)
+    return "" if is_said_of_share(risk) else risk
 
 
 def _count(connection: Connection, column: sa.orm.InstrumentedAttribute[str]) -> int:

@@ -22,6 +22,7 @@ from register.services.tag_stock import OWN, own_stock, stocks_known
 from register.store import audit
 from register.store.audit import Name
 from register.store.engine import Change
+from register.store.on_share import CHANGED_ON_SHARE
 from register.store.tables import Setting
 from register.store.types import new_key
 
@@ -217,6 +218,8 @@ SCHEMA: Final = (
               _folder, "folder"),
     Described("second_copies_folder", "A second place for copies", "Such as a stick, or a folder of another computer.",
               "", _folder, "folder"),
+    Described(CHANGED_ON_SHARE, "Whether it is changed although it lies on a network drive", "", default=False,
+              read=_flag),
     Described(
         "crew_hours", "Crew hours a week",
         f"Hours at items in a week, all of the crew together, without driving and paper. From 0 to {MOST_CREW_HOURS};"

@@ -2,7 +2,8 @@
 
 SQLite relies on locks and on writes that reach the disk in their order. Over a network both may fail without a word
 (https://www.sqlite.org/useovernet.html), and what keeps a folder in step with another place copies files while they
-are written (https://www.sqlite.org/howtocorrupt.html). Work is never barred: the user is warned.
+are written (https://www.sqlite.org/howtocorrupt.html). On a share a register is only looked at unless somebody says
+otherwise (`on_share.py`); of the other places the user is warned.
 """
 
 import ctypes
@@ -13,10 +14,13 @@ from typing import Any, Final
 
 MOUNTS: Final = Path("/proc/self/mountinfo")
 NETWORK: Final = frozenset({
-    "9p", "afs", "beegfs", "ceph", "cifs", "coda", "davfs", "fuse.sshfs", "glusterfs", "gpfs", "lustre", "ncpfs", "nfs",
-    "nfs4", "ocfs2", "orangefs", "smb3", "smbfs", "vboxsf", "virtiofs", "vmhgfs",
+    "afs", "beegfs", "ceph", "cifs", "coda", "davfs", "fuse.sshfs", "glusterfs", "gpfs", "lustre", "ncpfs", "nfs",
+    "nfs4", "ocfs2", "orangefs", "smb3", "smbfs",
 })  # fmt: skip
 """The names under which Linux mounts what lies on another computer (common practice, from memory)."""
+
+OF_THE_HOST: Final = frozenset({"9p", "vboxsf", "virtiofs", "vmhgfs"})
+"""The names under which Linux mounts what the computer lends on which a virtual one runs (from memory)."""
 
 ON_THIS_DISK: Final = frozenset({
     "fuse.bindfs", "fuse.cryfs", "fuse.encfs", "fuse.exfat", "fuse.gocryptfs", "fuse.mergerfs", "fuse.ntfs-3g",
@@ -35,6 +39,10 @@ SHARE: Final = (
     "{name} lies on a network drive, where a change can be lost or spoil the file when the connection drops. Use it"
     " from one computer at a time, or move it to a disk of this one and let copies go to the network."
 )
+LENT: Final = (
+    "{name} lies in a folder that the computer lends which this virtual one runs on, where one of them may not see that"
+    " the other is changing the file. Use it from one of the two at a time."
+)
 IN_STEP: Final = (
     "{name} lies in a folder that a program keeps in step with another place, which can spoil the file while it is"
     " changed. Move it out of there, and let only copies go there."
@@ -50,11 +58,28 @@ def warning(path: Path) -> str:
     other = _conflict(path)
     if other:
         return TWO_OF_IT.format(name=path.name, other=other)
+    return _place(path).format(name=path.name)
+
+
+def is_share(path: Path) -> bool:
+    """Whether a path lies on another computer, as far as this one tells."""
     try:
-        found = _on_windows(path, ctypes) if os.name == "nt" else _on_linux(path)
-    except OSError:  # no such list or library here: nobody can tell
+        return _place(Path(os.path.realpath(path))) is SHARE
+    except ValueError:  # a character that no name can have
+        return False
+
+
+def is_said_of_share(said: str) -> bool:
+    """Whether a warning is the one of a network drive."""
+    return said.endswith(SHARE.removeprefix("{name}"))
+
+
+def _place(path: Path) -> str:
+    """Return what speaks against the place of a path; empty where nothing does, or nobody can tell."""
+    try:
+        return _on_windows(path, ctypes) if os.name == "nt" else _on_linux(path)
+    except OSError:  # no such list or library here
         return ""
-    return found.format(name=path.name)
 
 
 def _conflict(path: Path) -> str:
@@ -81,6 +106,8 @@ def _on_linux(path: Path) -> str:
             best, kind = len(point.parts), after.split(" ")[0]
     if kind in NETWORK:
         return SHARE
+    if kind in OF_THE_HOST:
+        return LENT
     return IN_STEP if kind.startswith("fuse.") and kind not in ON_THIS_DISK else ""
 
 

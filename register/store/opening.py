@@ -12,6 +12,7 @@ from register.store import engine
 from register.store.address import Address, Place
 from register.store.engine import Change, Register, Watcher
 from register.store.faults import NOT_OURS, told
+from register.store.on_share import open_to_work
 from register.store.rights import set_rights
 from register.store.server import check_server, is_empty, is_keeper, server_engine
 from register.store.server_faults import Lost
@@ -59,12 +60,12 @@ class ServerRegister(Register):
 
 def open_place(place: Place) -> Register:
     """Open an existing register to work in; refused, with nothing changed, where it is none or of another version."""
-    return _opened(place, keeper=False) if isinstance(place, Address) else engine.open_register(place)
+    return _opened(place, keeper=False) if isinstance(place, Address) else open_to_work(place)
 
 
 def open_as_keeper(place: Place) -> Register:
     """Open a register to upgrade or move it; on a server with the login that owns its tables."""
-    return _opened(place, keeper=True) if isinstance(place, Address) else engine.open_register(place)
+    return _opened(place, keeper=True) if isinstance(place, Address) else open_to_work(place)
 
 
 def create_place(place: Place) -> Register:

@@ -29,11 +29,21 @@ def mounted(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], 
     return mount
 
 
-@pytest.mark.parametrize("kind", ["nfs4", "cifs", "smb3", "9p", "fuse.sshfs"])
+@pytest.mark.parametrize("kind", ["nfs4", "cifs", "smb3", "fuse.sshfs"])
 def test_a_share_of_the_network_is_warned_of(mounted: Callable[[str], None], kind: str) -> None:
     mounted(kind)
     for path in ("/office/own.register", "/office/jobs/own.register", "/two words/own.register"):
         assert drive.warning(Path(path)).startswith("own.register lies on a network drive")
+
+
+@pytest.mark.parametrize("kind", ["9p", "virtiofs", "vboxsf"])
+def test_a_folder_lent_by_the_computer_that_a_virtual_one_runs_on_is_warned_of(
+    mounted: Callable[[str], None], kind: str
+) -> None:
+    mounted(kind)
+    said = drive.warning(Path("/office/own.register"))
+    assert said.startswith("own.register lies in a folder that the computer lends")
+    assert not drive.is_said_of_share(said)
 
 
 def test_a_drive_that_a_program_makes_may_be_kept_in_step_with_anything(mounted: Callable[[str], None]) -> None:
