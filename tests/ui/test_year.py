@@ -176,7 +176,7 @@ def test_it_is_taken_along_with_what_was_tried(
     document = pypdfium2.PdfDocument(tmp_path / "year.pdf")
     said = " ".join(page.get_textpage().get_text_bounded() for page in document)
     document.close()
-    assert "What is tried: a new site like " in said
+    assert "What is tried: one more site like " in said
     assert said.count("2027") > 20
 
 

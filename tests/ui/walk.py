@@ -11,9 +11,12 @@ from PySide6.QtWidgets import (
     QAbstractItemView,
     QAbstractScrollArea,
     QApplication,
+    QComboBox,
     QLabel,
     QRadioButton,
     QScrollArea,
+    QStyle,
+    QStyleOptionComboBox,
     QWidget,
 )
 
@@ -115,8 +118,16 @@ def _comparable(window: QWidget, one: QWidget, other: QWidget) -> tuple[QRect, Q
 
 
 def cut_texts(window: QWidget) -> Iterator[str]:
-    """Words and buttons in sight whose text has no room, unless all of it is in their tip."""
+    """Words, buttons and choices in sight whose text has no room, unless all of it is in their tip."""
     for each in window.findChildren(QWidget):
+        if isinstance(each, QComboBox) and each.isVisibleTo(window):
+            option = QStyleOptionComboBox()
+            each.initStyleOption(option)
+            inside = each.style().subControlRect(
+                QStyle.ComplexControl.CC_ComboBox, option, QStyle.SubControl.SC_ComboBoxEditField, each
+            )
+            if inside.width() + SLACK < each.fontMetrics().horizontalAdvance(each.currentText()):
+                yield f"{called(each)} “{each.currentText()}” has {inside.width()} of its own"
         if not isinstance(each, QLabel | QAbstractButton) or not each.isVisibleTo(window) or not each.text():
             continue
         if isinstance(each, QLabel) and each.wordWrap():

@@ -52,12 +52,12 @@ class Field(QWidget):
         self.complain("")
 
 
-def beside(*fields: QWidget) -> QHBoxLayout:
-    """Return fields that belong together, side by side and of equal width."""
+def beside(*fields: QWidget, shares: Sequence[int] = ()) -> QHBoxLayout:
+    """Return fields that belong together, side by side and of equal width, or with these shares of it."""
     row = QHBoxLayout()
     row.setSpacing(16)
-    for field in fields:
-        row.addWidget(field, 1, Qt.AlignmentFlag.AlignTop)
+    for field, share in zip(fields, shares or [1] * len(fields), strict=True):
+        row.addWidget(field, share, Qt.AlignmentFlag.AlignTop)
     return row
 
 

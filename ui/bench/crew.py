@@ -2,9 +2,11 @@
 
 from collections.abc import Iterator
 from datetime import date
+from typing import Final
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from register.errors import Refused
 from register.services.bench import Crew, Who, Wrong
@@ -12,6 +14,9 @@ from ui.bench.pin import Pin
 from ui.dates import shown, typed
 from ui.look.typeface import px, width
 from ui.look.widgets import PickBox, Words
+
+NAME: Final = 96
+"""So much room a name wants to be read."""
 
 
 class CrewChoice(QWidget):
@@ -46,21 +51,32 @@ class CrewChoice(QWidget):
 
     def _lay_out(self) -> None:
         """Put each field with its pin in a row, and below what is to be said of it."""
-        grid = QGridLayout()
+        grid = self._grid = QGridLayout()
         grid.setHorizontalSpacing(0)
         grid.setVerticalSpacing(px(2))
-        fields = ((self.tester, "Tester", 1), (self.instrument, "Instrument", 1), (self.day, "Day", 0))
-        for number, (field, name, share) in enumerate(fields):
-            grid.addWidget(field, 0, 2 * number)
-            grid.addWidget(self.pins[name], 0, 2 * number + 1)
-            grid.setColumnStretch(2 * number, share)
-        grid.addWidget(self._tester_until, 1, 0, 1, 2)
-        grid.addWidget(self._instrument_until, 1, 2, 1, 4)
+        fields = ((self.tester, "Tester"), (self.instrument, "Instrument"))
+        for number, (field, name) in enumerate(fields):
+            grid.addWidget(_pinned(field, self.pins[name]), 0, number)
+            grid.setColumnStretch(number, 1)
+        self._dated = _pinned(self.day, self.pins["Day"])
+        grid.addWidget(self._dated, 0, len(fields))
+        grid.addWidget(self._tester_until, 1, 0)
+        grid.addWidget(self._instrument_until, 1, 1, 1, 2)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(px(2))
         column.addLayout(grid)
         column.addWidget(self._fault)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put the day below where names could not be read beside it."""
+        super().resizeEvent(event)
+        names = (self.tester, self.instrument)
+        row = sum(px(NAME) + self.pins["Day"].width() for _name in names) + self._dated.sizeHint().width()
+        place = (2, 0) if self.width() < row else (0, len(names))
+        if self._grid.itemAtPosition(*place) is None:
+            self._grid.removeWidget(self._dated)
+            self._grid.addWidget(self._dated, *place, Qt.AlignmentFlag.AlignLeft)
 
     def show_narrow(self, *, narrow: bool) -> None:
         """In a small window say below the fields only what needs heed; the rest is in their tips."""
@@ -191,6 +207,17 @@ class CrewChoice(QWidget):
         """Yield the fields in reading order."""
         yield from (self.tester, self.pins["Tester"], self.instrument, self.pins["Instrument"])
         yield from (self.day, self.pins["Day"])
+
+
+def _pinned(field: QWidget, pin: Pin) -> QWidget:
+    """Return a field with its pin behind it."""
+    made = QWidget()
+    row = QHBoxLayout(made)
+    row.setContentsMargins(0, 0, 0, 0)
+    row.setSpacing(0)
+    row.addWidget(field, 1)
+    row.addWidget(pin)
+    return made
 
 
 def _day(today: date) -> QLineEdit:

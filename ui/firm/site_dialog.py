@@ -20,7 +20,9 @@ from ui.look.tick import Tick
 from ui.look.widgets import PickBox, Words
 
 MULTIPLES: Final = (Decimal(1), Decimal(2), Decimal(5))
-WIDE: Final = 700
+WIDE: Final = 760
+SHARES: Final = (3, 2)
+"""How the two columns share the width: titles of rulebooks are long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,15 +123,13 @@ class SiteDialog(Dialog):
             self.body.addWidget(self.owner_field)
         else:
             self.code_field.hide()
-            self.body.addLayout(beside(self.name_field, self.owner_field))
+            self.body.addLayout(beside(self.name_field, self.owner_field, shares=SHARES))
         self.rules_field = Field("Rulebook", self.rules)
         self.class_field = Field("Class of the premises", self.environment)
-        rules = beside(self.rules_field, self.class_field)
-        for place, stretch in enumerate((3, 2)):
-            rules.setStretch(place, stretch)
-        self.body.addLayout(rules)
+        self.body.addLayout(beside(self.rules_field, self.class_field, shares=SHARES))
         self.body.addWidget(self.effect)
-        self.body.addLayout(beside(Field("Address", self.address), Field("Access", self.access)))
+        self.body.addWidget(Field("Address", self.address))
+        self.body.addWidget(Field("Access", self.access, "How to get in, and what to mind."))
         self.body.addWidget(self.plan)
 
     @property

@@ -22,6 +22,7 @@ from ui.firm.lists import Shelf
 from ui.firm.owner_dialog import OwnerDialog
 from ui.firm.section import Section, joined
 from ui.firm.site_dialog import SiteDialog, SiteMeant
+from ui.look.flow import Flow
 from ui.look.typeface import px
 from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
@@ -38,9 +39,12 @@ SITES = (
 )
 MEDIUM_LEAVES = frozenset({"rulebook", "address"})
 NARROW_LEAVES = MEDIUM_LEAVES | {"owner", "environment"}
+LARGE_LEAVES = NARROW_LEAVES | {"code", "items"}
 CARD = 388
 WIDE = 1700
 """From this width on there is room for every column."""
+LARGE = 800
+"""In a narrower window, or in larger type, a site is known by its name alone."""
 
 AREAS = (
     Column("name", "Area", lambda row: row.name, 116, "name"),
@@ -105,9 +109,7 @@ class SitesSection(Section):
             column.addLayout(line)
         column.addSpacing(6)
         column.addWidget(self.areas.view, 1)
-        buttons = QHBoxLayout()
-        buttons.setContentsMargins(15, 6, 15, 0)
-        buttons.setSpacing(8)
+        buttons = Flow()
         self._interval = button("Interval", hint="Another interval for a duty here")
         menu = QMenu(self._interval)
         menu.addAction("For the site…").triggered.connect(partial(self.decide, Scope.SITE))
@@ -116,8 +118,10 @@ class SitesSection(Section):
         self._interval.setMenu(menu)
         for each in (self._change_area, self._interval, self._new_area):
             buttons.addWidget(each)
-        buttons.addStretch(1)
-        column.addLayout(buttons)
+        below = QHBoxLayout()
+        below.setContentsMargins(15, 6, 15, 0)
+        below.addLayout(buttons)
+        column.addLayout(below)
         return card
 
     def _connect(self) -> None:
@@ -136,11 +140,11 @@ class SitesSection(Section):
 
     def fit(self, across: int, *, narrow: bool) -> None:
         """Leave out on a narrow window what the card beside says as well."""
-        self._card.setFixedWidth(px(CARD))
+        self._card.setFixedWidth(min(px(CARD), across // 2))
+        leaves = NARROW_LEAVES if narrow else MEDIUM_LEAVES if across < px(WIDE) else frozenset()
+        leaves = LARGE_LEAVES if across < px(LARGE) else leaves
         for place, column in enumerate(SITES):
-            leaves = NARROW_LEAVES if narrow else MEDIUM_LEAVES if across < px(WIDE) else frozenset()
-            hidden = column.key in leaves
-            self.sites.view.setColumnHidden(place, hidden)
+            self.sites.view.setColumnHidden(place, column.key in leaves)
         self.sites.view.fit()
 
     def refresh(self) -> None:

@@ -8,7 +8,7 @@ from typing import Any, Final
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
 
-from register.domain.intervals import Interval, every_words
+from register.domain.intervals import Interval
 from register.domain.words import Duty, first_word
 from register.errors import Refused
 from register.planning.forecast import Forecast
@@ -16,7 +16,7 @@ from register.services.forecast import WhatIf, forecast
 from register.services.place_choices import site_choices
 from register.services.settings import setting
 from register.stopping import go_on
-from ui.asking.fields import Field, Picked
+from ui.asking.fields import Field, Picked, beside
 from ui.horizon.year import Year
 from ui.horizon.year_chart import YearChart
 from ui.horizon.year_paper import COLUMNS, YearPages, cells_of
@@ -31,6 +31,8 @@ WIDE: Final = 1180
 CHART: Final = 300
 CHART_LOW: Final = 170
 LOW: Final = 760
+SHARES: Final = (15, 24, 16, 22, 12)
+"""How what is tried shares the width, so that each choice is read whole in large type."""
 WIDTHS: Final = (76, 130, 100, 80, 100, 100, 100, 140)
 """How wide the columns of the table are."""
 
@@ -63,9 +65,9 @@ class YearDialog(TakingDialog):
     def _build(self, *, low: bool) -> None:
         self.vans, self.duty = (
             Picked(VANS),
-            Picked([(None, "As they are"), *((each, first_word(each)) for each in DUTIES)]),
+            Picked([(None, "Nothing"), *((each, first_word(each)) for each in DUTIES)]),
         )
-        self.every = Picked([(months, every_words(Interval.of(months=months)).capitalize()) for months in MONTHS])
+        self.every = Picked([(months, Interval.of(months=months).words) for months in MONTHS])
         self.every.choose(MONTHS[2])
         self.like, self.items = Picked([(None, "None")]), QLineEdit()
         self.items.setPlaceholderText("as many")
@@ -83,12 +85,11 @@ class YearDialog(TakingDialog):
         self._connect()
 
     def _lay_out(self) -> None:
-        asked = QHBoxLayout()
+        asked = beside(
+            Field("Vans", self.vans), Field("New interval for", self.duty), Field("Every", self.every),
+            Field("One more site like", self.like), self.items_field, shares=SHARES,
+        )  # fmt: skip
         asked.setSpacing(12)
-        fields = (Field("Vans", self.vans), Field("Interval of", self.duty), Field("Would be", self.every),
-                  Field("A new site like", self.like), self.items_field)  # fmt: skip
-        for field, stretch in zip(fields, (3, 4, 3, 5, 2), strict=True):
-            asked.addWidget(field, stretch, Qt.AlignmentFlag.AlignTop)
         told, ways = QVBoxLayout(), QHBoxLayout()
         ways.setSpacing(8)
         ways.addWidget(self._week, 1)
@@ -134,9 +135,9 @@ class YearDialog(TakingDialog):
 
     def _asked_words(self) -> str:
         said = [f"vans: {self.vans.currentText().lower()}"] if self.vans.chosen else []
-        said += [f"{self.duty.currentText()} {self.every.currentText().lower()}"] if self.duty.chosen else []
+        said += [f"{self.duty.currentText()} every {self.every.currentText()}"] if self.duty.chosen else []
         many = f" with {self.items.text()} items" if self.items.text() else ""
-        said += [f"a new site like {self.like.currentText()}{many}"] if self.like.chosen else []
+        said += [f"one more site like {self.like.currentText()}{many}"] if self.like.chosen else []
         return f"What is tried: {'; '.join(said)}." if said else ""
 
     def _gather(self) -> None:

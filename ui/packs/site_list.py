@@ -66,10 +66,9 @@ class Rows(QStyledItemDelegate):
         tokens, place = colours(), QRectF(option.rect)
         if option.state & QStyle.StateFlag.State_Selected:
             draw.box(painter, place, tokens.accent_soft, None, 0)
-        edge = place.left() + 10
-        top = place.center().y() - SMALL / 2
-        box(painter, QRectF(edge, top, SMALL, SMALL), ticked=_ticked(index))
-        words = QRectF(edge + SMALL + 10, place.top(), place.right() - edge - SMALL - 18, place.height())
+        edge, side = place.left() + 10, px(SMALL)
+        box(painter, QRectF(edge, place.center().y() - side / 2, side, side), ticked=_ticked(index))
+        words = QRectF(edge + side + 10, place.top(), place.right() - edge - side - 18, place.height())
         draw.text(painter, words, str(index.data()), 13, 500, tokens.ink)
 
     def editorEvent(

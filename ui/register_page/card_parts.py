@@ -182,7 +182,7 @@ def _when(duty: CardDuty, today: date) -> tuple[str, str]:
     if answer.due is not None:
         return shown(answer.due), away(answer.due, today)
     if answer.standing is Standing.UNTESTED:
-        return "first use", "not before"
+        return "before use", "never done"
     return occasion(answer.interval), ""
 
 

@@ -55,7 +55,7 @@ def _due(today: date, row: ListedItem) -> str:
     if row.standing is Standing.REMOVED:
         return f"{shown(row.removed_on)}\tremoved"
     if row.standing is Standing.WITHDRAWN:
-        return "no date\ton a pass"
+        return "no date\tuntil a pass"
     if row.next_due is None:
-        return "first use\tnot before" if row.untested else "no date\t"
+        return "before use\tnever done" if row.untested else "no date\t"
     return f"{shown(row.next_due)}\t{away(row.next_due, today)}"

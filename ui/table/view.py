@@ -96,8 +96,17 @@ _ROLES: Final[dict[str, Draw]] = {
 }  # fmt: skip
 
 
+def _leads(heads: QHeaderView, section: int) -> bool:
+    """Whether a column is the first in sight, where a chosen row has its bar."""
+    return all(heads.isSectionHidden(heads.logicalIndex(place)) for place in range(heads.visualIndex(section)))
+
+
 class Cells(QStyledItemDelegate):
     """Draws each cell by the role of its column."""
+
+    def __init__(self, heads: QHeaderView) -> None:
+        super().__init__(heads)
+        self._heads = heads
 
     def paint(
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -105,11 +114,12 @@ class Cells(QStyledItemDelegate):
         tokens = colours()
         rect: QRect = option.rect
         place, state = QRectF(rect), option.state
+        leads = _leads(self._heads, index.column())
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if state & QStyle.StateFlag.State_Selected:
             painter.fillRect(rect, QColor(tokens.accent_soft))
-            if index.column() == 0:
+            if leads:
                 painter.fillRect(QRectF(place.x(), place.y(), 3, place.height()), QColor(tokens.accent))
         draw.across(painter, place.left(), place.right() + 1, place.bottom() - 1, tokens.hair)
         model = index.model()
@@ -117,7 +127,7 @@ class Cells(QStyledItemDelegate):
         row = index.data(ROW_ROLE)
         if row is not None:
             column = model.columns[index.column()]
-            left = INSET + (INSET if index.column() == 0 else 0)
+            left = INSET + (INSET if leads else 0)
             _ROLES[column.role](painter, place.adjusted(left, 0, -INSET, 0), row, column)
         painter.restore()
 
@@ -156,7 +166,7 @@ class Heads(QHeaderView):
         painter.save()
         painter.fillRect(rect, QColor(tokens.surface))
         on = column.key == self.sorted_by
-        left = INSET + (INSET if self.visualIndex(logicalIndex) == 0 else 0)
+        left = INSET + (INSET if _leads(self, logicalIndex) else 0)
         words, align = place.adjusted(left, 0, -INSET, 0), draw.LEFT
         if column.role == "number":
             align = draw.RIGHT
@@ -182,8 +192,8 @@ class ListView(QTableView):
     def __init__(self, model: RowsModel, name: str) -> None:
         super().__init__()
         self._model = model
-        self._cells = Cells(self)
         self.heads = Heads(self)
+        self._cells = Cells(self.heads)
         self.setAccessibleName(name)
         self.setHorizontalHeader(self.heads)
         self.setModel(model)

@@ -103,7 +103,7 @@ class OutModel(QAbstractTableModel):
         days = counted(row.days, "day")
         return (
             f"{row.tag}, {row.description}, withdrawn", f"{row.site}, {row.area}", f"{shown(row.since)}, {days}",
-            row.short, row.tag_number or "no tag number yet", row.told or "nobody noted",
+            row.short, row.tag_number or "no tag number yet", row.told or "nobody noted as told",
         )  # fmt: skip
 
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Role.DisplayRole) -> Any:  # noqa: ANN401
@@ -186,14 +186,14 @@ def _number(painter: QPainter, place: QRectF, row: OutRow) -> None:
     if row.tag_number:
         draw.text(painter, place, row.tag_number, 13, 500, colours().ink2, code=True)
     else:
-        draw.text(painter, place, "to be fixed", 13, 500, colours().soon.text)
+        draw.text(painter, place, "none yet", 13, 500, colours().soon.text)
 
 
 def _told(painter: QPainter, place: QRectF, row: OutRow) -> None:
     if row.told:
         draw.text(painter, place, row.told, 13, 400, colours().ink2)
     else:
-        draw.text(painter, place, "nobody noted", 13, 400, colours().soon.text)
+        draw.text(painter, place, "not noted", 13, 400, colours().soon.text)
 
 
 class OutHeads(QHeaderView):
