@@ -20,9 +20,9 @@ from tests.desk import QUICK, SOUND, Desk, entry
 from tests.services.sheet import item, sheet_test, take
 
 SWITCHES: Final = 12
-ROWS: Final = 50
-TURN, SHEET, UNDONE = 20, 9, (10, 15)
-"""Of twenty deeds the tenth is a sheet; it and one of the tests are undone at once."""
+ROWS: Final = 25
+TURN, SHEET, UNDONE = 40, 9, (10, 20, 30)
+"""Of forty deeds the tenth is a sheet; it and two of the tests are undone at once."""
 
 
 def work(path: Path, start: int) -> None:

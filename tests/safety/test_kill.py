@@ -23,13 +23,13 @@ from tests.desk import Desk
 from tests.safety.at_work import ROWS, SWITCHES
 
 TOP = Path(__file__).parents[2]
-KILLS, LONG_KILLS = 6, 300
+KILLS, LONG_KILLS = 4, 300
 COMMITS, LONG_COMMITS = 20, 20_000
 ONE_REGISTER = 25
 """So many times a register is worked on and killed; then a fresh one takes its place, or checks would last longer."""
 
-LONGEST = 1.5
-"""So many seconds of work are let pass at most before the kill."""
+MOST_DEEDS, LONGEST = 140, 0.05
+"""So many deeds are let pass at most before the kill, and then so many seconds, in which one more is under way."""
 
 
 @pytest.fixture(scope="module")
@@ -44,8 +44,8 @@ def stocked(tmp_path_factory: pytest.TempPathFactory, empty_file: Path) -> Path:
     return path
 
 
-Work = Callable[[Path, int, float], list[list[str]]]
-"""Lets a program work on a register from a number on for so many seconds; returns what it said until it was dead."""
+Work = Callable[[Path, int, int, float], list[list[str]]]
+"""Lets a program work on a register from a number on, for so many deeds and then seconds; returns all that it said."""
 
 
 @pytest.fixture
@@ -58,13 +58,14 @@ def work_and_kill() -> Iterator[Work]:
         assert asked is not None
         assert said is not None
 
-        def work(path: Path, start: int, pause: float) -> list[list[str]]:
+        def work(path: Path, start: int, deeds: int, pause: float) -> list[list[str]]:
             asked.write(f"{path} {start}\n")
             word, process = said.readline().split()
             assert word == "ready"
+            before = [said.readline().split() for _half in range(2 * deeds)]
             sleep(pause)
             os.kill(int(process), signal.SIGKILL)
-            return [line.split() for line in iter(said.readline, "dead\n")]
+            return [*before, *(line.split() for line in iter(said.readline, "dead\n"))]
 
         yield work
         asked.close()
@@ -78,7 +79,7 @@ def kill_again_and_again(work_and_kill: Work, stocked: Path, path: Path, kills: 
         if counted["kills"] % ONE_REGISTER == 0:
             told: dict[str, str] = {}
             shutil.copy(stocked, path)
-        said = work_and_kill(path, 1_000 * counted["kills"], rng.uniform(0, LONGEST))
+        said = work_and_kill(path, 1_000 * counted["kills"], rng.randrange(MOST_DEEDS), rng.uniform(0, LONGEST))
         told |= {name: word for word, name in said}
         counted += Counter(word for word, _name in said if word in {"done", "undone"})
         counted += Counter(kills=1, amid=path.with_name(f"{path.name}-journal").exists())
