@@ -11,6 +11,7 @@ from pathlib import Path
 from register.cli.reaching import reached
 from register.domain.text import clean_text
 from register.errors import Refused
+from register.exchange.json_fields import LONGEST_TEXT
 from register.store.address import Address, Place, place_of
 from register.store.engine import Change, Register
 from register.store.opening import open_place
@@ -81,7 +82,16 @@ class Context:
 
 
 def context(options: Namespace) -> Context:
-    """Return the context of a call; the only place of the command line that reads the clock."""
+    """Return the context of a call; the only place of the command line that reads the clock.
+
+    Refused where a text is longer than anybody types.
+    """
+    for name, value in vars(options).items():
+        if isinstance(value, str) and len(value) > LONGEST_TEXT:
+            raise Refused(
+                f"What is given for {name.replace('_', ' ')} has {len(value):,} characters; {LONGEST_TEXT:,} are the"
+                " most. Shorten it."
+            )
     now = datetime.now(UTC)
     today = getattr(options, "today", None) or date.today()  # noqa: DTZ011 - the user's own calendar day
     return Context(options, today, now)

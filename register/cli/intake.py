@@ -8,7 +8,9 @@ from typing import Any
 
 from register.cli.context import Context
 from register.cli.output import notice, print_json, print_table
+from register.domain.text import clean_text
 from register.domain.words import counted
+from register.errors import Refused
 from register.exchange.files import check_place
 from register.exchange.preview_book import write_preview
 from register.exchange.sheets.headings import Suggestion
@@ -16,8 +18,10 @@ from register.exchange.sheets.mapping import Mapping
 from register.exchange.sheets.mapping_file import read_mapping, write_mapping
 from register.exchange.taking_in import FileTaken, read_file, take_in_reading
 from register.exchange.workbook.swap_in import workbook_place
-from register.services.intake import IntakeChoices
+from register.services.intake import DEFAULT_RULEBOOK, IntakeChoices
 from register.services.intake_rows import RowProblem
+from register.services.places import check_environment, rulebook_of_site
+from register.services.rulebooks import rulebook
 from register.services.settings import begin
 from register.store.address import Address
 from register.store.engine import Register, create_register
@@ -32,6 +36,7 @@ def import_file(call: Context) -> None:
     if options.preview:
         check_place(workbook_place(Path(options.preview)))
     with _register(call, dry_run=options.dry_run) as register:
+        _check_choices(register, choices)
         path = Path(options.file)
         reading = read_file(register, path, choices, today=call.today, mapping=mapping)
         if options.write_mapping:
@@ -45,6 +50,20 @@ def import_file(call: Context) -> None:
         print_json(_json(options.file, done))
     else:
         _print(options.file, done)
+
+
+def _check_choices(register: Register, choices: IntakeChoices) -> None:
+    """Refuse a rulebook and a class that aren't there, and for a known site a rulebook that isn't its own."""
+    with register.read() as connection:
+        known = rulebook_of_site(connection, clean_text(choices.site).upper())
+    if known and choices.rulebook not in {"", known}:
+        raise Refused(
+            f"The site {choices.site.upper()} is in the register already and goes by the rulebook {known}. Leave the"
+            " rulebook out, or change the site's first."
+        )
+    rules = rulebook(known or choices.rulebook or DEFAULT_RULEBOOK)
+    if choices.environment:
+        check_environment(rules.id, choices.environment)
 
 
 @contextmanager

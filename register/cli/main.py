@@ -6,7 +6,6 @@ Exit codes: 0 done, 1 refused or not possible (one sentence on stderr), 2 wrong 
 
 import argparse
 import io
-import sys
 import traceback
 from collections.abc import Callable
 from contextlib import redirect_stdout
@@ -30,7 +29,7 @@ from register.cli import (
     whereabouts,
 )
 from register.cli.context import Context, context
-from register.cli.output import tell
+from register.cli.output import notice, tell
 from register.domain.words import Duty, Kind, WithdrawalReason
 from register.errors import Refused, Unavailable
 from register.planning.routes import EFFORT
@@ -54,18 +53,17 @@ def main(argv: list[str] | None = None) -> int:
         with redirect_stdout(answer):
             code: int = options.run(context(options)) or 0
     except (Refused, Unavailable) as reason:
-        print(*str(reason).splitlines(), file=sys.stderr)  # a name may hold a line break; the sentence has one line
+        notice(" ".join(str(reason).splitlines()))  # a name may hold a line break; the sentence has one line
         return 1
     except PermissionError as closed:
         place = closed.filename or "A file"
-        print(f"{place} can't be reached: {closed.strerror}. Check who may use its folder.", file=sys.stderr)
+        notice(f"{place} can't be reached: {closed.strerror}. Check who may use its folder.")
         return 1
     except KeyboardInterrupt:
-        print(STOPPED, file=sys.stderr)
+        notice(STOPPED)
         return 130
     except Exception:  # noqa: BLE001 - the last place where a fault can be told in words
-        print(FAULT, file=sys.stderr)
-        traceback.print_exc()
+        notice(f"{FAULT}\n{traceback.format_exc().rstrip()}")
         return 3
     return tell(answer.getvalue(), code)
 
@@ -179,7 +177,9 @@ def _add_questions(command: Callable[[str, Command, str], argparse.ArgumentParse
     why.add_argument("--on", type=_day, metavar="DATE", help="as on this day (default: today)")
     interval = command("interval", questions.interval, "show a rulebook's intervals with their sources")
     interval.add_argument("--rulebook", required=True, metavar="R", help="a rulebook's id, or a rulebook file")
-    interval.add_argument("--kind", required=True, choices=[kind.value for kind in Kind])
+    interval.add_argument(
+        "--kind", required=True, metavar="K", help=f"one of: {', '.join(kind.value for kind in Kind)}"
+    )
     interval.add_argument("--environment", required=True, metavar="E", help="a class of the rulebook")
     interval.add_argument("--place", metavar="E", help="the class of the place, where it differs from the item's")
     interval.add_argument("--has-switch", action="store_true", help="the item has a safety switch built in")

@@ -34,7 +34,7 @@ def tell(answer: str, code: int) -> int:
     out = sys.stdout
     if out is None:  # it was closed before the program began
         return code
-    if isinstance(out, io.TextIOWrapper) and out.errors == "strict":
+    if isinstance(out, io.TextIOWrapper) and out.errors in _NO_WAY_OUT:
         out.reconfigure(errors=_ESCAPED)
     try:
         out.write(answer)
@@ -60,6 +60,8 @@ def _escape(error: UnicodeError) -> tuple[str, int]:
     return json.dumps(error.object[error.start : error.end])[1:-1], error.end
 
 
+_NO_WAY_OUT: Final = frozenset({"strict", "surrogateescape"})
+"""Ways of writing that raise an error at a letter that can't be encoded: Python's own choices, by locale."""
 _ESCAPED: Final = "retest-register.escaped"
 codecs.register_error(_ESCAPED, _escape)
 
@@ -100,5 +102,6 @@ def cell(value: object) -> str:
 
 
 def notice(text: str) -> None:
-    """Tell the user something beside the answer."""
-    print(text, file=sys.stderr)
+    """Tell the user something beside the answer; nobody where standard error was closed before the program began."""
+    if sys.stderr is not None:  # print would take standard output in its place
+        print(text, file=sys.stderr)

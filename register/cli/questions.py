@@ -7,8 +7,10 @@ from register.cli.context import Context, read_document
 from register.cli.output import cell, print_json, print_table
 from register.domain.explain import day_words
 from register.domain.records import Judgement
+from register.domain.text import clean_text
 from register.domain.verdict import judge as judge_record
 from register.domain.words import Kind, Standing, counted, first_word, spoken
+from register.errors import Refused
 from register.exchange.records_json import judgement_json, read_judge_request
 from register.services.care import place_risk
 from register.services.check import check as check_register
@@ -136,7 +138,7 @@ def interval(call: Context) -> None:
     """Print the intervals that a rulebook sets for a kind in an environment class, with their sources."""
     options = call.options
     rows = interval_rows(
-        find_rulebook(options.rulebook), Kind(options.kind), options.environment, options.place,
+        find_rulebook(options.rulebook), _kind(options.kind), options.environment, options.place,
         has_switch=options.has_switch,
     )  # fmt: skip
     if call.json:
@@ -148,6 +150,13 @@ def interval(call: Context) -> None:
     heads = ("Duty", "How often", "Standing of the source", "Source")
     lines = [(spoken(row.line.duty), row.words, row.line.source.confidence.value, _source(row.line)) for row in rows]
     print_table(heads, lines)
+
+
+def _kind(word: str) -> Kind:
+    try:
+        return Kind(word)
+    except ValueError:
+        raise Refused(f"“{clean_text(word)}” is not a kind of item. Give one of: {', '.join(Kind)}.") from None
 
 
 def _source(line: Any) -> str:  # noqa: ANN401 - an interval line

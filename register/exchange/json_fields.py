@@ -27,12 +27,14 @@ Whatever = TypeVar("Whatever")
 def parse_json(text: str | bytes) -> object:
     """Return what a JSON text says, numbers with a point as exact `Decimal`.
 
-    Refused where it is larger than 20 MB, not UTF-8, not JSON, says a key twice in one object, or nests too deep.
+    Refused where it is empty, larger than 20 MB, not UTF-8 or JSON, says a key twice in one object, or nests too deep.
     """
     if len(text) > LARGEST_BYTES:
         raise Refused(f"The JSON text is larger than {LARGEST_BYTES // 1_000_000} MB. Split it into several.")
     try:
         plain = text.decode("utf-8-sig") if isinstance(text, bytes) else text
+        if not plain.strip():
+            raise Refused("The JSON text is empty. Check that it is the right file, or what was to write it.")
         return json.loads(plain, parse_float=Decimal, parse_constant=_no_constant, object_pairs_hook=_once)
     except UnicodeDecodeError:
         raise Refused("The text is not in UTF-8, so it can't be read as JSON. Save it as UTF-8.") from None

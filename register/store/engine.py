@@ -81,6 +81,10 @@ CAN_NOT_WRITE: Final = (
     "{name} can't be changed here: the file, its folder or the medium can only be read. Copy it to a folder that you"
     " can write to, and open the copy."
 )
+UNKNOWN_LAYOUT: Final = (
+    "{name} has the layout {layout}, which this version of the program does not know; it was left as it is. Update the"
+    " program to open it."
+)
 NEWER: Final = (
     "{name} was made by a newer version of this program, which knows more than this one could keep. Update the program"
     " to change anything."
@@ -156,10 +160,7 @@ def open_register(path: Path) -> Register:
         found = _layout(register, path)
     _refuse_earlier(register, found)
     if found != HEAD:
-        raise Refused(
-            f"{register.name} has the layout {found}, which this version of the program does not know; it was left"
-            " as it is. Update the program to open it."
-        )
+        raise Refused(UNKNOWN_LAYOUT.format(name=register.name, layout=found))
     return register
 
 
@@ -184,7 +185,7 @@ def open_to_work_or_look(path: Path, only_looking: str = "") -> Register:
 
 def open_earlier(path: Path) -> Register:
     """Open a register of an earlier layout for one thing, bringing it up to date; refused where it has no such."""
-    from register.store.upgrade import EARLIER
+    from register.store.upgrade import EARLIER, HEAD
 
     path = _existing(path)
     with told(path.name):
@@ -193,6 +194,8 @@ def open_earlier(path: Path) -> Register:
         found = _layout(register, path)
     if found in EARLIER:
         return register
+    if found != HEAD:
+        raise Refused(UNKNOWN_LAYOUT.format(name=path.name, layout=found))
     raise Refused(f"{path.name} has no earlier layout, so there is nothing to bring up to date. Open it as it is.")
 
 

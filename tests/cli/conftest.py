@@ -33,6 +33,10 @@ class Shell:
         assert found == code, captured.err
         return captured.out
 
+    def printed(self) -> str:
+        """Return what was printed since the last command."""
+        return self._capsys.readouterr().out
+
     def json(self, *words: str, code: int = 0) -> Any:  # noqa: ANN401 - whatever JSON says
         """Run a command with --json and return what it says."""
         return json.loads(self.run(*words, "--json", code=code))

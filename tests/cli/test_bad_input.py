@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from register.cli import context
+from register.cli.main import main
 from tests.cli.conftest import SHEET, Shell
 
 Writer = Callable[..., Path]
@@ -57,6 +58,35 @@ def test_a_number_or_day_that_can_not_be_meant_is_wrong_usage(yard: Shell, words
 )
 def test_a_trial_of_what_is_not_there_is_refused(yard: Shell, words: tuple[str, ...], said: str) -> None:
     assert said in yard.refused(*words)
+
+
+def test_a_site_that_is_known_keeps_its_rulebook_and_no_class_is_taken_that_is_none(
+    yard: Shell, tmp_path: Path
+) -> None:
+    before = yard.json("check")["events"]
+    more = tmp_path / "more.csv"
+    more.write_text(SHEET.replace("YD-000", "YD-100"), encoding="utf-8")
+    words = ("import", str(more), "--site")
+    for site in ("YARD", "DOCK"):
+        assert "There is no rulebook “au-moon”" in yard.refused(*words, "DOCK", "--rulebook", "au-moon")
+        assert "no environment class “moon”" in yard.refused(*words, site, "--environment", "moon")
+    assert "goes by the rulebook au-in-service" in yard.refused(*words, "yard", "--rulebook", "au-qld")
+    assert unchanged(yard, before)
+    assert yard.json(*words, "YARD", "--rulebook", "au-in-service", "--environment", "benign")["new_items"] == 3
+
+
+def test_a_kind_that_is_none_is_refused_as_a_class_is(yard: Shell) -> None:
+    words = ("interval", "--rulebook", "au-in-service", "--environment", "workshop", "--kind")
+    assert yard.refused(*words, "toaster").startswith("“toaster” is not a kind of item. Give one of: portable-")
+    assert yard.json(*words, "cord-set")[0]["every"] == "P6M"
+
+
+def test_a_text_longer_than_anybody_types_is_refused(yard: Shell) -> None:
+    before = yard.json("check")["events"]
+    said = yard.refused("remove", "YD-0001", "--reason", "x" * 2001)
+    assert said == "What is given for reason has 2,001 characters; 2,000 are the most. Shorten it."
+    yard.refused("withdraw", "YD-0001", "--reason", "damaged", "--tag-number", "O" * 65)
+    assert unchanged(yard, before)
 
 
 def test_nothing_is_taken_in_where_its_preview_can_not_be_written(yard: Shell, tmp_path: Path) -> None:
@@ -118,6 +148,8 @@ def test_an_empty_list_of_records_says_so(yard: Shell, tmp_path: Path) -> None:
     empty.write_text("[]", encoding="utf-8")
     assert "nothing was recorded" in yard.run("record", str(empty))
     assert yard.json("record", str(empty)) == []
+    empty.write_text(" \n", encoding="utf-8")
+    assert "The JSON text is empty" in yard.refused("record", str(empty))
 
 
 def test_a_record_id_is_found_in_any_case(yard: Shell, record: Writer) -> None:
@@ -171,11 +203,22 @@ def test_a_reader_that_has_gone_away_is_no_fault(yard: Shell) -> None:
     assert (done.returncode, done.stderr) == (0, b"")
 
 
-def test_letters_that_the_output_can_not_hold_are_escaped(yard: Shell, record: Writer, tmp_path: Path) -> None:
+@pytest.mark.parametrize("encoding", ["ascii", "ascii:surrogateescape"])
+def test_letters_that_the_output_can_not_hold_are_escaped(
+    yard: Shell, record: Writer, tmp_path: Path, encoding: str
+) -> None:
     paper = tmp_path / "answer.json"
-    done = told(yard, "record", str(record()), "--json", out=str(paper), encoding="ascii")
+    done = told(yard, "record", str(record()), "--json", out=str(paper), encoding=encoding)
     assert (done.returncode, done.stderr) == (0, b"")
     assert "Ω" in json.loads(paper.read_bytes())[0]["findings"][1]["why"]
+
+
+def test_a_refusal_that_nobody_hears_does_not_stand_where_the_answer_would(
+    yard: Shell, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stderr", None)
+    assert main(["--db", str(yard.db), "due", "--site", "NOPE", "--json"]) == 1
+    assert yard.printed() == ""
 
 
 def test_standard_input_that_is_closed_is_refused(yard: Shell, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,6 +1,8 @@
 """Copies from the command line: made, listed, put back."""
 
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -76,6 +78,12 @@ def test_a_place_that_got_no_copy_is_told_as_a_refusal_is(yard: Shell) -> None:
 
 def test_a_register_of_an_earlier_version_is_brought_up_to_date(yard: Shell, later: Callable[[str], Path]) -> None:
     assert "nothing to bring up to date" in yard.refused("upgrade")
+    with closing(sqlite3.connect(yard.db)) as file, file:
+        (layout,) = file.execute("SELECT version_num FROM alembic_version").fetchone()
+        file.execute("UPDATE alembic_version SET version_num = '9999'")
+    assert "has the layout 9999, which this version of the program does not know" in yard.refused("upgrade")
+    with closing(sqlite3.connect(yard.db)) as file, file:
+        file.execute("UPDATE alembic_version SET version_num = ?", (layout,))
     later(GOOD)
     assert "Bring it up to date first" in yard.refused("why", "YD-0003")
     done = yard.json("upgrade")

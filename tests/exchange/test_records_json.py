@@ -216,7 +216,9 @@ class TestDamagedText:
     @pytest.mark.parametrize(
         ("text", "sentence"),
         [
-            ("", "The text is not JSON: Expecting value at line 1, column 1."),
+            ("", "The JSON text is empty."),
+            (b"\xef\xbb\xbf \n", "The JSON text is empty."),
+            ("x", "The text is not JSON: Expecting value at line 1, column 1."),
             ('{"rulebook":\n "x",}', "at line 2, column"),
             (b"\xff\xfe{", "The text is not in UTF-8"),
             ("[]", "The document: a list stands where an object in braces is expected."),
@@ -226,7 +228,7 @@ class TestDamagedText:
             ('{"rulebook": NaN}', "NaN is not a number."),
             ('{"rulebook": -Infinity}', "-Infinity is not a number."),
             ("9" * 5_000, "The JSON text holds a number of thousands of digits."),
-            (b" " * (LARGEST_BYTES + 1), "The JSON text is larger than 20 MB."),
+            (b"1" * (LARGEST_BYTES + 1), "The JSON text is larger than 20 MB."),
         ],
         ids=lambda value: str(value)[:20],
     )
