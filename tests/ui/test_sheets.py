@@ -82,9 +82,9 @@ def test_a_new_site_is_asked_for_its_code_beside_the_field(intake: Callable[[Pat
     at = intake(BOAT)
     at.dialog._site.setCurrentIndex(at.dialog._site.count() - 1)
     assert "Give the site a code." in at.says
-    at.take()
-    assert at.dialog.isVisible()
-    assert "can't be taken in yet" in at.says
+    assert not at.dialog._take.isEnabled()
+    at.new_site("BOAT")
+    assert at.dialog._take.isEnabled()
 
 
 def test_counts_and_each_row_that_is_left_out_are_shown_before_anything_is_kept(
@@ -129,6 +129,7 @@ def test_what_the_file_leaves_open_is_asked_and_a_mapping_answers_it(
     assert at.dialog._tried.reading is not None
     assert at.dialog._tried.reading.questions
     assert at.dialog._tried.reading.questions[0].said in at.says
+    assert not at.dialog._take.isEnabled()
     messages.files = [tmp_path / "kept.toml"]
     at.press("Save how it was read")
     text = (tmp_path / "kept.toml").read_text()
@@ -231,8 +232,7 @@ def test_a_file_that_can_not_be_read_is_said_so_and_what_was_typed_stays(
     at.new_site("TORN")
     assert at.dialog._tried.why
     assert at.dialog._tried.why in at.says
-    at.take()
-    assert at.dialog.isVisible()
+    assert not at.dialog._take.isEnabled()
     assert at.dialog._code.text() == "TORN"
     assert desk.events() == before
 

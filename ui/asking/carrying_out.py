@@ -3,25 +3,35 @@
 from collections.abc import Callable
 from typing import TypeVar
 
-from register.store.engine import Change
+from register.store.engine import Change, Register
 from ui.asking.dialog import Dialog
 from ui.page import Desk
 
 _Answer = TypeVar("_Answer")
 
 
-def carry_out(
-    desk: Desk, dialog: Dialog | None, deed: Callable[[Change], _Answer], then: Callable[[_Answer], None]
-) -> None:
-    """Change the register as `dialog` asks, None where nothing had to be asked; `then` gets what was done.
-
-    What is refused is said in the dialog; a fault of the program goes where all of them go.
-    """
+def told_in(desk: Desk, dialog: Dialog | None) -> Callable[[Exception], None]:
+    """Return what says in a dialog why its deed was not done; a fault of the program goes where all of them go."""
 
     def failed(error: Exception) -> None:
         if dialog is None or not dialog.refused(error):
             desk.messages.failure(error)
 
-    stop = desk.jobs.change(deed, then, failed=failed)
+    return failed
+
+
+def carry_out(
+    desk: Desk, dialog: Dialog | None, deed: Callable[[Change], _Answer], then: Callable[[_Answer], None]
+) -> None:
+    """Change the register as `dialog` asks, None where nothing had to be asked; `then` gets what was done."""
+    stop = desk.jobs.change(deed, then, failed=told_in(desk, dialog))
     if dialog is not None:
         dialog.works(stop.set)
+
+
+def work_out(
+    desk: Desk, dialog: Dialog, work: Callable[[Register], _Answer], then: Callable[[_Answer], None],
+    *, changes: bool = False,
+) -> None:  # fmt: skip
+    """Do longer work as `dialog` asks, in transactions of its own; `then` gets what came of it."""
+    dialog.works(desk.jobs.run(work, then, failed=told_in(desk, dialog), changes=changes).set)

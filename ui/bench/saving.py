@@ -5,11 +5,11 @@ from functools import partial
 from PySide6.QtCore import QObject, Signal
 
 from register.domain.words import Result
-from register.errors import Refused, Unavailable
 from register.services.bench import Finished, save_correction, save_record
 from register.services.corrections import Corrected
 from register.services.recording import Recorded
 from register.store.engine import Change
+from ui.asking.carrying_out import told_in
 from ui.bench.correcting import CorrectDialog
 from ui.bench.session import Session
 from ui.bench.sheet import ItemSheet
@@ -71,16 +71,14 @@ class Saving(QObject):
 
     def _refused(self, reason: Exception) -> None:
         self.busy = False
-        if self._dialog is not None and isinstance(reason, Refused | Unavailable):
-            self._dialog.complain(str(reason))
-        else:
-            self._desk.messages.failure(reason)
+        told_in(self._desk, self._dialog)(reason)
 
     def _correct(self, done: Finished, reason: str) -> None:
-        if not self.busy:
-            self.busy = True
-            deed = partial(_put_right, done, reason)
-            self._desk.jobs.change(deed, partial(self._corrected, done), failed=self._refused)
+        self.busy = True
+        deed = partial(_put_right, done, reason)
+        stop = self._desk.jobs.change(deed, partial(self._corrected, done), failed=self._refused)
+        if self._dialog is not None:
+            self._dialog.works(stop.set)
 
     def _corrected(self, done: Finished, corrected: Corrected) -> None:
         self.busy = False

@@ -16,6 +16,7 @@ from register.services.finding import SiteChoice
 from register.services.packs.days_out import DayOut
 from register.services.packs.identity import FieldPack
 from register.store.engine import Register
+from ui.asking.carrying_out import work_out
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field, Picked, beside
 from ui.dates import shown, shown_with_weekday, typed
@@ -113,12 +114,8 @@ class MakePackDialog(Dialog):
                 register, path, sites=codes, holder=holder, expires_on=day, actor=actor, at=moment(), today=today
             )
 
-        self.works(jobs.run(work, partial(self._done, path), failed=self._failed, changes=True).set)
+        work_out(self._desk, self, work, partial(self._done, path), changes=True)
 
     def _done(self, path: Path, made: FieldPack) -> None:
         self._desk.messages.tell(f"The field pack for {made.holder} is in {path}: {counted(made.items, 'item')}.")
         self.accept()
-
-    def _failed(self, error: Exception) -> None:
-        if not self.refused(error):
-            self._desk.messages.failure(error)

@@ -14,6 +14,7 @@ from register.exchange.returned_sheet import Returned
 from register.exchange.review import read_returned
 from register.services.review import Reviewed, State, Step, review
 from register.store.engine import Change, Register
+from ui.asking.carrying_out import carry_out
 from ui.asking.dialog import Dialog
 from ui.asking.told import Told
 from ui.look.typeface import px
@@ -144,16 +145,12 @@ class OwnerAnswersDialog(Dialog):
         def deed(change: Change) -> Reviewed:
             return review(change, returned.sent, returned.answers, wanted=lambda step: step.key in chosen)
 
-        self.works(self._desk.jobs.change(deed, self._done, failed=self._failed).set)
+        carry_out(self._desk, self, deed, self._done)
 
     def _done(self, done: Reviewed) -> None:
         steps = counted(done.done, "answer")
         self._desk.messages.tell(f"{steps} of {done.by} taken in.")
         self.accept()
-
-    def _failed(self, error: Exception) -> None:
-        if not self.refused(error):
-            self._desk.messages.failure(error)
 
 
 _WORDS: Final = {State.NEW: "Yes", State.CONFLICT: "No", State.KNOWN: "Known", State.REFUSED: "Can't"}

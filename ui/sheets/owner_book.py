@@ -20,6 +20,7 @@ from register.services.owner_reports import OwnerChoice
 from register.services.report_rows import OwnerReport
 from register.store.engine import Register
 from register.store.sparing import sparing
+from ui.asking.carrying_out import told_in, work_out
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, Picked, beside
 from ui.asking.told import Told as ToldTable
@@ -202,7 +203,7 @@ class OwnerBookDialog(Dialog):
                     write_owner_workbook(report, path, without=without)
             return _Made(report, words)
 
-        self.works(self._desk.jobs.run(work, partial(self._put_on_paper, path, forms), failed=self._failed).set)
+        work_out(self._desk, self, work, partial(self._put_on_paper, path, forms))
 
     def _put_on_paper(self, path: Path, forms: tuple[str, ...], made: _Made) -> None:
         if made.words is None:
@@ -212,7 +213,7 @@ class OwnerBookDialog(Dialog):
             title = f"Register of safety switches and appliances, {made.words.site}"
             writing = PdfFile(path.with_suffix(".pdf"), ReportPages(made.words), title, self)
         except (Refused, Unavailable) as reason:
-            self._failed(reason)
+            told_in(self._desk, self)(reason)
             return
         writing.page_done.connect(lambda number: self._said.say(f"Page {number} is written."))
         writing.ended.connect(partial(self._on_paper, path, forms, made))
@@ -222,7 +223,9 @@ class OwnerBookDialog(Dialog):
         if whole:
             self._keep(path, forms, made)
             return
-        self._failed(Unavailable("The PDF could not be written whole. Choose another place, or try again."))
+        told_in(self._desk, self)(
+            Unavailable("The PDF could not be written whole. Choose another place, or try again.")
+        )
 
     def _keep(self, path: Path, forms: tuple[str, ...], made: _Made) -> None:
         """Note in the history what was handed over, where the register may be changed."""
@@ -244,12 +247,8 @@ class OwnerBookDialog(Dialog):
         if isinstance(error, Refused):
             self._done(said)
         else:
-            self._failed(error)
+            told_in(self._desk, self)(error)
 
     def _done(self, said: str) -> None:
         self._desk.messages.tell(f"The owner's report is in {said}.")
         self.accept()
-
-    def _failed(self, error: Exception) -> None:
-        if not self.refused(error):
-            self._desk.messages.failure(error)

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QAbstractItemView, QLineEdit, QWidget
 
 from register.domain.words import counted
 from register.services.owner_queries import OpenQuery, open_queries, settle_query
+from ui.asking.carrying_out import carry_out
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field
 from ui.asking.told import Told
@@ -78,11 +79,7 @@ class QueriesDialog(Dialog):
             self._field.complain("Say what was done or told.")
             self._answer.setFocus()
             return
-        self.works(
-            self._desk.jobs.change(
-                lambda change: settle_query(change, query.id, said), self._settled, failed=self._failed
-            ).set
-        )
+        carry_out(self._desk, self, lambda change: settle_query(change, query.id, said), self._settled)
 
     def _settled(self, query: OpenQuery) -> None:
         if self.gone:
@@ -91,7 +88,3 @@ class QueriesDialog(Dialog):
         self._desk.messages.tell(f"{query.tag}: the query of {query.asked_by} is answered.")
         self._answer.clear()
         self._look()
-
-    def _failed(self, error: Exception) -> None:
-        if not self.refused(error):
-            self._desk.messages.failure(error)

@@ -78,10 +78,12 @@ class TakeInDialog(Dialog):
         self.body.addLayout(beside(*self._new[:3]))
         self.body.addLayout(beside(*self._new[3:]))
         self.body.addWidget(self._said)
-        self.body.addWidget(Field("Show", self._view))
+        self._shown = Field("Show", self._view)
+        self.body.addWidget(self._shown)
         for view in self._views:
             self.body.addWidget(view, 1)
         row = QHBoxLayout()
+        row.setContentsMargins(-8, 0, 0, 0)  # the words of the first one stand under all others
         for each in (self._use, self._keep, self._save, self._afresh):
             row.addWidget(each)
         row.addStretch(1)
@@ -153,6 +155,7 @@ class TakeInDialog(Dialog):
             return
         mapping, path = self._mapping, self._path
         self._said.say("Reading…", "ink2")
+        self._take.setEnabled(False)
         moment, today = self._desk.jobs.moment, self._desk.jobs.today
 
         def work(register: Register) -> _Tried:
@@ -188,6 +191,8 @@ class TakeInDialog(Dialog):
         self._keep.setVisible(bool(columns))
         self._save.setVisible(bool(columns) and taken is not None)
         self._afresh.setVisible(reading is not None and bool(reading.remembered))
+        self._shown.setVisible(reading is not None)
+        self._take.setEnabled(taken is not None)
         self._look()
 
     def _offer(self, problems: Sequence[RowProblem], columns: int, words: int, *, asked: bool) -> None:
@@ -236,10 +241,9 @@ class TakeInDialog(Dialog):
             self._desk.messages.failure(error)
 
     def _take_in(self) -> None:
-        if self._tried.taken is None:
-            self.complain("The file can't be taken in yet: see above what is missing.")
-            return
-        reading, choices, path = self._tried.taken.reading, self._choices(), self._path
+        tried = self._tried.taken
+        assert tried is not None, "the button can't be pressed before the rehearsal told what would come in"
+        reading, choices, path = tried.reading, self._choices(), self._path
         jobs, actor = self._desk.jobs, self._desk.jobs.actor
         moment, today = jobs.moment, jobs.today
         self._said.say("Taking in…", "ink2")
