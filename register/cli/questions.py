@@ -4,7 +4,7 @@ from dataclasses import asdict
 from typing import Any
 
 from register.cli.context import Context, read_document
-from register.cli.output import cell, print_json, print_table
+from register.cli.output import cell, notice, print_json, print_table
 from register.domain.explain import day_words
 from register.domain.records import Judgement
 from register.domain.text import clean_text
@@ -12,7 +12,7 @@ from register.domain.verdict import judge as judge_record
 from register.domain.words import Kind, Standing, counted, first_word, spoken
 from register.errors import Refused
 from register.exchange.records_json import judgement_json, read_judge_request
-from register.services.care import place_risk
+from register.services.care import clock_behind, place_risk
 from register.services.check import check as check_register
 from register.services.items import find_item
 from register.services.past_readings import CardRecord, past_readings
@@ -187,10 +187,13 @@ def check(call: Context) -> int:
     """Check the register: file, history and every date; the exit code is 1 where anything is wrong."""
     with call.register() as register, register.read() as connection:
         found, risk = check_register(connection), place_risk(connection)
+        clock = clock_behind(connection, call.now)
+        if call.options.report and (wrong := told_by_report(connection, *call.options.report)):
+            found = replace(found, faults=(*found.faults, wrong))
     if call.json:
         print_json({
-            "ok": not found.faults, "risk": risk, "counts": found.counts, "events": found.events, "head": found.head,
-            "faults": found.faults, "more": found.more,
+            "ok": not found.faults, "risk": risk, "clock": clock, "counts": found.counts, "events": found.events,
+            "head": found.head, "faults": found.faults, "more": found.more,
         })  # fmt: skip
     else:
         held = ", ".join(
@@ -205,4 +208,9 @@ def check(call: Context) -> int:
             print("Everything agrees: the file, the history, and every date with its records and rules.")
         if risk:
             print(f"Mind where it lies: {risk}")
+        if clock:
+            print(f"Mind the clock: {clock}")
+    if found.faults:
+        wrong = counted(len(found.faults) + found.more, "thing")
+        notice(f"{register.name}: {wrong} wrong. Keep the file as it is, and go on from your last good copy.")
     return 1 if found.faults else 0

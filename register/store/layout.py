@@ -17,6 +17,11 @@ DERIVED: Final = frozenset({"duty", "item_text"})
 PROJECTED: Final = {"item": {"next_due": None, "untested": 1, "present_environment": ""}}
 """The columns that follow from other tables, with what stands there until they are worked out."""
 
+ONLY_ADDED_TO: Final = (
+    "event", "held_limit", "let_go", "photo", "reading", "record", "record_duty", "seal", "taken_back",
+)  # fmt: skip
+"""The tables whose rows are never changed once they are written; in a file a guard each against the two ways."""
+
 VERSION: Final = "version"
 _SEARCH: Final = "item_search"
 
@@ -46,6 +51,13 @@ def tables(connection: Connection) -> list[TableLayout]:
         for name in free:
             del waiting[name]
     return ordered
+
+
+def guards_missing(connection: Connection) -> list[str]:
+    """Return the names of the guards of the history that a register's file should have and has not."""
+    wanted = {f"{table}_no_{deed}" for table in ONLY_ADDED_TO for deed in ("update", "delete")} | {"event_in_order"}
+    there = connection.exec_driver_sql("SELECT name FROM main.sqlite_master WHERE type = 'trigger'").scalars()
+    return sorted(wanted.difference(there))
 
 
 def _on_server(connection: Connection) -> list[TableLayout]:

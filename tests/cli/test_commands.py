@@ -1,7 +1,9 @@
 """Each command by hand, as people and scripts use it: what it answers, and what the register says afterwards."""
 
 import json
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -196,6 +198,16 @@ def test_check_finds_that_everything_agrees(yard: Shell) -> None:
     assert (answer["ok"], answer["faults"]) == (True, [])
     assert answer["counts"]["items"] == 3
     assert len(answer["head"]) == 64
+    assert yard.err == ""
+
+
+def test_a_check_that_finds_something_says_so_as_a_refusal_does(yard: Shell) -> None:
+    with closing(sqlite3.connect(yard.db)) as file, file:
+        file.execute("UPDATE duty SET due = '2030-01-01' WHERE duty = 'inspection-and-test'")
+    said = yard.run("check", code=1)
+    assert "due is kept as 1 Jan 2030" in said
+    assert yard.err.startswith("yard.register: 3 things wrong. Keep the file as it is, and go on from your last good")
+    assert len(yard.json("check", code=1)["faults"]) == 3
 
 
 @pytest.mark.parametrize(

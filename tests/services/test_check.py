@@ -197,6 +197,15 @@ def test_a_record_changed_from_outside_shows_in_the_dates(yard: Desk, path: Path
     assert yard.faults()[0] == "P1, button-press: last done is kept as 20 May 2026; records and rules say 20 Aug 2026."
 
 
+def test_every_guard_of_the_history_that_was_taken_out_is_named(yard: Desk, path: Path) -> None:
+    with closing(sqlite3.connect(path)) as file:
+        names = {name for (name,) in file.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")}
+    for name in names:
+        raw(path, f'DROP TRIGGER "{name}"')
+    gone = "The guard {} of the history is gone: it was taken out of the file from outside."
+    assert yard.faults() == tuple(gone.format(name) for name in sorted(names))
+
+
 def test_a_hundred_faults_are_listed_and_the_rest_counted(yard: Desk, path: Path) -> None:
     area = yard.area()
     news = [NewItem(f"X{number}", area, Kind.EXTENSION_LEAD, TESTED) for number in range(60)]
