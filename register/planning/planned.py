@@ -1,13 +1,13 @@
 """Planning a week, and bending the plan by hand: a stop on another day or van, timed again at once."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
 from register.domain.explain import day_words
 from register.errors import Refused
 from register.planning.asked import Asked
-from register.planning.problem import Problem, Progress, Routes, Served, Shift
+from register.planning.problem import Problem, Progress, Routes, Served, Shift, allowed
 from register.planning.routes import EFFORT, solve, tries_for
 from register.planning.timing import TimedRoute, timed
 from register.planning.week import Draft, draft
@@ -165,18 +165,35 @@ def _whole(made: Draft, held: Mapping[int, tuple[Served, ...]], routes: Routes) 
     for number in made.unplaced:
         if number in there or not (made.parts[number].must or made.parts[number].offer.site.key in made.asked.pins):
             continue
-        fitting = []
-        for at, shift in enumerate(made.problem.shifts):
-            if at in held:
-                continue
-            for way in range(len(made.problem.stops[number].ways)):
-                route = timed(made.problem, shift, (*whole[at], (number, way)))
-                if route.fits and not _outside(made.problem, number, way, shift):
-                    fitting.append((route.back - shift.end, at, way))
-        if fitting:
-            _, at, way = min(fitting)
-            whole[at] = (*whole[at], (number, way))
+        open_days = [at for at in range(len(whole)) if at not in held]
+        ends = [end for at in open_days for end in _ends(made, whole[at], at, number)]
+        if ends:
+            _, at, route = min(ends)
+            whole[at] = route
     return tuple(whole)
+
+
+_End = tuple[tuple[int, bool, int], int, tuple[Served, ...]]
+"""How poor a place for a last stop is, the shift, and its route with that stop."""
+
+
+def _ends(made: Draft, route: tuple[Served, ...], at: int, number: int) -> Iterator[_End]:
+    """Yield the routes of a shift that end with a stop, all else kept or without what need not be visited yet.
+
+    Best is a day that goes out anyway and has most time to spare, since nobody knows how long the drive is.
+    """
+    problem, shift = made.problem, made.problem.shifts[at]
+    pinned = made.asked.pins
+    bare = tuple(
+        served for served in route if made.parts[served[0]].must or made.parts[served[0]].offer.site.key in pinned
+    )
+    stop = problem.stops[number]
+    for way in (place for place, each in enumerate(stop.ways) if allowed(stop, each, shift)):
+        for kept in (route, bare):
+            day = timed(problem, shift, (*kept, (number, way)))
+            if day.fits:
+                yield (len(route) - len(kept), not kept, day.back - shift.end), at, (*kept, (number, way))
+                break
 
 
 def _misfit(route: TimedRoute) -> tuple[int, int]:

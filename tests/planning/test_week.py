@@ -108,6 +108,29 @@ def test_sites_without_coordinates_come_last_and_are_listed() -> None:
     assert any("Site LOST has no coordinates" in note for note in week.notes)
 
 
+def test_a_site_without_coordinates_comes_on_a_day_that_goes_out_anyway() -> None:
+    week = plan(asked(site("A", -1), site("LOST", -1, place=None), vans=2), effort=0.1)
+    assert [[stop.code for stop in day.stops] for day in week.days if day.stops] == [["A", "LOST"]]
+
+
+def test_a_site_without_coordinates_is_visited_by_enough_people_or_not_at_all() -> None:
+    question = asked(site("A", -1), site("LOST", -1, place=None, crew=2))
+    assert [each.code for each in plan(question, effort=0.1).left_out] == ["LOST"]
+    pair = plan(replace(question, vans=(Van("One"), Van("Two", crew=2))), effort=0.1)
+    assert {stop.code: stop.van for stop in pair.stops}["LOST"] == 1
+
+
+def test_what_need_not_be_visited_yet_makes_way_for_a_site_without_coordinates() -> None:
+    """One day, filled by one site that is due and one that is worth an early visit."""
+    lost = site("LOST", -1, place=None, minutes=150.0)
+    soon = site("SOON", *[9] * 20, minutes=10.0, months=12)
+    question = replace(asked(site("A", -1, minutes=60.0), soon), worked=frozenset({MONDAY}))
+    assert {stop.code for stop in plan(question, effort=0.1).stops} == {"A", "SOON"}
+    week = plan(replace(question, sites=(*question.sites, lost)), effort=0.1)
+    assert {stop.code for stop in week.stops} == {"A", "LOST"}
+    assert [each.code for each in week.left_out] == ["SOON"]
+
+
 @pytest.mark.parametrize(
     ("change", "reason"),
     [
