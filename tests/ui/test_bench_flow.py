@@ -150,6 +150,14 @@ def test_a_duty_that_is_switched_off_asks_nothing_but_one_stays_on(hand: Hand) -
     assert hand.page.session.sheet.duties
 
 
+def test_the_duties_stand_in_one_order_whatever_lay_on_the_bench_before(hand: Hand) -> None:
+    hand.scan("RR-4")
+    hand.scan("RR-2")
+    chips = list(hand.page.sheet.duties.chips.values())
+    assert [each.x() for each in chips] == sorted(each.x() for each in chips)
+    assert len(chips) == 3
+
+
 def test_another_page_can_put_an_item_on_the_bench(hand: Hand, desk: Desk, program: Program) -> None:
     program.frame.go("bench", desk.id("RR-3"))
     hand.settle()

@@ -59,6 +59,15 @@ def test_what_was_done_today_is_told_and_tested_again_only_by_a_key(hand: Hand, 
     assert hand.page.session.item is not None
 
 
+def test_a_code_stays_in_the_box_until_it_has_led_somewhere(hand: Hand, desk: Desk) -> None:
+    desk.test("RR-3", desk.today, duties=(INSPECTION,))
+    hand.scan("RR-3")
+    assert hand.page.box.field.text() == "RR-3"
+    hand.key(Qt.Key.Key_T, ALT)
+    assert hand.page.session.item is not None
+    assert hand.page.box.field.text() == ""
+
+
 def test_an_item_of_another_site_is_moved_here_with_new_dates_or_tested_where_it_is(
     hand: Hand, mill: Desk, messages: RecordedMessages
 ) -> None:

@@ -77,7 +77,12 @@ class ScanBox(QWidget):
         self._turned()
 
     def tell_found(self, said: str) -> None:
-        """Say at the right that the last tag was found, and how it stands; nothing says how to scan."""
+        """Say at the right that the last tag was found, and how it stands; nothing says how to scan.
+
+        A code that was kept in sight has led somewhere then, and goes; what is typed meanwhile stays.
+        """
+        if said and not self.field.isModified():
+            self.field.clear()
         self._found = said
         self.setAccessibleDescription(said)
         self._turned()

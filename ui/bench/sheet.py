@@ -7,7 +7,7 @@ from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QResizeEvent
 from PySide6.QtWidgets import QApplication, QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
-from register.domain.words import Bound, Duty, SetUp, spoken
+from register.domain.words import CONTRACTORS_DUTIES, Bound, Duty, SetUp, spoken
 from register.services.worksheet import TRIPS
 from ui.bench.cell import ReadingCell
 from ui.bench.crew import CrewChoice
@@ -89,25 +89,22 @@ class Duties(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.chips: dict[Duty, Chip] = {}
-        self._made: dict[Duty, Chip] = {}
         self._row = Flow(self, px(8))
+        self._made = {duty: self._chip(duty) for duty in Duty if duty in CONTRACTORS_DUTIES}
 
     def show_duties(self, known: tuple[Duty, ...], chosen: tuple[Duty, ...]) -> None:
-        """Show a chip for each duty."""
-        self.chips = {duty: self._chip(duty) for duty in known}
+        """Show a chip for each duty, in one order whatever was shown before."""
+        self.chips = {duty: self._made[duty] for duty in known}
         for duty, chip in self._made.items():
             chip.setVisible(duty in known)
-        for duty, chip in self.chips.items():
             chip.setChecked(duty in chosen)
 
     def _chip(self, duty: Duty) -> Chip:
-        """Return the chip of a duty; it is made when it is first needed."""
-        if duty not in self._made:
-            words = spoken(duty)
-            chip = self._made[duty] = Chip(f"{words[:1].upper()}{words[1:]}")
-            chip.clicked.connect(self._choose)
-            self._row.addWidget(chip)
-        return self._made[duty]
+        words = spoken(duty)
+        chip = Chip(f"{words[:1].upper()}{words[1:]}")
+        chip.clicked.connect(self._choose)
+        self._row.addWidget(chip)
+        return chip
 
     def _choose(self) -> None:
         chosen = tuple(duty for duty, chip in self.chips.items() if chip.isChecked())

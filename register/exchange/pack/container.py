@@ -43,6 +43,8 @@ _CHUNK: Final = 1_000_000
 _ZIP: Final = b"PK\x03\x04"
 _LISTED: Final = b"PK\x01\x02"
 _ENCRYPTED: Final = 0x1
+_PACKED_BY: Final = frozenset({zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED})
+"""Other ways of packing are never used here, and their libraries fail in ways of their own."""
 _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 _BAD_INSIDE: Final = (
     zipfile.BadZipFile,
@@ -239,7 +241,7 @@ def _check_entries(path: Path, form: Form, entries: list[zipfile.ZipInfo]) -> No
         raise Refused(f"“{path.name}” is {other.words}, not {form.words}. {_ELSEWHERE[other.what]}")
     if sorted(names) != sorted((MANIFEST, form.part)):
         raise _foreign_parts(path, form)
-    if any(entry.flag_bits & _ENCRYPTED for entry in entries):
+    if any(entry.flag_bits & _ENCRYPTED or entry.compress_type not in _PACKED_BY for entry in entries):
         raise _foreign_parts(path, form)
     unpacked = sum(entry.file_size for entry in entries)
     packed = sum(entry.compress_size for entry in entries)

@@ -265,6 +265,20 @@ def test_a_zip_bomb_is_weighed_before_it_is_unpacked(sent: Path, office: Registe
     assert "would unpack to 60 MB" in refused(office, bomb)
 
 
+@pytest.mark.parametrize("method", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA, 93])
+def test_parts_that_are_packed_in_another_way_are_not_unpacked(
+    sent: Path, office: Register, tmp_path: Path, method: int
+) -> None:
+    whole = bytearray((sent / "yard.fieldwork").read_bytes())
+    listed = whole.find(b"PK\x01\x02")
+    while listed >= 0:
+        struct.pack_into("<H", whole, listed + 10, method)
+        listed = whole.find(b"PK\x01\x02", listed + 4)
+    path = tmp_path / "packed.fieldwork"
+    path.write_bytes(whole)
+    assert "parts that field work never has" in refused(office, path)
+
+
 def test_a_zip_that_lies_about_its_size_is_stopped(
     sent: Path, office: Register, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
