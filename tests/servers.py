@@ -71,12 +71,13 @@ class Server:
     programs: Path
     folder: Path
     settings: tuple[str, ...] = FOR_SPEED
+    port: int = 5432
     numbers: "itertools.count[int]" = field(default_factory=lambda: itertools.count(1))
     process: "subprocess.Popen[bytes] | None" = None
 
     def address(self, database: str, login: str = CHIEF) -> Address:
         """Return the address of a database."""
-        made = place_of(f"postgresql+psycopg://{login}@/{database}?host={self.folder}")
+        made = place_of(f"postgresql+psycopg://{login}@/{database}?host={self.folder}&port={self.port}")
         assert isinstance(made, Address)
         return made
 
@@ -86,6 +87,8 @@ class Server:
             self.programs / "psql",
             "-h",
             self.folder,
+            "-p",
+            str(self.port),
             "-U",
             CHIEF,
             "-d",
@@ -118,13 +121,18 @@ class Server:
 
     def start(self) -> None:
         """Start it; it ends with the tests, however they end."""
-        usual = ("listen_addresses=", f"unix_socket_directories={self.folder}", "max_connections=40")
+        usual = (
+            "listen_addresses=",
+            f"port={self.port}",
+            f"unix_socket_directories={self.folder}",
+            "max_connections=40",
+        )
         settings = (f"--{each}" for each in (*usual, *self.settings))
         postgres = [self.programs / "postgres", "-D", self.folder / "data", *settings]
         command = ["setpriv", "--pdeathsig", "INT", *_as_nobody_special(), *postgres]
         with (self.folder / "log").open("ab") as log:
             self.process = subprocess.Popen(command, cwd=self.folder, stdout=subprocess.DEVNULL, stderr=log)
-        ready = [self.programs / "pg_isready", "-q", "-h", self.folder, "-t", "1"]
+        ready = [self.programs / "pg_isready", "-q", "-h", self.folder, "-p", str(self.port), "-t", "1"]
         while subprocess.run(ready, check=False).returncode != 0:
             assert self.process.poll() is None, (self.folder / "log").read_text()
 

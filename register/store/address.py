@@ -67,7 +67,7 @@ def _address(named: str) -> Address:
         urlsplit(named)
     except (ValueError, sa.exc.ArgumentError):
         raise Refused(f"That is no address of a server's database. Write it as {_EXAMPLE}.") from None
-    if url.password is not None or "password" in url.query:
+    if url.password is not None or {"password", "sslpassword"} & url.query.keys():
         raise Refused(
             "The address holds a password, which others could read there. Leave it out: it is asked for, and the"
             " system's keyring can keep it."

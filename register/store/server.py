@@ -4,6 +4,8 @@ Who reads sees one state throughout. Who writes waits for whoever writes before 
 the server lets go of that turn with the transaction, however it ends.
 """
 
+import os
+from pathlib import Path
 from typing import Any, Final
 
 import sqlalchemy as sa
@@ -34,6 +36,12 @@ _PATIENCE: Final = {"connect_timeout": 5, "keepalives_idle": 5, "keepalives_inte
                     "client_encoding": "utf8"}  # fmt: skip
 """A server that has gone is missed within ten seconds."""
 
+_AUTHORITY: Final = Path("~/.postgresql/root.crt")
+"""Where the driver's library looks by itself for who vouches for servers."""
+
+_ASKS_THE_SYSTEM: Final = 160_000
+"""The least version of that library that can ask the system."""
+
 NO_DRIVER: Final = (
     "{name} is on a server, and the driver for it is missing. Install it: pip install 'retest-register[team]'"
 )
@@ -48,7 +56,7 @@ def server_engine(address: Address) -> Engine:
     secret = {} if address.password is None else {"password": address.password}
     engine = sa.create_engine(
         address.url,
-        connect_args={**_PATIENCE, **secret},
+        connect_args={**_PATIENCE, **_vouchers(address), **secret},
         pool_size=1,
         max_overflow=4,
         pool_pre_ping=True,
@@ -57,6 +65,16 @@ def server_engine(address: Address) -> Engine:
     sa.event.listen(engine, "connect", _settle)
     sa.event.listen(engine, "begin", _begin)
     return engine
+
+
+def _vouchers(address: Address) -> dict[str, str]:
+    """Let those vouch for the server whom the computer trusts, where neither the address nor a file names others."""
+    from psycopg import pq
+
+    named = "sslrootcert" in address.url.query or "PGSSLROOTCERT" in os.environ or _AUTHORITY.expanduser().exists()
+    if address.url.query.get("sslmode") != "verify-full" or named or pq.version() < _ASKS_THE_SYSTEM:
+        return {}
+    return {"sslrootcert": "system"}
 
 
 def _settle(connection: Any, _record: object) -> None:  # noqa: ANN401 - the driver's connection

@@ -23,6 +23,26 @@ _STAYS_OUT: Final = (
     "Your login to {name} has no right to that, so nothing was changed. Ask whoever keeps the register, or leave it to"
     " somebody who has."
 )
+_NOT_IN: Final = "so the program did not log in to {name}"
+_NO_VOUCHER: Final = (
+    f"This computer knows nobody who vouches for the server, {_NOT_IN}. Ask whoever keeps the server for the"
+    " certificate of its authority, and name the file in the address: ?sslrootcert=FILE."
+)
+_NO_FILE: Final = (
+    f"The address names a file with the certificate of an authority that is not there, {_NOT_IN}. Check ?sslrootcert=."
+)
+_ANOTHER: Final = (
+    f"The server proves to be another than the address says, {_NOT_IN}. Write the address with the name that its"
+    " certificate has, or ask whoever keeps the server."
+)
+_IN_CLEAR: Final = (
+    f"The server offers no encryption, and others could read along, {_NOT_IN}. Ask whoever keeps the server to switch"
+    " it on."
+)
+_ENCRYPTED_ALONE: Final = (
+    "The server of {name} takes nobody in without encryption, or not from this computer. Leave sslmode out of the"
+    " address, or ask whoever keeps the server."
+)
 _THERE: Final = (
     "The same stands in {name} already: somebody else entered it just now, or it is where you have no right to look."
     " Look again, or choose another name."
@@ -54,7 +74,13 @@ _BY_WORDS: Final[dict[str, tuple[type[Exception], str]]] = {
     "no password supplied": (PasswordWanted, _NOT_LET_IN),
     "password authentication failed": (PasswordWanted, _NOT_LET_IN),
     'role "': (PasswordWanted, _NOT_LET_IN),
+    "no encryption": (Unavailable, _ENCRYPTED_ALONE),
     "no pg_hba.conf entry": (Unavailable, _NOT_LET_IN),
+    "server does not support SSL": (Unavailable, _IN_CLEAR),
+    "does not match host name": (Unavailable, _ANOTHER),
+    "certificate verify failed": (Unavailable, _NO_VOUCHER),
+    "could not read root certificate": (Unavailable, _NO_FILE),
+    "root certificate file": (Unavailable, _NO_FILE),
     "permission denied for database": (Unavailable, _NOT_LET_IN),
     'database "': (Refused, "There is no database {name}. Check the address."),
     "too many clients": (Unavailable, _FULL),

@@ -12,6 +12,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.errors import Refused, Unavailable
+from register.services.check import check
 from register.services.places import NewSite, add_site
 from register.services.saving import save
 from register.services.undo import Steps
@@ -102,6 +103,40 @@ def test_whether_a_save_was_kept_is_found_out_where_the_answer_is_lost(
     assert save(on_server, deed, actor=ACTOR, at=NOON, today=TODAY)
     assert len(enter_once) == (1 if kept else 2)
     assert codes(on_server) == ["YARD"]
+
+
+def test_a_save_is_made_once_wherever_it_is_cut_off(on_server: Register, server: Server) -> None:
+    """Before each statement of a save the server ends its connection; it does so once."""
+    number = 0
+    while cut_before(on_server, server, f"S{number:02}", number=number) > number:
+        number += 1
+    assert number > 10
+    assert codes(on_server) == [f"S{each:02}" for each in range(number + 1)]
+    with on_server.read() as connection:
+        assert chain.broken_at(connection) is None
+        assert check(connection).faults == ()
+
+
+def cut_before(register: Register, server: Server, code: str, *, number: int) -> int:
+    """Save a site, its connection cut off before so many statements; return how many there were in all."""
+    count = 0
+
+    def cut_off(connection: Connection, _cursor: object, _statement: str, *_rest: object) -> None:
+        nonlocal count
+        if count == number:
+            count += 1
+            driver = connection.connection.driver_connection
+            assert isinstance(driver, psycopg.Connection)
+            server.run(f"SELECT pg_terminate_backend({driver.info.backend_pid}, 5000)")
+            return
+        count += 1
+
+    sa.event.listen(register.engine, "before_cursor_execute", cut_off)
+    try:
+        save(register, enter(code), actor=ACTOR, at=NOON, today=TODAY)
+    finally:
+        sa.event.remove(register.engine, "before_cursor_execute", cut_off)
+    return count
 
 
 def test_a_server_that_stops_in_mid_save_is_told_within_seconds_and_saves_once_when_it_is_back() -> None:
