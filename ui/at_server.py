@@ -1,25 +1,30 @@
-"""Opening a register on a server, from the window: asked for once, with the password that the keyring may keep."""
+"""Opening a register on a server, from the window: asked for, and reached away from the window's thread."""
 
 from collections.abc import Callable
-from dataclasses import replace
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Final
 
+from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from register.errors import Refused, Unavailable
 from register.store.address import Address, Place, place_of
 from register.store.engine import Register
-from register.store.on_share import open_file
 from register.store.opening import open_place
 from register.store.passwords import keep_password, kept_password
 from register.store.server_faults import PasswordWanted
-from ui.asking.server import ServerDialog
+from ui.asking.server import EXAMPLE, ServerDialog
+
+AT_ONCE: Final = 4
+"""So many servers are waited for at most: one that does not answer is left, and another tried."""
+
+_LEFT: Final = "The server had not answered yet; nothing was opened. Open it again when you want it."
 
 
-def opened(place: Place, only_looking: str = "") -> Register:
-    """Open a register wherever it is; a server gets the password that comes with the place, else the one kept."""
-    if not isinstance(place, Address):
-        return open_file(place, only_looking)
+def opened(place: Address) -> Register:
+    """Open a register on a server by the password that comes with the place, else by the one kept."""
     if place.password is None:
         return open_place(replace(place, password=kept_password(place)))
     register = open_place(place)
@@ -27,10 +32,73 @@ def opened(place: Place, only_looking: str = "") -> Register:
     return register
 
 
-def ask_where_wanted(window: QWidget, show: Callable[[Place], None], place: Address, reason: Exception) -> None:
-    """Ask for the password of a register that could not be opened for want of it."""
-    if isinstance(reason, PasswordWanted):
-        ask(window, show, str(place))
+@dataclass(eq=False, slots=True)
+class _Attempt:
+    """One attempt to open what a dialog names; of one that was left nobody waits for the answer."""
+
+    dialog: ServerDialog
+    place: Address
+    left: bool = False
+
+
+class AtServer(QObject):
+    """Asks for the address of a register on a server, reaches it, and shows it.
+
+    `window` is what is asked over; `show` shows a register that was opened, or lets go of it.
+    """
+
+    _done = Signal(object, object)
+
+    def __init__(self, window: Callable[[], QWidget], show: Callable[[Register, Address], None]) -> None:
+        super().__init__()
+        self._window, self._show = window, show
+        self._pool = ThreadPoolExecutor(max_workers=AT_ONCE, thread_name_prefix="server")
+        self._done.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
+
+    def ask(self, address: str = "") -> ServerDialog:
+        """Ask which register, and open it; where that can't be done, the dialog says why and keeps what was typed."""
+        dialog = ServerDialog(self._window(), address, lambda typed, password: self._reach(dialog, typed, password))
+        dialog.open()
+        return dialog
+
+    def enter(self, place: Address) -> None:
+        """Open a register that is known already; the dialog tells what is under way, and can cancel it."""
+        self._reach(self.ask(str(place)), str(place), place.password or "")
+
+    def close(self) -> None:
+        """Wait for no server any more."""
+        self._pool.shutdown(wait=True, cancel_futures=True)
+
+    def _reach(self, dialog: ServerDialog, typed: str, password: str) -> None:
+        try:
+            attempt = _Attempt(dialog, named(typed, password))
+        except Refused as reason:
+            dialog.complain(str(reason))
+            return
+
+        def leave() -> None:
+            attempt.left = True
+            dialog.refused(Unavailable(_LEFT))
+
+        dialog.works(leave)
+        future = self._pool.submit(opened, attempt.place)
+        future.add_done_callback(lambda done: self._done.emit(done, attempt))
+
+    def _deliver(self, done: "Future[Register]", attempt: _Attempt) -> None:
+        if done.cancelled():
+            return
+        error, dialog = done.exception(), attempt.dialog
+        if attempt.left or dialog.gone:
+            if error is None:
+                done.result().close()
+        elif isinstance(error, Exception):
+            if not dialog.refused(error):
+                raise error
+            if isinstance(error, PasswordWanted):
+                dialog.password.setFocus()
+        else:
+            self._show(done.result(), attempt.place)
+            dialog.accept()
 
 
 def put_back(place: Place, offer: Callable[[Path], None], say: Callable[[str], None]) -> None:
@@ -46,22 +114,9 @@ def remembered(place: Place) -> str:
     return str(place) if isinstance(place, Address) else str(place.resolve())
 
 
-def ask(window: QWidget, show: Callable[[Place], None], address: str = "") -> None:
-    """Ask for an address and show what is there; where that can't be done, the dialog says why and keeps it."""
-
-    def enter(typed: str, password: str) -> None:
-        try:
-            show(named(typed, password))
-        except (Refused, Unavailable) as reason:
-            dialog.complain(str(reason))
-        else:
-            dialog.accept()
-
-    dialog = ServerDialog(window, address, enter)
-    dialog.open()
-
-
-def named(address: str, password: str) -> Place:
-    """Return the place that somebody typed."""
+def named(address: str, password: str) -> Address:
+    """Return the place on a server that somebody typed."""
     place = place_of(address)
-    return replace(place, password=password) if isinstance(place, Address) and password else place
+    if not isinstance(place, Address):
+        raise Refused(f"That names a file, not a server. Open files by Open a register, or write {EXAMPLE}.")
+    return replace(place, password=password) if password else place

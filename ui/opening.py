@@ -17,11 +17,12 @@ from register.errors import Earlier, Refused, Unavailable
 from register.services.settings import begin, set_setting
 from register.store.address import Address, Place, place_of
 from register.store.drive import is_share
-from register.store.engine import create_register
+from register.store.engine import Register, create_register
 from register.store.lock import InUse
-from register.store.on_share import CHANGED_ON_SHARE
+from register.store.on_share import CHANGED_ON_SHARE, open_file
 from ui import at_server, on_share, settings
 from ui.asking.in_use import InUseDialog, held_by
+from ui.at_server import AtServer
 from ui.first_run import Answers, FirstRun, Ways
 from ui.frame import Frame
 from ui.help import Help
@@ -61,6 +62,7 @@ class Opening(QObject):
         self._holding = Holding()
         self._putting_back = PuttingBack(self._window, self._say, self._leave, self._enter, self._when)
         self._updating = Updating(self.messages.confirm, self._say, self._enter, self._when)
+        self._at_server = AtServer(self._window, self._show_from_server)
         self._dress()
         app.styleHints().colorSchemeChanged.connect(self._dress)
 
@@ -77,6 +79,7 @@ class Opening(QObject):
         self._sample.close()
         self._putting_back.close()
         self._updating.close()
+        self._at_server.close()
         if self.program is not None:
             self._remember(window=bytes(self.program.frame.saveGeometry().data()).hex())
             self._let_go(self.program)
@@ -113,15 +116,17 @@ class Opening(QObject):
 
     def _enter(self, path: Place, only_looking: str = "") -> None:
         """Show a register; where that can't be done, say why, and offer what there is to do."""
+        if isinstance(path, Address):
+            if self.program is None:
+                self._ask()
+            self._at_server.enter(path)
+            return
         try:
             self._show(path, only_looking)
         except (Refused, Unavailable) as reason:
             if self.program is None:
                 self._ask()
-            if isinstance(path, Address):
-                self._refused(reason)
-                at_server.ask_where_wanted(self._window(), self._show, path, reason)
-            elif isinstance(reason, InUse):
+            if isinstance(reason, InUse):
                 self._offer_to_look(path, reason)
             elif isinstance(reason, Earlier):
                 self._refused(reason)
@@ -143,12 +148,20 @@ class Opening(QObject):
         assert self.program is not None, "no window is shown"
         return self.program.frame
 
-    def _show(self, path: Place, only_looking: str = "") -> None:
-        """Open a register and show it in place of whatever was shown, unless something there should not be lost."""
+    def _show(self, path: Path, only_looking: str = "") -> None:
+        """Open a register's file and show it in place of what was shown, unless something there should not be lost."""
+        if self.program is None or self.program.frame.may_close():
+            self._put_in_front(open_file(path, only_looking), path)
+
+    def _show_from_server(self, opened: Register, place: Address) -> None:
+        """Show a register that was opened on a server in the same way, or let go of it."""
+        if self.program is None or self.program.frame.may_close():
+            self._put_in_front(opened, place)
+        else:
+            opened.close()
+
+    def _put_in_front(self, opened: Register, path: Place) -> None:
         before = self.program
-        if before is not None and not before.frame.may_close():
-            return
-        opened = at_server.opened(path, only_looking)
         held = self._holding.take(opened, path, _who(), self._now())
         clock = Clock(self._today, self._now)
         self.program = assemble(
@@ -249,7 +262,7 @@ class Opening(QObject):
             self._enter(found)
 
     def _server(self) -> None:
-        at_server.ask(self._window(), self._show)
+        self._at_server.ask()
 
     def _put_back(self) -> None:
         """Ask which copy takes the place of the register that is open."""
