@@ -9,6 +9,7 @@ from typing import Final
 
 from dateutil.relativedelta import relativedelta
 
+from register.domain.words import counted
 from register.errors import Refused
 
 
@@ -83,13 +84,13 @@ class Interval:
         """The interval in a sentence: "6 months", "5 years", "1 week"."""
         parts = []
         if self._whole_years:
-            parts.append(_count(self.months // 12, "year"))
+            parts.append(counted(self.months // 12, "year"))
         elif self.months:
-            parts.append(_count(self.months, "month"))
+            parts.append(counted(self.months, "month"))
         if self.days and self.days % 7 == 0:
-            parts.append(_count(self.days // 7, "week"))
+            parts.append(counted(self.days // 7, "week"))
         elif self.days:
-            parts.append(_count(self.days, "day"))
+            parts.append(counted(self.days, "day"))
         return " and ".join(parts)
 
     @property
@@ -99,10 +100,6 @@ class Interval:
 
 
 LONGEST: Final = Interval.of(months=50 * 12)
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 def every_words(shorter: Interval, longer: Interval | None = None) -> str:

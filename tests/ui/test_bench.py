@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
@@ -164,7 +164,7 @@ def test_space_ticks_and_x_fails_a_point_of_the_look(hand: Hand, qtbot: QtBot) -
 def test_an_x_within_a_scanned_code_fails_nothing(hand: Hand, qtbot: QtBot) -> None:
     hand.scan("RR-2")
     QTest.keyClicks(hand.focus, "X1")
-    qtbot.wait(100)
+    qtbot.waitUntil(lambda: not any(timer.isActive() for timer in hand.focus.findChildren(QTimer)))
     assert hand.page.session.sheet.look == {}
 
 

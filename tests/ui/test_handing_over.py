@@ -223,7 +223,7 @@ def ways(page: QWidget, said: str) -> list[QPushButton]:
 
 
 def opened_from(qtbot: QtBot, program: Program, settled: Callable[[], None]) -> OwnerBookDialog:
-    qtbot.waitUntil(lambda: bool(program.frame.findChildren(OwnerBookDialog)))
+    qtbot.waitUntil(lambda: bool(program.frame.findChildren(OwnerBookDialog)), timeout=20_000)
     settled()
     (dialog,) = program.frame.findChildren(OwnerBookDialog)
     return dialog
@@ -253,7 +253,8 @@ def test_each_page_that_shows_a_site_has_a_way_to_its_workbook_in_sight(
         row = next(at for at, each in enumerate(program.frame.front._grid.weeks.rows) if each.name.startswith("Yard"))
         program.frame.front._grid.choose(row, 1)
         settled()
-    qtbot.waitUntil(lambda: bool(ways(program.frame.front, way) and program.frame.front.site_in_view()))
+    page = program.frame.front
+    qtbot.waitUntil(lambda: bool(ways(page, way) and page.site_in_view()), timeout=20_000)
     (way_on,) = ways(program.frame.front, way)
     if way_on.menu() is None:
         way_on.click()

@@ -93,7 +93,7 @@ def test_what_is_ticked_is_done_and_nothing_else(
 
 
 def test_a_file_that_is_no_owner_workbook_is_said_so(
-    qtbot: QtBot, program: Program, settled: Callable[[], None], tmp_path: Path
+    program: Program, settled: Callable[[], None], tmp_path: Path
 ) -> None:
     path = tmp_path / "list.csv"
     path.write_text("Tag\nQ1\n", encoding="utf-8")
@@ -101,4 +101,3 @@ def test_a_file_that_is_no_owner_workbook_is_said_so(
     assert "no owner workbook" in says(dialog)
     assert not dialog._take.isEnabled()
     dialog.reject()
-    qtbot.wait(1)

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.modeltest import ModelTester
 from pytestqt.qtbot import QtBot
 
-from register.domain.words import Standing
+from register.domain.words import Kind, Standing
 from register.services.withdrawals import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
@@ -18,6 +18,7 @@ from tests.ui.reader import CTRL, Reader, named, press, words_of
 from ui.asking.dialog import Dialog
 from ui.program import Program
 from ui.register_page.columns import Layout
+from ui.register_page.page import RegisterPage
 from ui.wanted import ShowItems
 
 
@@ -33,6 +34,24 @@ def test_the_list_follows_what_is_typed_and_the_card_the_list(reader: Reader) ->
     assert reader.tags == ["RR-4"]
     assert "1 of 4 items" in words_of(reader.page.filters)
     reader.shows("RR-4")
+
+
+def test_an_item_that_another_page_asks_for_is_in_sight_in_the_list(
+    program: Program, desk: Desk, settled: Callable[[], None], qtbot: QtBot
+) -> None:
+    for number in range(60):
+        desk.item(f"L-{number}", Kind.EXTENSION_LEAD, area="Loft")
+    program.frame.go("register", desk.id("L-59"))
+    settled()
+    page = program.frame.front
+    assert isinstance(page, RegisterPage)
+    view = page.view
+
+    def in_sight() -> bool:
+        place = view.visualRect(view.currentIndex())
+        return view.currentIndex().row() > 40 and view.viewport().rect().contains(place.center())
+
+    qtbot.waitUntil(in_sight)
 
 
 def test_the_newest_of_quick_questions_is_the_one_that_is_answered(reader: Reader) -> None:

@@ -229,10 +229,12 @@ class ListView(QTableView):
         return list(dict.fromkeys(keys))
 
     def select_key(self, key: str) -> bool:
-        """Put the cursor on a row; False where the list does not show it."""
+        """Put the cursor on a row, and bring it into sight; False where the list does not show it."""
         if key not in self._model.keys:
             return False
-        self.selectRow(self._model.keys.index(key))
+        row = self._model.keys.index(key)
+        self.selectRow(row)
+        self.scrollTo(self._model.index(row, 0))
         return True
 
     def copy_rows(self) -> int:
