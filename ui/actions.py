@@ -59,6 +59,7 @@ ACTIONS: Final = (
     Action("register.put-back", "Put a copy back…", "Register"),
     Action("register.share", "Change it on the network drive…", "Register", "", "a register on one"),
     Action("register.check", "Check the register", "Register"),
+    Action("register.report", "Hold the history against a report…", "Register"),
     Action("work.cancel", "Cancel what is under way", "Register", "", "longer work"),
     Action("item.search", "Search the register", "Item", "Ctrl+F"),
     Action("item.add", "Add an item…", "Item", "Ctrl+N", writes=True),

@@ -43,7 +43,7 @@ MAKERS: Final = (
     Maker("week", "Week", "ui.week.page", "WeekPage"),
     Maker("bench", "Bench", "ui.bench.page", "BenchPage", ("bench.scan",)),
     Maker("withdrawn", "Withdrawn", "ui.withdrawn.page", "WithdrawnPage"),
-    Maker("firm", "Firm", "ui.firm.page", "FirmPage", ("register.check",)),
+    Maker("firm", "Firm", "ui.firm.page", "FirmPage", ("register.check", "register.report")),
 )
 _TO_BEGIN: Final = "ui.opening"
 _WHEN_AT_REST: Final = (

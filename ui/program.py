@@ -9,7 +9,7 @@ from typing import Any
 from PySide6.QtCore import QObject
 
 from register.domain.words import counted
-from register.services.care import place_news
+from register.services.care import clock_behind, place_news
 from register.services.overview import Overview, overview
 from register.store.engine import Register
 from ui.find import Find
@@ -37,13 +37,20 @@ class Tending(QObject):
 
     def __init__(self, program: Program, name: str) -> None:
         super().__init__(program.frame)
-        self._program, self._name = program, name
+        self._program, self._name, self._clock_minded = program, name, False
         program.jobs.changed.connect(self.refresh)
 
     def refresh(self) -> None:
-        """Ask the register how much there is."""
-        today = self._program.jobs.today
-        self._program.jobs.ask(lambda connection: overview(connection, today), self._show)
+        """Ask the register how much there is, and whether it was written at a time that is still to come."""
+        jobs = self._program.jobs
+        jobs.ask(partial(overview, today=jobs.today), self._show)
+        if not self._clock_minded and not jobs.only_looking:
+            jobs.ask(partial(clock_behind, now=jobs.now()), self._mind_clock)
+
+    def _mind_clock(self, said: str) -> None:
+        """Warn once of a clock that is behind; work goes on."""
+        self._clock_minded = bool(said)
+        self._program.frame.banner.warn(said)
 
     def _show(self, found: Overview) -> None:
         frame = self._program.frame

@@ -60,7 +60,7 @@ class Safekeeping(QObject):
 def in_short(found: Safety) -> str:
     """Say in a few words when the last good copy was made, and what it lacks."""
     if found.newest is None:
-        return "No copy yet"
+        return "No good copy" if found.spoilt else "No copy yet"
     local = found.newest.at.astimezone()
     said = f"Last good copy {shown(local.date())}, {shown_time(local)}"
     return said if found.elsewhere is not None else f"{said}, on this disk only"

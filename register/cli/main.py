@@ -185,7 +185,8 @@ def _add_questions(command: Callable[[str, Command, str], argparse.ArgumentParse
     interval.add_argument("--has-switch", action="store_true", help="the item has a safety switch built in")
     judge = command("judge", questions.judge, "judge readings in JSON against a rulebook, without a register")
     judge.add_argument("file", metavar="FILE", help="a JSON file, or - for standard input")
-    command("check", questions.check, "check the file, the history, and every date against records and rules")
+    checked = command("check", questions.check, "check the file, the history, and every date against records and rules")
+    checked.add_argument("--report", nargs=2, metavar=("EVENTS", "MARK"), help="against what a report's cover says")
 
 
 def _add_deeds(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:

@@ -1,6 +1,6 @@
 """The commands that ask: due, why, interval, judge, check."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from register.cli.context import Context, read_document
@@ -19,6 +19,7 @@ from register.services.past_readings import CardRecord, past_readings
 from register.services.places import known_site
 from register.services.questions import DueDuty, ItemAnswer, due_duties, item_answer
 from register.services.rulebooks import find_rulebook, interval_rows
+from register.services.written_report import told_by_report
 
 WARNINGS = {
     Standing.OVERDUE: "overdue, do not use",
@@ -187,7 +188,7 @@ def check(call: Context) -> int:
     """Check the register: file, history and every date; the exit code is 1 where anything is wrong."""
     with call.register() as register, register.read() as connection:
         found, risk = check_register(connection), place_risk(connection)
-        clock = clock_behind(connection, call.now)
+        clock = "" if found.faults else clock_behind(connection, call.now.astimezone())
         if call.options.report and (wrong := told_by_report(connection, *call.options.report)):
             found = replace(found, faults=(*found.faults, wrong))
     if call.json:

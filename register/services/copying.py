@@ -20,10 +20,11 @@ from register.store import chain, copies
 from register.store.address import file_of
 from register.store.copies import Copy
 from register.store.engine import Register
-from register.store.kept_copies import KeptCopy, copies_in
+from register.store.kept_copies import KeptCopy, copies_in, is_all_there
 
 ELSEWHERE_WITHIN: Final = timedelta(days=7)
 """A copy on another disk that is older says little of the register as it is (common practice, no source)."""
+CALM: Final = "Copied to another disk."
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +39,14 @@ class Made:
 class Safety:
     """How safe the register is: its newest copy, and the newest one on another disk; None where there is none.
 
-    `words` say it in a sentence, `calm` whether nothing needs doing.
+    `words` say it in a sentence, `spoilt` what became of a newer copy that is none any more, `calm` whether nothing
+    needs doing.
     """
 
     newest: KeptCopy | None
     elsewhere: KeptCopy | None
     words: str
+    spoilt: str
     calm: bool
 
 
@@ -116,17 +119,24 @@ def safety(connection: Connection, now: datetime) -> Safety | None:
     path = file_of(connection.engine)
     if path is None or setting(connection, "sample", default=False):
         return None
-    found = [(folder, copy) for folder in copy_places(connection) for copy in _found(folder, path.stem)]
-    newest = _newest([copy for _folder, copy in found])
-    elsewhere = _newest([copy for folder, copy in found if _on_another_disk(folder, path)])
+    found = {folder: _found(folder, path.stem) for folder in copy_places(connection)}
+    whole = {folder: next(filter(is_all_there, each), None) for folder, each in found.items()}
+    newest = _newest([copy for copy in whole.values() if copy is not None])
+    elsewhere = _newest([copy for folder, copy in whole.items() if copy and _on_another_disk(folder, path)])
+    cut_short = _newest([each[0] for each in found.values() if each and not is_all_there(each[0])])
+    spoilt = f"{cut_short.path.name} was cut short, so it is no copy any more. " if cut_short is not None else ""
+    words = _in_words(newest, elsewhere, now)
+    return Safety(newest, elsewhere, spoilt + words, spoilt, calm=not spoilt and words == CALM)
+
+
+def _in_words(newest: KeptCopy | None, elsewhere: KeptCopy | None, now: datetime) -> str:
     if newest is None:
-        return Safety(None, None, "No copy of this register yet.", calm=False)
+        return "No copy of this register yet."
     if elsewhere is None:
-        return Safety(newest, None, "No copy on another disk: a fault of this one takes both.", calm=False)
+        return "No copy on another disk: a fault of this one takes both."
     if now - elsewhere.at > ELSEWHERE_WITHIN:
-        days = (now - elsewhere.at).days
-        return Safety(newest, elsewhere, f"The last copy on another disk is {days} days old.", calm=False)
-    return Safety(newest, elsewhere, "Copied to another disk.", calm=True)
+        return f"The last copy on another disk is {(now - elsewhere.at).days} days old."
+    return CALM
 
 
 def _is_of(folder: Path, stem: str, end: str) -> bool:

@@ -14,6 +14,7 @@ from register.store.audit import Name
 from register.store.engine import Register, open_earlier, open_register
 from register.store.kept_copies import BEFORE_UPGRADE, copies_in
 from register.store.lock import hold
+from register.store.on_share import check_upgrade
 from register.store.types import new_key
 
 
@@ -35,7 +36,8 @@ def upgrade(path: Path, *, actor: str, at: datetime, today: date) -> Upgraded:
     """
     from register.store.upgrading import bring_up_to_date
 
-    open_earlier(path).close()  # what is no such register is refused before the lock of one lies beside it
+    with closing(open_earlier(path)) as register:  # refused before the lock of a register lies beside what is none
+        check_upgrade(register, path)
     held = hold(path, actor, at)
     try:
         with closing(open_earlier(path)) as register:

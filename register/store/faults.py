@@ -21,6 +21,11 @@ DAMAGED: Final = (
 )
 NOT_OURS: Final = "{name} is not a register of this program; it was left as it is. Choose another file."
 
+_CUT_OFF: Final = (
+    "The register {name} was cut off in the middle of a change, which has to be taken back before it is read, and here"
+    " nothing can be written. Copy it with the file {name}-journal to a folder that you can write to and open it there."
+)
+
 _BY_CODE: Final = {
     sqlite3.SQLITE_BUSY: _IN_USE,
     sqlite3.SQLITE_LOCKED: _IN_USE,
@@ -84,6 +89,8 @@ def _tell(name: str, error: BaseException | None) -> None:
     if code == sqlite3.SQLITE_INTERRUPT:
         raise Stopped from error
     sentence = _BY_CODE.get(code & 0xFF) if code is not None else None
+    if code == sqlite3.SQLITE_READONLY_ROLLBACK:
+        sentence = _CUT_OFF
     if sentence is None and str(error).startswith(_NOT_TEXT):
         sentence = DAMAGED
     if sentence is not None:

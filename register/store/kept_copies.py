@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from os import SEEK_END
 from pathlib import Path
 from typing import Final
 
@@ -19,6 +20,10 @@ BEFORE_UPGRADE: Final = "before-upgrade"
 ALL_FOR: Final = timedelta(days=2)
 DAYS, WEEKS, MONTHS = 14, 10, 12
 UPGRADES_FOR: Final = timedelta(days=365)
+
+
+_HEADER: Final = 100
+_MAGIC: Final = b"SQLite format 3\0"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +45,23 @@ def copies_in(folder: Path, stem: str) -> list[KeptCopy]:
             f"The folder {folder} can't be read, so its copies are not known. Check its drive."
         ) from error
     return sorted(filter(None, (_named(path, stem) for path in names)), key=_newest_last, reverse=True)
+
+
+def is_all_there(copy: KeptCopy) -> bool:
+    """Whether a copy is as long as its own first page says: one that was cut short later is none to rely on.
+
+    That is seen at a glance; whether every page is sound shows only when all of it is read.
+    """
+    try:
+        with copy.path.open("rb") as file:
+            first = file.read(_HEADER)
+            length = file.seek(0, SEEK_END)
+    except OSError:
+        return False
+    if len(first) < _HEADER:
+        return False
+    size, pages = int.from_bytes(first[16:18], "big"), int.from_bytes(first[28:32], "big")
+    return first.startswith(_MAGIC) and length == pages * size
 
 
 def copy_name(stem: str, at: datetime, before: str = "") -> str:

@@ -23,13 +23,16 @@ from tests.desk import Desk
 from tests.safety.at_work import ROWS, SWITCHES
 
 TOP = Path(__file__).parents[2]
-KILLS, LONG_KILLS = 4, 300
+KILLS, LONG_KILLS = 6, 300
 COMMITS, LONG_COMMITS = 20, 20_000
 ONE_REGISTER = 25
 """So many times a register is worked on and killed; then a fresh one takes its place, or checks would last longer."""
 
-MOST_DEEDS, LONGEST = 140, 0.05
-"""So many deeds are let pass at most before the kill, and then so many seconds, in which one more is under way."""
+DEEDS, LONG_DEEDS = 20, 140
+"""So many deeds are let pass at most before the kill."""
+
+LONGEST = 0.05
+"""So many seconds are let pass at most after them, in which one more is under way."""
 
 
 @pytest.fixture(scope="module")
@@ -71,7 +74,9 @@ def work_and_kill() -> Iterator[Work]:
         asked.close()
 
 
-def kill_again_and_again(work_and_kill: Work, stocked: Path, path: Path, kills: int, commits: int) -> Counter[str]:
+def kill_again_and_again(
+    work_and_kill: Work, stocked: Path, path: Path, *, kills: int, commits: int, deeds: int
+) -> Counter[str]:
     """Work and kill until both numbers are reached, hold the register against what was said each time, and count."""
     rng = Random(20261124)  # noqa: S311 - kills that can be made again
     counted: Counter[str] = Counter()
@@ -79,7 +84,7 @@ def kill_again_and_again(work_and_kill: Work, stocked: Path, path: Path, kills: 
         if counted["kills"] % ONE_REGISTER == 0:
             told: dict[str, str] = {}
             shutil.copy(stocked, path)
-        said = work_and_kill(path, 1_000 * counted["kills"], rng.randrange(MOST_DEEDS), rng.uniform(0, LONGEST))
+        said = work_and_kill(path, 1_000 * counted["kills"], rng.randrange(deeds), rng.uniform(0, LONGEST))
         told |= {name: word for word, name in said}
         counted += Counter(word for word, _name in said if word in {"done", "undone"})
         counted += Counter(kills=1, amid=path.with_name(f"{path.name}-journal").exists())
@@ -103,7 +108,7 @@ def hold_against(path: Path, told: dict[str, str], *, thoroughly: bool) -> None:
 
 
 def test_nothing_that_was_said_to_be_kept_is_lost(work_and_kill: Work, stocked: Path, tmp_path: Path) -> None:
-    kill_again_and_again(work_and_kill, stocked, tmp_path / "own.register", KILLS, COMMITS)
+    kill_again_and_again(work_and_kill, stocked, tmp_path / "own.register", kills=KILLS, commits=COMMITS, deeds=DEEDS)
 
 
 @pytest.mark.long
@@ -111,7 +116,10 @@ def test_nothing_that_was_said_to_be_kept_is_lost(work_and_kill: Work, stocked: 
 def test_three_hundred_kills(
     work_and_kill: Work, stocked: Path, tmp_path: Path, record_property: Callable[[str, object], None]
 ) -> None:
-    counted = kill_again_and_again(work_and_kill, stocked, tmp_path / "own.register", LONG_KILLS, LONG_COMMITS)
+    path = tmp_path / "own.register"
+    counted = kill_again_and_again(
+        work_and_kill, stocked, path, kills=LONG_KILLS, commits=LONG_COMMITS, deeds=LONG_DEEDS
+    )
     assert counted["amid"] > 0
     for name, number in counted.items():
         record_property(name, number)

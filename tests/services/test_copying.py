@@ -8,7 +8,7 @@ import pytest
 
 from register.errors import Refused
 from register.services import copying
-from register.services.copying import copy_if_changed, copy_now, copy_places, folder_beside, safety
+from register.services.copying import Safety, copy_if_changed, copy_now, copy_places, folder_beside, safety
 from register.services.putting_back import known_copies, newest_good, put_back
 from register.services.settings import set_setting
 from register.store.engine import open_register
@@ -83,6 +83,30 @@ def test_how_safe_the_register_is_is_said_in_words(
     assert said() == ("Copied to another disk.", True)
     assert said(NOW + timedelta(days=9)) == ("The last copy on another disk is 9 days old.", False)
     assert path.exists()
+
+
+def test_a_copy_that_was_cut_short_anywhere_is_not_counted_and_is_named(desk: Desk) -> None:
+    def found() -> Safety:
+        with desk.read() as connection:
+            said = safety(connection, NOW)
+        assert said is not None
+        return said
+
+    (older,) = copy_now(desk.register, NOW - timedelta(hours=1)).copies
+    (copy,) = copy_now(desk.register, NOW).copies
+    whole = copy.path.read_bytes()
+    first = found().newest
+    assert first is not None
+    assert first.path == copy.path
+    for part in range(20):
+        copy.path.write_bytes(whole[: len(whole) * part // 20])
+        left = found()
+        assert left.newest is not None
+        assert left.newest.path == older.path
+        assert left.words.startswith(f"{copy.path.name} was cut short, so it is no copy any more. ")
+        assert not left.calm
+    older.path.unlink()
+    assert found().newest is None
 
 
 def test_a_register_is_put_back_and_its_history_tells_of_it(desk: Desk, path: Path) -> None:

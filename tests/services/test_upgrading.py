@@ -16,6 +16,7 @@ import sqlalchemy as sa
 from register.domain.words import Kind
 from register.errors import Earlier, Refused, Unavailable
 from register.services.upgrading import Upgraded, upgrade
+from register.store import drive
 from register.store.engine import Register, create_register, open_earlier, open_register, open_to_work_or_look
 from register.store.kept_copies import copies_in
 from register.store.lock import InUse, hold
@@ -210,3 +211,16 @@ def _nothing_is_left_open(file: Path) -> Iterator[None]:
     yield
     with closing(sqlite3.connect(file, timeout=0)) as other:
         other.execute("BEGIN EXCLUSIVE")
+
+
+def test_on_a_network_drive_it_is_left_as_it_is(
+    file: Path, later: Callable[[str], Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    later(GOOD)
+    (tmp_path / "mountinfo").write_text("30 22 0:40 / / rw,relatime - nfs4 server:/office rw\n")
+    monkeypatch.setattr(drive, "MOUNTS", tmp_path / "mountinfo")
+    before = digest(file)
+    with pytest.raises(Refused, match="lies on a network drive, so it was not brought up to date"):
+        upgraded(file)
+    assert digest(file) == before
+    assert not list(file.parent.glob("*.open*"))

@@ -15,7 +15,7 @@ from register.services.places import owner_named
 from register.services.undo import Steps
 from register.stopping import Stopped, stopped_by
 from register.store import engine
-from register.store.engine import Change, Register, create_register, open_register
+from register.store.engine import Change, Register, create_register, open_register, open_to_work_or_look
 from register.store.tables import Owner
 from tests.registers import changing
 
@@ -153,6 +153,18 @@ def test_a_register_cut_off_in_the_middle_of_a_change_opens_as_it_was_before(reg
     with closing(open_register(path)) as opened:
         assert owners(opened) == ["Ridge Joinery"]
     assert path.read_bytes() == before
+
+
+def test_one_that_can_only_be_read_is_told_to_be_taken_with_its_journal(register: Register, path: Path) -> None:
+    with changing(register) as change:
+        owner_named(change, "Ridge Joinery")
+    subprocess.run([sys.executable, "-c", CUT_OFF, path], check=False)
+    before = path.read_bytes()
+    with pytest.raises(Unavailable, match=r"Copy it with the file own\.register-journal to a folder"):
+        open_to_work_or_look(path, "Another window has it open.")
+    assert path.read_bytes() == before
+    with closing(open_register(path)) as opened:
+        assert owners(opened) == ["Ridge Joinery"]
 
 
 @pytest.mark.parametrize("room", range(0, 40, 4))

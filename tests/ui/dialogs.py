@@ -208,6 +208,7 @@ def _new_tag(o: Opener) -> QDialog:
 
 
 OPENERS: dict[str, Callable[[Opener], QDialog | None]] = {
+    "ReportDialog": lambda o: o.make("ui.firm.report_dialog.ReportDialog", nothing),
     "TesterDialog": lambda o: o.make("ui.firm.people_dialog.TesterDialog", None, nothing),
     "InstrumentDialog": lambda o: o.make("ui.firm.people_dialog.InstrumentDialog", None, nothing),
     "AreaDialog": _area,

@@ -30,7 +30,7 @@ HARMLESS = {
     "register.put-back", "register.check", "sheet.owner", "due.list", "pack.open", "item.search", "item.tag",
     "item.copy", "item.columns", "withdrawn.notice", "view.light", "view.dark", "view.system", "help.page",
     "help.keys", "quit", "week.plan", "week.undo", "week.earlier", "week.later", "week.sheets", "week.calendar",
-    "week.gpx", "week.geojson", "work.cancel", "register.share",
+    "week.gpx", "week.geojson", "work.cancel", "register.share", "register.report",
 }  # fmt: skip
 """What changes nothing in the register that is open; anything new is thought about once."""
 

@@ -5,15 +5,18 @@ from functools import partial
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from register.domain.words import counted
+from register.errors import Refused, Unavailable
 from register.services import care
 from register.services.care import Care
 from register.services.check import Checked, check
 from register.services.copying import Made, Safety, copy_now, safety
 from register.services.history import LATEST, Happened, history
+from register.services.written_report import told_by_report
 from register.stopping import Stopped
 from register.store.engine import Register
 from ui.dates import shown, shown_time
 from ui.firm.lists import Shelf
+from ui.firm.report_dialog import ReportDialog
 from ui.firm.section import Section
 from ui.firm.verdict_line import VerdictLine
 from ui.look.widgets import Sheet, Words, button
@@ -60,6 +63,7 @@ class CareSection(Section):
         )
         self.faults = Words("", 12, 400, "ink2", wrap=True)
         self.faults.hide()
+        self.compare = button("Hold against a report…", "line")
         self.events = Shelf(HISTORY, "History, the latest first", lambda row: str(row.seq))
         self._ended = Words("", 12, 400, "ink2", elide=True)
         self.column.addWidget(self._top())
@@ -67,6 +71,7 @@ class CareSection(Section):
         self.copy_button.clicked.connect(self.make_copy)
         self._back.clicked.connect(partial(desk.deeds.do, "register.put-back"))
         self._check.clicked.connect(partial(desk.deeds.do, "register.check"))
+        self.compare.clicked.connect(partial(desk.deeds.do, "register.report"))
         self.events.view.chosen.connect(self._show_item)
 
     def _top(self) -> QWidget:
@@ -77,6 +82,7 @@ class CareSection(Section):
         for line, (name, value) in enumerate(self.facts.items()):
             grid.addWidget(Words(name, 12, 400, "ink2"), line, 0)
             grid.addWidget(value, line, 1)
+        grid.setRowStretch(len(self.facts), 1)
         right = QVBoxLayout()
         right.setSpacing(10)
         right.addWidget(self.risk)
@@ -100,6 +106,7 @@ class CareSection(Section):
         head.setSpacing(8)
         head.addWidget(Words("History", 15, 600))
         head.addWidget(self._ended, 1)
+        head.addWidget(self.compare)
         column.addLayout(head)
         column.addWidget(self.events.view, 1)
         return sheet
@@ -141,7 +148,9 @@ class CareSection(Section):
             more = "The server's keeper copies it." if on_server else "The sample is made anew each day."
             self.copied.say("unknown", "Not copied by this program", more)
         elif safe.newest is None:
-            self.copied.say("gap", "No copy yet", "A copy on another disk is what saves the register from a fault.")
+            said = "No good copy" if safe.spoilt else "No copy yet"
+            more = f"{safe.spoilt}A copy on another disk is what saves the register from a fault."
+            self.copied.say("gap", said, more)
         else:
             local, path = safe.newest.at.astimezone(), safe.newest.path
             days = (self.desk.jobs.today - local.date()).days
@@ -205,6 +214,28 @@ class CareSection(Section):
             return
         self.checked.say("cross", "The check could not be done", str(error))
         self.desk.messages.failure(error)
+
+    def hold_against_report(self) -> None:
+        """Ask what an earlier report says of the end of the history, and hold the history against it."""
+        dialog = ReportDialog(self.window(), lambda events, mark: self._ask_of_report(dialog, events, mark))
+        dialog.open()
+
+    def _ask_of_report(self, dialog: ReportDialog, events: str, mark: str) -> None:
+        def say(wrong: str) -> None:
+            dialog.accept()
+            if wrong:
+                self.checked.say("cross", "The history is not the one of the report", wrong)
+            else:
+                said = f"Up to event {events.strip()} all is as it was when the report was written."
+                self.checked.say("tick", "The history is the one of the report", said)
+
+        def refuse(reason: Exception) -> None:
+            if isinstance(reason, Refused | Unavailable):
+                dialog.complain(str(reason))
+            else:
+                self.desk.messages.failure(reason)
+
+        self.desk.jobs.ask(partial(told_by_report, events=events, mark=mark), say, failed=refuse)
 
     def _show_item(self, _key: str) -> None:
         event = self.events.current

@@ -106,6 +106,7 @@ class FirmPage(Page):
         self._row.addWidget(self._stack, 1)
         self._group.button(0).setChecked(True)
         desk.deeds.offer("register.check", self._check)
+        desk.deeds.offer("register.report", self._hold_against_report)
         self._fit()
 
     @property
@@ -144,10 +145,17 @@ class FirmPage(Page):
         return {}
 
     def _check(self) -> None:
+        self._care().check()
+
+    def _hold_against_report(self) -> None:
+        self._care().hold_against_report()
+
+    def _care(self) -> CareSection:
+        """Bring the care of the register to the front."""
         self.desk.go("firm", "care")
         care = self.front
         assert isinstance(care, CareSection)
-        care.check()
+        return care
 
     def _fit(self) -> None:
         narrow = self.width() < px(NARROW)

@@ -1,0 +1,79 @@
+"""What the window says of how safe the register is: its history against a report, the clock."""
+
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from functools import partial
+
+import pytest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from register.services.places import owner_named
+from register.store import chain
+from tests.desk import Desk
+from tests.ui.conftest import TODAY, RecordedMessages, let_go, settle
+from ui.firm.care import CareSection
+from ui.firm.page import FirmPage
+from ui.firm.report_dialog import ReportDialog
+from ui.jobs import Clock
+from ui.pages import MAKERS
+from ui.program import Program, assemble
+
+
+@pytest.fixture
+def care(program: Program, settled: Callable[[], None]) -> CareSection:
+    """The section Care of the register."""
+    program.frame.go("firm", "care")
+    settled()
+    page = program.frame.front
+    assert isinstance(page, FirmPage)
+    assert isinstance(page.front, CareSection)
+    return page.front
+
+
+def held(program: Program, settled: Callable[[], None], events: str, mark: str) -> ReportDialog:
+    """Hold the history against what a report says."""
+    program.desk.deeds.do("register.report")
+    settled()
+    dialog = QApplication.activeModalWidget()
+    assert isinstance(dialog, ReportDialog)
+    dialog.events.setText(events)
+    dialog.mark.setText(mark)
+    dialog._hold()
+    settled()
+    return dialog
+
+
+def test_the_history_is_held_against_a_report(
+    care: CareSection, program: Program, desk: Desk, settled: Callable[[], None]
+) -> None:
+    with desk.read() as connection:
+        end = chain.head(connection)
+    dialog = held(program, settled, "many", end.hash[:8])
+    assert "“many” is no number of events" in dialog._wrong.text()
+    dialog.reject()
+    held(program, settled, f"{end.count:,}", end.hash[:8])
+    assert care.checked.said.text() == "The history is the one of the report"
+    held(program, settled, f"{end.count + 12:,}", end.hash[:8])
+    assert care.checked.said.text() == "The history is not the one of the report"
+    assert care.checked.more.text().endswith("the last 12 of them are missing.")
+
+
+def test_a_clock_that_is_set_back_while_work_goes_on_is_warned_of_once(qtbot: QtBot, desk: Desk) -> None:
+    moment = [datetime(2026, 11, 24, 13, tzinfo=UTC)]
+    program = assemble(
+        desk.register, Clock(TODAY, lambda: moment[0]), MAKERS, actor="Asha Pell", messages=RecordedMessages()
+    )
+    qtbot.addWidget(program.frame)
+    program.frame.show()
+    settle(qtbot, program.jobs)
+    assert not program.frame.banner.isVisible()
+    moment[0] -= timedelta(days=1)
+    for name in ("Ridge Joinery", "Ridge Boats"):
+        program.jobs.change(partial(owner_named, name=name), lambda _owner: None)
+        settle(qtbot, program.jobs)
+        assert program.frame.banner.isVisible() is (name == "Ridge Joinery")
+        assert program.frame.banner.accessibleName().startswith("This computer's clock says 23 Nov 2026")
+        program.frame.banner.read.click()
+    assert desk.faults() == ()
+    let_go(program.jobs)
