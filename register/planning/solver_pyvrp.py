@@ -92,11 +92,8 @@ class _Model:
         for number, place in self.clients:
             stop = self.problem.stops[number]
             way = stop.ways[place]
-            # A load that other vans have no room for keeps a stop to its van, and to enough people.
-            loads = [
-                *(int(stop.crew == crew) for crew in self.crews),
-                *(int(way.van is not None and way.van != van) for van in self.vans),
-            ]
+            # A load that no other van has room for keeps a stop to its van, and to enough people.
+            loads = [*(int(stop.crew == crew) for crew in self.crews), *(int(way.van == van) for van in self.vans)]
             made.append(
                 pyvrp.Client(
                     stop.place, delivery=loads, service_duration=way.minutes, tw_early=way.opens,
@@ -120,7 +117,7 @@ class _Model:
                 1,
                 capacity=[
                     *(many if shift.crew >= crew else 0 for crew in self.crews),
-                    *(0 if shift.van == van else many for van in self.vans),
+                    *(many if shift.van == van else 0 for van in self.vans),
                 ],
                 start_depot=depots[shift.start_place], end_depot=depots[shift.end_place],
                 tw_early=shift.start, tw_late=shift.end, unit_distance_cost=0 if self.problem.waits_cost else 1,

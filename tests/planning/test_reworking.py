@@ -1,12 +1,14 @@
 """A plan made better piece by piece: what must be visited finds its place, and no hours are ever missed."""
 
+from dataclasses import replace
 from random import Random
 
 import pytest
 
 from register.planning.insertion import insert_all
-from register.planning.problem import Problem, Routes, Shift, Stop, Way
+from register.planning.problem import Problem, Routes, Shift, Stop, Way, allowed
 from register.planning.reworking import rework
+from register.planning.routes import solve
 from register.planning.timing import cost_of, timed
 from register.planning.travel import Travel
 from register.planning.week import Draft, draft
@@ -45,6 +47,25 @@ def test_no_hours_are_missed_and_no_plan_gets_worse_whatever_the_drives_are(seed
     served = [stop for route in found for stop, _ in route]
     assert len(set(served)) == len(served)
     assert found == rework(problem, first, steps=150, seed=1)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_solver_too_sends_each_stop_by_a_van_that_may(seed: int) -> None:
+    """Three vans with crews of one to three; some stops are kept to one of the vans, some take more people."""
+    random = Random(seed)  # noqa: S311 - the same problems each time
+    plain = odd_problem(seed, 18)
+    stops = tuple(
+        replace(stop, crew=random.choice([1, 1, 2, 3]), ways=tuple(
+            replace(way, van=random.choice([None, seed % 3])) for way in stop.ways
+        )) for stop in plain.stops
+    )  # fmt: skip
+    shifts = tuple(replace(shift, van=van, crew=van + 1) for shift in plain.shifts for van in range(3))
+    problem = replace(plain, stops=stops, shifts=shifts)
+    found = solve(problem, effort=0.3)
+    assert sum(map(len, found)) > 5
+    for shift, route in zip(shifts, found, strict=True):
+        assert all(allowed(stops[stop], stops[stop].ways[way], shift) for stop, way in route)
+        assert timed(problem, shift, route).fits
 
 
 def test_what_must_be_visited_finds_its_place_where_others_make_room() -> None:
