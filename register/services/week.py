@@ -92,9 +92,11 @@ def plan_week(
 ) -> PlannedWeek:
     """Return the best plan found of a week. `before` is the plan whose locked days stay.
 
-    Refused for a week that is over, and for pins on days of other weeks or to vans that there are not.
+    Refused for a week that is over, and for pins on days that are over, not worked or of other weeks, or to vans that
+    there are not.
     """
     asked = week_question(connection, today, ask)
+    _check_pins(asked)
     fixed = fixed_days(before, asked.locked) if before is not None else {}
     return plan(asked, seed=ask.seed, effort=ask.effort, fixed=fixed, progress=progress, first_plan=first_plan)
 
@@ -105,7 +107,9 @@ def kept_week(connection: Connection, today: date, monday: date) -> PlannedWeek 
     if not kept:
         return None
     locked = frozenset((row.day, row.van) for row in week_visits(connection, monday) if row.locked)
-    pins = {row.code: PinTo(row.day, row.van) for row in week_visits(connection, monday) if row.pinned}
+    pins = {
+        row.code: PinTo(row.day, row.van) for row in week_visits(connection, monday) if row.pinned and row.day >= today
+    }  # fmt: skip
     asked = week_question(connection, today, WeekAsk(monday, pins, locked=locked))
     names = [van.name for van in asked.vans]
     fixed = {(day, names.index(van)): route for (day, van), route in kept.items() if van in names}
@@ -208,6 +212,22 @@ def _pin(code: str, pin: PinTo, monday: date, names: list[str]) -> Pin:
     if pin.van and pin.van not in names:
         raise Refused(f"There is no van “{pin.van}”. There are: {', '.join(names) or 'none'}.")
     return Pin(pin.day, names.index(pin.van) if pin.van else None)
+
+
+def _check_pins(asked: Asked) -> None:
+    """Refuse pins on days that are over, or on which no van works or not the one that is named."""
+    for code, pin in asked.pins.items():
+        vans_meant = asked.vans if pin.van is None else (asked.vans[pin.van],)
+        if pin.day < asked.first:
+            why = f"but the first day that can be planned is {day_words(asked.first)}"
+        elif pin.day not in asked.worked:
+            why = "which is a day off"
+        elif vans_meant and not any(pin.day.weekday() in van.days for van in vans_meant):
+            who = "no van works" if pin.van is None else f"{asked.vans[pin.van].name} does not work"
+            why = f"on which {who}"
+        else:
+            continue
+        raise Refused(f"{code} is pinned to {day_words(pin.day)}, {why}. Choose another day.")
 
 
 def _known_codes(connection: Connection, ask: WeekAsk) -> frozenset[str]:

@@ -71,11 +71,14 @@ def toggle_lock(week: PlannedWeek, day: date, van: int) -> PlannedWeek:
 def ask_again(week: PlannedWeek, *, all_sites: bool = False) -> WeekAsk:
     """Return what to ask to plan the rest of a week around its pins and locked days.
 
-    `all_sites` lets those be visited again that the user left out.
+    `all_sites` lets those be visited again that the user left out. Pins on days that are over hold nothing any more.
     """
     asked = week.draft.asked
     names = [van.name for van in asked.vans]
-    pins = {code: PinTo(pin.day, "" if pin.van is None else names[pin.van]) for code, pin in asked.pins.items()}
+    pins = {
+        code: PinTo(pin.day, "" if pin.van is None else names[pin.van])
+        for code, pin in asked.pins.items() if pin.day >= asked.first
+    }  # fmt: skip
     locked = frozenset((day, names[van]) for day, van in asked.locked)
     return WeekAsk(asked.monday, pins, frozenset() if all_sites else asked.leave_out, locked=locked)
 

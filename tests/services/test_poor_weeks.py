@@ -4,13 +4,16 @@ from datetime import date, timedelta
 
 import pytest
 
+from register.errors import Refused
 from register.planning.kept_settings import PlanSettings
 from register.planning.travel import Leg, Place
 from register.planning.week_rows import PlannedWeek
 from register.services.places import known_site
 from register.services.plan_settings import add_days_off, keep_drives, keep_plan_settings
 from register.services.visiting import VanFacts, Visiting, end_van, keep_van, keep_visiting, vans
-from register.services.week import PinTo, WeekAsk, plan_week
+from register.services.week import PinTo, WeekAsk, kept_week, plan_week
+from register.services.week_bent import ask_again
+from register.services.week_kept import keep_week
 from register.services.week_text import week_lines
 from tests.desk import Desk
 from tests.planning.weeks import wrong_with
@@ -94,9 +97,9 @@ def test_a_week_of_days_off_leaves_all_out(crew: Desk) -> None:
 
 
 def test_with_everything_overdue_as_much_is_done_as_fits_and_the_rest_is_said(crew: Desk) -> None:
-    for code in WHERE:
-        for number in range(160):
-            crew.item(f"{code}-x{number}", site=code)
+    with crew.change() as change:
+        (van,) = vans(change.session.connection())
+        keep_van(change, VanFacts("Van 1", start=8 * 60, until=9 * 60, days=frozenset({0, 1})), opened=van)
     week, said = planned(crew)
     assert codes(week)
     assert all(day.at_work <= day.room for day in week.days)
@@ -113,8 +116,40 @@ def test_a_table_of_drives_with_holes_is_filled_and_the_holes_told(crew: Desk) -
     assert "they were estimated over the globe." in said
 
 
-def test_a_pin_that_can_not_hold_is_told(crew: Desk) -> None:
-    saturday = PinTo(MONDAY + timedelta(days=5))
-    week, said = planned(crew, WeekAsk(MONDAY, {"MILL": saturday}, effort=0.1))
+def test_a_pin_to_a_day_on_which_the_site_is_closed_is_told(crew: Desk) -> None:
+    friday = MONDAY + timedelta(days=4)
+    visited(crew, "MILL", Visiting(WHERE["MILL"], hours=dict.fromkeys(range(4), (8 * 60, 16 * 60))))
+    week, said = planned(crew, WeekAsk(MONDAY, {"MILL": PinTo(friday)}, effort=0.1))
     assert codes(week) == ["DEPOT", "YARD"]
     assert "Pinned to a day on which no van works or the site is closed. Pin it to another day." in said
+    assert wrong_with(week) == []
+
+
+@pytest.mark.parametrize(
+    ("pin", "why"),
+    [
+        (PinTo(MONDAY), "MILL is pinned to 23 Nov 2026, but the first day that can be planned is 25 Nov 2026."),
+        (PinTo(MONDAY + timedelta(days=1)), "the first day that can be planned is 25 Nov 2026. Choose another day."),
+        (PinTo(MONDAY + timedelta(days=3)), "MILL is pinned to 26 Nov 2026, which is a day off."),
+        (PinTo(MONDAY + timedelta(days=5)), "MILL is pinned to 28 Nov 2026, on which no van works."),
+        (PinTo(MONDAY + timedelta(days=4), "Van 2"), "on which Van 2 does not work. Choose another day."),
+    ],
+)
+def test_a_pin_to_a_day_that_is_over_or_not_worked_is_refused(crew: Desk, pin: PinTo, why: str) -> None:
+    with crew.change() as change:
+        keep_van(change, VanFacts("Van 2", days=frozenset({2})))
+        add_days_off(change, MONDAY + timedelta(days=3), MONDAY + timedelta(days=3), "Stocktaking")
+    with crew.read() as connection, pytest.raises(Refused, match=why):
+        plan_week(connection, MONDAY + timedelta(days=2), WeekAsk(MONDAY, {"MILL": pin}))
+
+
+def test_a_pin_of_a_day_that_is_over_hinders_no_later_plan_of_the_week(crew: Desk) -> None:
+    with crew.change() as change:
+        keep_week(change, planned(crew, WeekAsk(MONDAY, {"MILL": PinTo(MONDAY)}, effort=0.1))[0])
+    tuesday = MONDAY + timedelta(days=1)
+    with crew.read() as connection:
+        kept = kept_week(connection, tuesday, MONDAY)
+        assert kept is not None
+        assert not any("Pinned" in each.reason for each in kept.left_out)
+        again = plan_week(connection, tuesday, ask_again(kept), before=kept)
+    assert "MILL" in codes(again)
