@@ -11,10 +11,12 @@ from PySide6.QtCore import QCoreApplication, QElapsedTimer, QEventLoop
 
 from register.errors import Unavailable
 from register.services.finding import FoundItem, find_items
+from register.store.engine import create_register
 from ui.help import MANUAL, write_keys
 from ui.look import theme
 from ui.pages import MAKERS
 from ui.program import Program
+from ui.sheets.pictures import Taking
 from ui.window import application, open_program
 
 SIZE: Final = (1440, 900)
@@ -79,6 +81,26 @@ def write_manual(folder: Path | None) -> list[Path]:
             target = pictures / picture.name.replace("-light", "")
             shutil.move(picture, target)
             written.append(target)
+        written += _write_dialogs(Path(report.register), Path(made), pictures)
+    return written
+
+
+def _write_dialogs(register: Path, made: Path, pictures: Path) -> list[Path]:
+    """Save pictures of the dialogs about spreadsheets, over the sample and over an empty register."""
+    theme.wear(application(), theme.LIGHT)
+    empty = made / "empty.register"
+    create_register(empty).close()
+    written = []
+    for path, write in ((register, Taking.write_owners), (empty, Taking.write_intake)):
+        program = open_program(path, MANUAL_DAY, _morning)
+        try:
+            program.frame.resize(*SIZE)
+            program.frame.show()
+            settle(program)
+            written += write(Taking(program, settle), pictures)
+        finally:
+            program.frame.close()
+            program.jobs.close()
     return written
 
 
