@@ -247,8 +247,8 @@ def test_dates_are_dates_with_room_to_be_read(honest_book: Path) -> None:
     found = 0
     for sheet in sheets_of(honest_book):
         for cell in (cell for row in sheet.iter_rows(min_row=2) for cell in row if cell.is_date):
-            assert cell.number_format == "d mmm yyyy"
-            assert sheet.column_dimensions[cell.column_letter].width >= len("30 Sep 2026") + 1
+            assert cell.number_format == "yyyy-mm-dd"
+            assert sheet.column_dimensions[cell.column_letter].width >= len("2026-09-30") + 1
             found += 1
     assert found > 300
 
@@ -301,7 +301,7 @@ def test_another_program_reads_the_same_rows_and_shows_dates_and_figures_whole(
     assert not [cell for rows in sheets.values() for row in rows for cell in row if "###" in cell]
     failures = [dict(zip(sheets["Failures"][0], row, strict=True)) for row in sheets["Failures"][1:]]
     first = failures[0]
-    assert (first["Standing"], first["Tag"], first["Failed on"]) == ("Withdrawn", FAILING_SWITCH.tag, "24 Nov 2026")
+    assert (first["Standing"], first["Tag"], first["Failed on"]) == ("Withdrawn", FAILING_SWITCH.tag, "2026-11-24")
     assert (first["Half-cycle"], first["Multiple"], first["Reading"]) == ("180°", "1×", "312.4 ms")
     days = column(sheets["Overdue"], "Days left or over")
     assert days[0] == "79 over"

@@ -35,7 +35,7 @@ AS_SENT: Final = "As sent"
 
 FORMAT: Final = "2"
 _ASK_WORD: Final = "Choose one of: {}. Anything else goes into the column for your comment."
-_ASK_DAY: Final = "Give the day as a date, such as 24/11/2026, or leave the cell empty."
+_ASK_DAY: Final = "Give the day as a date, such as 2026-11-24, or leave the cell empty."
 
 
 def answer_columns() -> tuple[Column[HasItem], ...]:

@@ -104,7 +104,7 @@ ANSWERS: Final = frozenset({CellKind.ANSWER, CellKind.ANSWER_DAY})
 WRAPPED: Final = frozenset({CellKind.TEXT, CellKind.PROSE, CellKind.LONG, CellKind.CODE, CellKind.ANSWER})
 """Kinds whose text goes on in a further line."""
 
-DAY_FORMAT: Final = "d mmm yyyy"
+DAY_FORMAT: Final = "yyyy-mm-dd"
 LONG_DAY_FORMAT: Final = "dddd d mmmm yyyy"
 
 _FORMATS: Final = {
