@@ -98,6 +98,7 @@ FACTS = {
     "The rulebook 7 is not used, because 7 things in it are wrong.",
     "The rulebook 7 is not used, because something in it is wrong.",
     "The table of distances can't be read: each row is from, to, km, minutes.",
+    "The test of 7 of 7 was not taken in.",
     "The text is not JSON: 7 at line 7, column 7.",
     "There is no site 7 in this register.",
     "There is no way of visiting 7 this week.",

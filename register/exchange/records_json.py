@@ -121,7 +121,8 @@ def _place_json(place: Place) -> dict[str, object]:
 def _entry(value: object, number: int, today: date) -> RecordEntry:
     fields = Fields.of(value, f"entry {number}", _ENTRY_KEYS)
     fields.need("tag")
-    tag = fields.settle("tag", lambda: clean_tag(fields.text("tag")))
+    scanned = fields.text("tag")
+    tag = fields.settle("tag", lambda: clean_tag(scanned))
     fields = replace(fields, where=f"{fields.where} (tag {tag})")
     return RecordEntry(
         id=_id(fields),

@@ -118,7 +118,12 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
     known = case(connection, item_id)
     rules = known.rulebooks[known.stays[-1].exposure.rulebook]
     record = with_duties(entry.record, known.item, rules)
-    check_record(record, known.item)
+    try:
+        check_record(record, known.item)
+    except Refused as wrong:  # among many records the sentence says of which
+        raise Refused(
+            f"The test of {row.tag_number} of {day_words(record.tested_on)} was not taken in. {wrong}"
+        ) from None
     judgement = judge(record, known.item, rules, _plan(connection, known.site_id))
     content = _fresh(connection, item_id, content_of(record, judgement.verdict))
     if content is None:

@@ -284,6 +284,7 @@ class TestRecords:
             ({"id": 17}, "Entry 2 (tag RCD-17), “id”: 17 is not a text in quotes."),
             ({"tag": None}, "Entry 2, “tag”: it is missing."),
             ({"tag": " "}, "Entry 2, “tag”: The tag is empty."),
+            ({"tag": 5}, "Entry 2, “tag”: 5 is not a text in quotes."),
             ({"tag": "x" * 65}, "Entry 2, “tag”: “XXXXXXXXXXXXXXXXXXXXXXXX…” has 65 characters"),
             ({"tested_on": None}, "Entry 2 (tag RCD-17), “tested_on”: it is missing."),
             ({"tested_on": "20/11/2026"}, "Entry 2 (tag RCD-17), “tested_on”: “20/11/2026” is not a date such as"),
@@ -304,6 +305,7 @@ class TestRecords:
         with pytest.raises(Refused) as refusal:
             read_records(json.dumps([entry(), entry(**changes)]), today=TODAY)
         assert sentence in str(refusal.value)
+        assert str(refusal.value).count("Entry 2") <= 1, "the place is said once"
 
     def test_one_object_is_no_list(self) -> None:
         with pytest.raises(Refused, match="The document is an object, but a list of records in brackets is expected"):
