@@ -6,17 +6,18 @@ from pathlib import Path
 
 import pytest
 
+from register.exchange.pack import container
 from register.store import upgrade as layouts
 
 SCRIPTS = Path(layouts.__file__).parent / "migrations"
-FOUND = layouts.HEAD
+FOUND, LATER = layouts.HEAD, "9001"
 SCRIPT = f"""
 import sqlalchemy as sa
 from alembic import op
+from register.store.migrations.making import TEXT, make_table
 
-revision = "9001"
+revision = "{LATER}"
 down_revision = "{FOUND}"
-branch_labels = depends_on = None
 """
 GOOD = """
 REWRITTEN = {"item": frozenset({"remarks"}), "area": frozenset({"name"})}
@@ -26,8 +27,14 @@ def upgrade():
         item.drop_column("remarks")
         item.add_column(sa.Column("colour", sa.Text(), nullable=False, server_default=""))
     op.execute("UPDATE area SET name = upper(name)")
-    op.create_table("ladder", sa.Column("id", sa.Text(), primary_key=True), sqlite_strict=True)
+    make_table("ladder", {"id": TEXT})
 """
+MORE = """
+def upgrade():
+    op.add_column("item", sa.Column("colour", sa.Text(), nullable=False, server_default=""))
+    make_table("ladder", {"id": TEXT})
+"""
+"""A script that only adds, so that whatever the program of today reads is there afterwards."""
 
 
 @pytest.fixture
@@ -39,8 +46,9 @@ def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Pa
         shutil.copytree(SCRIPTS, scripts, ignore=shutil.ignore_patterns("__pycache__"), dirs_exist_ok=True)
         (scripts / "versions" / "v9001_later.py").write_text(SCRIPT + script, encoding="utf-8")
         monkeypatch.setattr(layouts, "_SCRIPTS", scripts)
-        monkeypatch.setattr(layouts, "EARLIER", frozenset({FOUND}))
-        monkeypatch.setattr(layouts, "HEAD", "9001")
+        monkeypatch.setattr(layouts, "EARLIER", frozenset({*layouts.EARLIER, FOUND}))
+        monkeypatch.setattr(layouts, "HEAD", LATER)
+        monkeypatch.setattr(container, "HEAD", LATER)
         return scripts
 
     return made

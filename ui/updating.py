@@ -57,4 +57,5 @@ class Updating(QObject):
             return
         upgraded = done.result()
         self._enter(path)
-        self._say(f"{path.name} is up to date. As it was before, it is kept as {upgraded.copy.name}.")
+        kept = f" As it was before, it is kept as {upgraded.copy.name}." if upgraded.copy is not None else ""
+        self._say(f"{path.name} is up to date.{kept}")

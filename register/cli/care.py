@@ -1,10 +1,12 @@
 """The commands that care for the register as a file: backup and restore."""
 
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from register.cli.context import Context
 from register.cli.output import notice, print_json, print_table
+from register.cli.reaching import reached
 from register.domain.words import counted
 from register.errors import Refused, Unavailable
 from register.services.copying import Made, copy_now
@@ -34,14 +36,16 @@ def backup(call: Context) -> int:
 
 
 def upgrade(call: Context) -> None:
-    """Bring a register of an earlier layout up to date, with a copy of it as it was."""
-    done = bring_up_to_date(call.path, actor=call.actor, at=call.now, today=call.today)
+    """Bring a register of an earlier layout up to date; one in a file with a copy of it as it was."""
+    done = reached(call.place, partial(bring_up_to_date, actor=call.actor, at=call.now, today=call.today))
+    copy = None if done.copy is None else str(done.copy)
     if call.json:
-        print_json({"register": str(done.path), "before": done.found, "after": done.layout, "copy": str(done.copy)})
-        return
-    print(
-        f"{done.path} is up to date: layout {done.layout}, before {done.found}. As it was, it is kept as {done.copy}."
-    )
+        print_json({"register": str(done.place), "before": done.found, "after": done.layout, "copy": copy})
+    elif done.found == done.layout:
+        print(f"{done.place} is up to date: it has the layout {done.layout}.")
+    else:
+        kept = f" As it was, it is kept as {copy}." if copy is not None else ""
+        print(f"{done.place} is up to date: layout {done.layout}, before {done.found}.{kept}")
 
 
 def restore(call: Context) -> None:

@@ -1,17 +1,23 @@
 """Bringing a register of an earlier layout up to date: never without a copy of it, and told in its history."""
 
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
+
+from sqlalchemy.engine import Connection
+from sqlalchemy.orm import Session
 
 from register.errors import Unavailable
 from register.services.copying import copy_now, copy_places
 from register.services.settings import setting
 from register.store import audit, chain, copies
 from register.store import upgrade as layouts
+from register.store.address import Address, Place
 from register.store.audit import Name
-from register.store.engine import Register, open_earlier, open_register
+from register.store.engine import Change, Register, open_known
 from register.store.kept_copies import BEFORE_UPGRADE, copies_in
 from register.store.lock import hold
 from register.store.on_share import check_upgrade
@@ -20,37 +26,53 @@ from register.store.types import new_key
 
 @dataclass(frozen=True, slots=True)
 class Upgraded:
-    """What was done: from which layout to which, and where the copy of the register as it was is."""
+    """What was done: from which layout to which, and where the copy of the register as it was is.
 
-    path: Path
+    The layouts are the same where it was up to date; there is no copy then, nor of a register on a server.
+    """
+
+    place: Place
     found: str
     layout: str
-    copy: Path
+    copy: Path | None
 
 
-def upgrade(path: Path, *, actor: str, at: datetime, today: date) -> Upgraded:
-    """Bring a register of an earlier layout up to date; `InUse` where a window has it open.
+def upgrade(place: Place, *, actor: str, at: datetime, today: date) -> Upgraded:
+    """Bring a register of an earlier layout up to date; `InUse` where a window has its file open.
 
-    Unavailable, with the register as it was, where no copy can be made first, something would be lost, or the disk
-    says no.
+    On a server that is for the login that owns the tables, and another that is at it is waited for. Unavailable, with
+    the register as it was, where a file can't be copied first, something would be lost, or the disk says no.
     """
+    tell = partial(_tell, actor=actor, at=at, today=today)
+    if isinstance(place, Address):
+        from register.store.server_upgrading import bring_server_up_to_date
+
+        return Upgraded(place, bring_server_up_to_date(place, tell), layouts.HEAD, None)
+    register, found = open_known(place)  # what is no such register is refused before the lock of one lies beside it
+    with closing(register):
+        copy = None if found == layouts.HEAD else _brought_up(register, place, actor, at, tell)
+    return Upgraded(place, found, layouts.HEAD, copy)
+
+
+def _brought_up(register: Register, path: Path, actor: str, at: datetime, tell: Callable[..., None]) -> Path:
+    """Copy a register, bring it up to date, and return the copy."""
     from register.store.upgrading import bring_up_to_date
 
-    with closing(open_earlier(path)) as register:  # refused before the lock of a register lies beside what is none
-        check_upgrade(register, path)
+    check_upgrade(register, path)
     held = hold(path, actor, at)
     try:
-        with closing(open_earlier(path)) as register:
-            with register.read() as connection:
-                found = str(layouts.revision(connection))
-            copy = _copy_of(register, path, at)
-            bring_up_to_date(register, copy)
+        copy = _copy_of(register, path, at)
+        bring_up_to_date(register, copy, partial(tell, copy=copy.name))
+        return copy
     finally:
         held.release()
-    with closing(open_register(path)) as register, register.change(actor=actor, at=at, today=today) as change:
-        key = setting(change.session.connection(), "register_id") or new_key()
-        audit.log(change, Name.REGISTER_UPGRADE, key, before=found, after=layouts.HEAD, copy=copy.name)
-    return Upgraded(path, found, layouts.HEAD, copy)
+
+
+def _tell(connection: Connection, found: str, *, actor: str, at: datetime, today: date, copy: str = "") -> None:
+    """Write into the history that the register was brought up to date."""
+    change = Change(Session(bind=connection, expire_on_commit=False), actor, at, today)
+    key = setting(connection, "register_id") or new_key()
+    audit.log(change, Name.REGISTER_UPGRADE, key, before=found, after=layouts.HEAD, copy=copy or None)
 
 
 def _copy_of(register: Register, path: Path, at: datetime) -> Path:

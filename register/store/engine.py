@@ -89,6 +89,10 @@ NEWER: Final = (
     "{name} was made by a newer version of this program, which knows more than this one could keep. Update the program"
     " to change anything."
 )
+NOT_UNDERSTOOD: Final = (
+    "{name} was made by a newer version of this program, whose way of keeping things this one can't read; it was left"
+    " as it is. Update the program to open it."
+)
 
 
 class Register:
@@ -151,52 +155,64 @@ class Register:
 
 def open_register(path: Path) -> Register:
     """Open an existing register; refused, with the file untouched, if it is not one or was made by a newer program."""
-    from register.store.upgrade import HEAD
+    register, found = open_known(path)
+    _refuse_earlier(register, found)
+    return register
+
+
+def open_known(path: Path) -> tuple[Register, str]:
+    """Open a register of this layout or of an earlier one, and return which it has; refused where it has neither."""
+    from register.store.upgrade import EARLIER, HEAD
 
     path = _existing(path)
     with told(path.name):
-        _check_identity(path)
+        if _marked_reader(path) > READER:
+            raise Refused(
+                f"{path.name} was written by a newer version of this program; it was left as it is. Update the program"
+                " to open it."
+            )
         register = Register(_engine(path, "rw"), path.name)
         found = _layout(register, path)
-    _refuse_earlier(register, found)
-    if found != HEAD:
+    if found != HEAD and found not in EARLIER:
         raise Refused(UNKNOWN_LAYOUT.format(name=register.name, layout=found))
-    return register
+    return register, found
 
 
 def open_to_work_or_look(path: Path, only_looking: str = "") -> Register:
     """Open an existing register to work in, or to look at only where it can't or shall not be changed.
 
-    That is so for a reason that is given, on what can only be read, and for a newer layout that is still understood.
+    That is so for a reason that is given, on what can only be read, and for one of a newer program as far as it is
+    understood here; refused where it isn't.
     """
     from register.store.upgrade import HEAD
 
     path = _existing(path)
     with told(path.name):
-        _check_identity(path)
+        reader = _marked_reader(path)
         why = only_looking or ("" if _can_be_written(path) else CAN_NOT_WRITE.format(name=path.name))
-        register = Register(_engine(path, "ro" if why else "rw"), path.name, why)
+        only = "ro" if why or reader > READER else "rw"
+        register = Register(_engine(path, only), path.name, why)
         found = _layout(register, path)
-        if found == HEAD:
+        if found == HEAD and reader <= READER:
             return register
         _refuse_earlier(register, found)
-        return Register(_engine(path, "ro"), path.name, why or NEWER.format(name=path.name))
+        newer = Register(_engine(path, "ro"), path.name, why or NEWER.format(name=path.name))
+        _check_understood(newer)
+        return newer
 
 
-def open_earlier(path: Path) -> Register:
-    """Open a register of an earlier layout for one thing, bringing it up to date; refused where it has no such."""
-    from register.store.upgrade import EARLIER, HEAD
+def _check_understood(register: Register) -> None:
+    """Refuse a newer program's register that lacks what this one would read."""
+    from register.store.moving import models
 
-    path = _existing(path)
-    with told(path.name):
-        _check_identity(path)
-        register = Register(_engine(path, "rw"), path.name)
-        found = _layout(register, path)
-    if found in EARLIER:
-        return register
-    if found != HEAD:
-        raise Refused(UNKNOWN_LAYOUT.format(name=path.name, layout=found))
-    raise Refused(f"{path.name} has no earlier layout, so there is nothing to bring up to date. Open it as it is.")
+    try:
+        with register.engine.connect() as connection:
+            for model in models():
+                connection.execute(sa.select(model.__table__).limit(0)).close()
+    except sa.exc.OperationalError as error:
+        if getattr(error.orig, "sqlite_errorcode", None) != sqlite3.SQLITE_ERROR:  # something else than its columns
+            raise
+        raise Refused(NOT_UNDERSTOOD.format(name=register.name)) from error
 
 
 def _refuse_earlier(register: Register, found: str) -> None:
@@ -263,8 +279,8 @@ def _real(path: Path) -> Path:
     return real
 
 
-def _check_identity(path: Path) -> None:
-    """Read the file's own marks without any chance of writing to it.
+def _marked_reader(path: Path) -> int:
+    """Return the least reader that a register asks for, read without any chance of writing to it. Refused for others.
 
     They are read past the locks and the journal (`immutable`): neither changes them, and a register that was cut off
     in the middle of a change is put right only by a connection that may write.
@@ -276,11 +292,7 @@ def _check_identity(path: Path) -> None:
         reader = connection.execute("PRAGMA user_version").fetchone()[0]
     if application != APPLICATION_ID:
         raise Refused(NOT_OURS.format(name=path.name))
-    if reader > READER:
-        raise Refused(
-            f"{path.name} was written by a newer version of this program; it was left as it is. Update the program to"
-            " open it."
-        )
+    return int(reader)
 
 
 def _layout(register: Register, path: Path) -> str:

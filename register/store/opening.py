@@ -5,10 +5,12 @@ from contextlib import closing, contextmanager
 from datetime import date, datetime
 from typing import Final
 
+import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
-from register.errors import Refused, Unavailable
+from register.errors import Earlier, Refused, Unavailable
 from register.store import engine
+from register.store import upgrade as layouts
 from register.store.address import Address, Place
 from register.store.engine import Change, Register, Watcher
 from register.store.faults import NOT_OURS, told
@@ -17,7 +19,7 @@ from register.store.rights import set_rights
 from register.store.server import check_server, is_empty, is_keeper, server_engine
 from register.store.server_faults import Lost
 from register.store.session_notes import LAST_EVENT
-from register.store.upgrade import HEAD, build, revision
+from register.store.upgrade import build, revision
 
 NOT_UNDONE: Final = (
     "On a server nothing is undone, because others go on from what you did. Correct a record, or change the entry back."
@@ -25,6 +27,18 @@ NOT_UNDONE: Final = (
 KEEPER: Final = (
     "The login owns the tables of {name} or stands above its rules, so nothing would hold it to what it may see and do."
     " Use it for upgrade and move alone, and log in to work as a contractor, assistant or reviewer."
+)
+NOT_THE_KEEPER: Final = (
+    "{name} is brought up to date by the login that owns its tables, and yours does not. Ask whoever keeps the server"
+    " to do it."
+)
+EARLIER: Final = (
+    "{name} was made by an earlier version of this program. Ask whoever keeps the server to bring it up to date, with"
+    " the command upgrade and the login that owns the tables; or use the version that made it."
+)
+NEWER: Final = (
+    "{name} was brought up to date by a newer version of this program, which knows more than this one could keep;"
+    " nothing was changed. Update the program here, then open it again."
 )
 
 
@@ -44,12 +58,24 @@ class ServerRegister(Register):
         last: list[str] = []
         try:
             with super().change(actor=actor, at=at, today=today, keep=keep) as change:
+                _check_still_known(change.session.connection(), self.name)
                 yield change
                 change.session.flush()
                 last += filter(None, [change.session.info.get(LAST_EVENT)])
         except Lost:
             if not (keep and last and self._has_event(last[0])):
                 raise
+
+    @contextmanager
+    def read(self) -> Iterator[Connection]:
+        """Give a connection as `Register.read` does; refused once a newer program has laid the register out anew."""
+        try:
+            with super().read() as connection:
+                yield connection
+        except sa.exc.ProgrammingError:
+            with super().read() as connection:
+                _check_still_known(connection, self.name)
+            raise
 
     def _has_event(self, key: str) -> bool:
         """Whether an event was kept, asked over a new connection; a server that is still away says nothing: Lost."""
@@ -66,6 +92,18 @@ def open_place(place: Place) -> Register:
 def open_as_keeper(place: Place) -> Register:
     """Open a register to upgrade or move it; on a server with the login that owns its tables."""
     return _opened(place, keeper=True) if isinstance(place, Address) else open_to_work(place)
+
+
+def open_to_upgrade(place: Address) -> Register:
+    """Open a register of this layout or an earlier one, with the login that owns its tables; refused for any other."""
+    with _connecting(place) as made:
+        with made.connect() as connection, connection.begin():
+            check_server(connection, place.name)
+            if revision(connection) not in layouts.EARLIER:
+                _check_layout(connection, place)
+            if not is_keeper(connection):
+                raise Refused(NOT_THE_KEEPER.format(name=place.name))
+        return Register(made, place.name)
 
 
 def create_place(place: Place) -> Register:
@@ -142,11 +180,16 @@ def _check_layout(connection: Connection, place: Address) -> None:
     found = revision(connection)
     if found is None:
         raise Refused(NOT_OURS.format(name=place.name))
-    if found != HEAD:
-        raise Refused(
-            f"{place.name} has the layout {found}, which this version of the program does not know; it was left as it"
-            " is. Use the version that made it, or have it upgraded."
-        )
+    if found in layouts.EARLIER:
+        raise Earlier(EARLIER.format(name=place.name))
+    if found != layouts.HEAD:
+        raise Refused(NEWER.format(name=place.name))
+
+
+def _check_still_known(connection: Connection, name: str) -> None:
+    """Refuse to go on with a register that was brought up to date since it was opened."""
+    if connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar() != layouts.HEAD:
+        raise Refused(NEWER.format(name=name))
 
 
 def _check_login(connection: Connection, place: Address) -> None:

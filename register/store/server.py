@@ -31,6 +31,9 @@ SETTINGS: Final = {
 }
 """What every connection asks of the server and reads back."""
 
+_LONG_WORK: Final = {"lock_timeout": "10min", "statement_timeout": "0", "idle_in_transaction_session_timeout": "0"}
+"""What is asked of the server for work on all rows at once, which waits for whoever is at work."""
+
 _PATIENCE: Final = {"connect_timeout": 5, "keepalives_idle": 5, "keepalives_interval": 2, "keepalives_count": 2,
                     "tcp_user_timeout": 8000, "application_name": "retest-register",
                     "client_encoding": "utf8"}  # fmt: skip
@@ -93,13 +96,16 @@ def _settle(connection: Any, _record: object) -> None:  # noqa: ANN401 - the dri
 
 
 def _begin(connection: Connection) -> None:
-    """Begin as a reader of one state, or as the one writer whose turn it is."""
-    if not connection.get_execution_options().get("writes", False):
+    """Begin as a reader of one state, or as the one writer whose turn it is; a `patient` one waits for it."""
+    options = connection.get_execution_options()
+    if not options.get("writes", False):
         connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
         return
     connection.exec_driver_sql(
         "SET TRANSACTION ISOLATION LEVEL READ COMMITTED"
     )  # sees all that was kept before its turn
+    for name, limit in _LONG_WORK.items() if options.get("patient", False) else ():
+        connection.exec_driver_sql(f"SET LOCAL {name} = '{limit}'")
     connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({TURN})")
 
 

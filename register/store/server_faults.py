@@ -56,6 +56,7 @@ _BY_CLASS: Final[dict[str, tuple[type[Exception], str]]] = {
     "57": (Lost, _LOST),
 }
 _BY_CODE: Final[dict[str, tuple[type[Exception], str]]] = {
+    "25P03": (Lost, _LOST),
     "25006": (Unavailable, "{name} is a copy of a register that can only be read. Open the register itself."),
     "3D000": (Refused, "There is no database {name}. Check the address."),
     "23505": (Refused, _THERE),

@@ -5,7 +5,7 @@ in `DROPPED`, names of tables and triggers. Whatever else is not there afterward
 """
 
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
@@ -15,7 +15,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy.engine import Connection
 
 from register.errors import Unavailable
-from register.store.engine import Register
+from register.store.engine import READER, Register
 from register.store.faults import told
 from register.store.sealing import seal_all
 from register.store.upgrade import config, revision
@@ -30,14 +30,18 @@ LOST: Final = (
 
 
 @dataclass(slots=True)
-class _Meant:
+class Meant:
     """What the scripts of an upgrade mean to change of what is kept already."""
 
     rewritten: dict[str, set[str]] = field(default_factory=dict)
     dropped: set[str] = field(default_factory=set)
 
 
-def bring_up_to_date(register: Register, copy: Path) -> None:
+Tell = Callable[[Connection, str], None]
+"""Writes into the history that a register was brought up to date; it is given the layout there was."""
+
+
+def bring_up_to_date(register: Register, copy: Path, tell: Tell) -> None:
     """Bring the file of a register, opened as one of an earlier layout, up to date; `copy` is a copy of it as it is.
 
     Unavailable, with every byte of the file as it was, where something would be lost, or the disk says no.
@@ -48,22 +52,26 @@ def bring_up_to_date(register: Register, copy: Path) -> None:
         driver.execute("PRAGMA foreign_keys=0")  # before the transaction: a table that is made anew would empty others
         driver.execute("ATTACH ? AS earlier", (f"{copy.resolve().as_uri()}?mode=ro",))
         with connection.begin():
-            meant = _meant(connection)
-            _hold(register.name, _faults_of_the_copy(connection))
+            found, meant = str(revision(connection)), meant_by(connection)
+            stop_at(register.name, _faults_of_the_copy(connection))
             command.upgrade(config(connection), "head")
-            _hold(register.name, _losses(connection, meant))
+            driver.execute(f"PRAGMA user_version={READER}")
+            stop_at(register.name, _losses(connection, meant))
+            tell(connection, found)
             seal_all(connection)
 
 
-def _hold(name: str, faults: Iterator[str]) -> None:
+def stop_at(name: str, faults: Iterator[str]) -> None:
+    """Stop an upgrade at the first thing that would not be as it was: Unavailable."""
     first = next(faults, None)
     if first is not None:
         raise Unavailable(LOST.format(name=name, what=first))
 
 
-def _meant(connection: Connection) -> _Meant:
+def meant_by(connection: Connection) -> Meant:
+    """Return what the scripts that a register has yet to go through mean to change of what it keeps."""
     scripts, found = ScriptDirectory.from_config(config(connection)), revision(connection)
-    meant = _Meant()
+    meant = Meant()
     for script in scripts.iterate_revisions("head", found):
         rewritten: Mapping[str, frozenset[str]] = getattr(script.module, "REWRITTEN", {})
         for table, columns in rewritten.items():
@@ -81,7 +89,7 @@ def _faults_of_the_copy(connection: Connection) -> Iterator[str]:
             yield f"the copy of {table}"
 
 
-def _losses(connection: Connection, meant: _Meant) -> Iterator[str]:
+def _losses(connection: Connection, meant: Meant) -> Iterator[str]:
     for kind in ("table", "trigger"):
         gone = _names(connection, "earlier", kind) - _names(connection, "main", kind) - meant.dropped
         yield from (f"the {kind} {name}" for name in sorted(gone))

@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -15,13 +16,17 @@ import sqlalchemy as sa
 
 from register.domain.words import Kind
 from register.errors import Earlier, Refused, Unavailable
+from register.services.check import check
 from register.services.upgrading import Upgraded, upgrade
-from register.store import drive
-from register.store.engine import Register, create_register, open_earlier, open_register, open_to_work_or_look
+from register.store import audit, chain, drive, upgrading
+from register.store.engine import Register, create_register, open_known, open_register, open_to_work_or_look
 from register.store.kept_copies import copies_in
 from register.store.lock import InUse, hold
+from register.store.types import new_key
 from tests.desk import TODAY, Desk
-from tests.later import FOUND, GOOD, later
+from tests.later import FOUND, GOOD, LATER, MORE, later
+from tests.registers import ACTOR
+from tests.released.kept import answers, kept, kept_answers
 
 __all__ = ["later"]
 
@@ -45,7 +50,7 @@ from register.services.upgrading import upgrade
 
 layouts._SCRIPTS, layouts.HEAD, layouts.EARLIER = Path(sys.argv[2]), "9001", frozenset({sys.argv[3]})
 begun = upgrading.bring_up_to_date
-def until_killed(register, copy):
+def until_killed(register, copy, tell):
     left = int(sys.argv[4])
     def count(*_statement):
         nonlocal left
@@ -53,7 +58,7 @@ def until_killed(register, copy):
         if left == 0:
             os.kill(os.getpid(), 9)
     sa.event.listen(register.engine, "after_cursor_execute", count)
-    begun(register, copy)
+    begun(register, copy, tell)
 upgrading.bring_up_to_date = until_killed
 upgrade(Path(sys.argv[1]), actor="Asha Pell", at=datetime(2026, 11, 24, 9, tzinfo=UTC), today=date(2026, 11, 24))
 """
@@ -70,6 +75,12 @@ def file(tmp_path: Path) -> Path:
             desk.item(f"A-{number}", Kind.APPLIANCE_CLASS_1, remarks=f"Shelf {number}")
         desk.withdraw("A-3")
     return path
+
+
+@pytest.fixture
+def released(tmp_path: Path) -> Path:
+    """A register with something in every table, as the version before made it."""
+    return kept(FOUND, "office", tmp_path)
 
 
 def digest(path: Path) -> str:
@@ -107,8 +118,66 @@ def test_an_earlier_layout_is_brought_up_to_date_with_a_copy_of_it_as_it_was(
     assert rows(done.copy, "SELECT version_num FROM alembic_version") == [(FOUND,)]
     assert "before-upgrade" in done.copy.name
     open_register(file).close()
-    with pytest.raises(Refused, match="nothing to bring up to date"):
-        upgraded(file)
+    again = digest(file)
+    assert (upgraded(file).found, upgraded(file).copy, digest(file)) == ("9001", None, again)
+
+
+def content(path: Path, without: tuple[str, ...] = ()) -> dict[str, list[str]]:
+    """Return what each table of a file holds in the columns that there are today: every row as text."""
+    names = rows(
+        path, "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'item\\_search%' ESCAPE '\\'"
+    )
+    return {str(name): held(path, str(name)) for (name,) in names if name not in {"alembic_version", *without}}
+
+
+def held(path: Path, table: str) -> list[str]:
+    names = [str(row[1]) for row in rows(path, f"PRAGMA table_info({table})")]
+    listed = ", ".join(f'"{name}"' for name in names if name != "colour")
+    return sorted(map(repr, rows(path, f'SELECT {listed} FROM "{table}"')))
+
+
+def test_a_released_register_holds_and_says_the_same_afterwards(released: Path, later: Callable[[str], Path]) -> None:
+    added = ("event", "seal", "ladder")
+    before, history = content(released, added), content(released)["event"]
+    later(MORE)
+    done = upgraded(released)
+    assert content(released, added) == before
+    assert set(history) < set(content(released)["event"])
+    assert content(done.copy or released)["event"] == history
+    first, *then = kept_answers(FOUND, "office").splitlines()
+    with closing(open_register(released)) as register, register.read() as connection:
+        assert answers(connection).splitlines()[1:] == then
+        assert chain.passed(connection, chain.Head(int(first.split()[0]), first.split()[-1]))
+        assert check(connection).faults == ()
+
+
+def test_whoever_has_the_file_may_bring_it_up_to_date_although_he_is_not_in_the_team(
+    released: Path, later: Callable[[str], Path]
+) -> None:
+    later(MORE)
+    assert upgrade(released, actor="Nobody", at=NOW, today=TODAY).layout == LATER
+    assert rows(released, "SELECT name, actor FROM event ORDER BY seq DESC LIMIT 1") == [("register:upgrade", "Nobody")]
+
+
+def test_an_older_program_looks_at_what_it_understands_and_says_of_the_rest_that_it_is_newer(
+    released: Path, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    lost = Path(shutil.copy(released, tmp_path / "lost.register"))
+    for path, script in ((released, MORE), (lost, GOOD)):
+        later(script)
+        monkeypatch.setattr(upgrading, "READER", 2)
+        upgraded(path)
+    monkeypatch.undo()
+    before = digest(released), digest(lost)
+    for path in (released, lost):
+        with pytest.raises(Refused, match="written by a newer version of this program; it was left as it is"):
+            open_register(path)
+    with closing(open_to_work_or_look(released)) as register, register.read() as connection:
+        assert answers(connection).splitlines()[1:] == kept_answers(FOUND, "office").splitlines()[1:]
+        assert register.only_looking.startswith(f"{released.name} was made by a newer version")
+    with pytest.raises(Refused, match=r"newer version .* whose way of keeping things this one can't read"):
+        open_to_work_or_look(lost)
+    assert (digest(released), digest(lost)) == before
 
 
 @pytest.mark.parametrize("what", WRONG)
@@ -133,31 +202,53 @@ def failing_at(number: int) -> Callable[..., None]:
     return fail
 
 
-@pytest.mark.parametrize("step", [9, pytest.param(1, marks=pytest.mark.long)])
-def test_a_failure_at_any_statement_leaves_every_byte_and_one_copy(
-    file: Path, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch, step: int
+def survives(path: Path, number: int, monkeypatch: pytest.MonkeyPatch) -> bool:
+    """Whether an upgrade is done before its statement of a number, at which it fails."""
+
+    def opened(path: Path) -> tuple[Register, str]:
+        register, found = open_known(path)
+        sa.event.listen(register.engine, "before_cursor_execute", failing_at(number))
+        return register, found
+
+    monkeypatch.setattr("register.services.upgrading.open_known", opened)
+    try:
+        upgrade(path, actor=ACTOR, at=NOW, today=TODAY)
+    except (OSError, Unavailable):
+        return False
+    return True
+
+
+def test_a_failure_at_every_ninth_statement_leaves_every_byte_and_one_copy(
+    file: Path, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     later(GOOD)
-    before, whole = digest(file), open_earlier
-    failures = 0
-    while True:
-
-        def opened(path: Path, number: int = 1 + failures * step) -> Register:
-            register = whole(path)
-            sa.event.listen(register.engine, "before_cursor_execute", failing_at(number))
-            return register
-
-        monkeypatch.setattr("register.services.upgrading.open_earlier", opened)
-        try:
-            upgraded(file)
-        except (OSError, Unavailable):
-            failures += 1
-            assert digest(file) == before
-            continue
-        break
-    assert failures * step > 100
+    before, failures = digest(file), 0
+    while not survives(file, 1 + failures * 9, monkeypatch):
+        failures += 1
+        assert digest(file) == before
+    assert failures > 12
     assert len(copies_in(file.with_name("Copies of yard"), "yard")) == 1
     open_register(file).close()
+
+
+@pytest.mark.long
+@pytest.mark.timeout(0)
+def test_a_released_register_with_ten_thousand_events_survives_a_failure_at_every_statement(
+    released: Path, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch,
+    record_property: Callable[[str, object], None],
+) -> None:  # fmt: skip
+    with closing(open_register(released)) as register, Desk(register).change() as change:
+        said = audit.Entry(audit.Name.SETTING_CHANGE, new_key(), {"setting": "state", "after": "VIC"})
+        audit.log_all(change, [said] * 9_000)
+    items, events = rows(released, "SELECT (SELECT count(*) FROM item), (SELECT count(*) FROM event)")[0]
+    later(GOOD)
+    before, failures = digest(released), 0
+    while not survives(released, 1 + failures, monkeypatch):
+        failures += 1
+        assert digest(released) == before
+    for name, number in (("items", items), ("events", events), ("failures", failures)):
+        record_property(name, number)
+    assert (items > 1_000, events > 10_000, failures > 200) == (True, True, True)
 
 
 @pytest.mark.parametrize("statement", [1, 15, 40, 80, 120])
@@ -169,7 +260,9 @@ def test_a_program_killed_in_the_middle_leaves_what_was(
     arguments = [str(file), str(scripts), FOUND, str(statement)]
     done = subprocess.run([sys.executable, "-c", KILLED, *arguments], check=False, cwd=os.getcwd())  # noqa: PTH109
     assert done.returncode == -9
-    with closing(open_earlier(file)):
+    register, found = open_known(file)
+    with closing(register):
+        assert found == FOUND
         assert rows(file, "SELECT * FROM item ORDER BY id") == before
     assert upgraded(file).layout == "9001"
 

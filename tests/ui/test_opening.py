@@ -60,6 +60,7 @@ def not_a_register(path: Path) -> None:
 def newer(path: Path) -> None:
     with closing(sqlite3.connect(path)) as file:
         file.execute("PRAGMA user_version=99")
+        file.execute("ALTER TABLE mark RENAME COLUMN told_by TO said_by")
 
 
 def damaged(path: Path) -> None:
@@ -80,7 +81,7 @@ def folder(path: Path) -> None:
     [
         (Path.unlink, "There is no register at"),
         (not_a_register, "is not a register of this program"),
-        (newer, "written by a newer version"),
+        (newer, "made by a newer version of this program, whose way of keeping things this one can't read"),
         (damaged, "is damaged"),
         (empty, "is an empty file"),
         (folder, "is a folder"),

@@ -1,0 +1,219 @@
+"""A register on a server is brought up to date by whoever owns its tables, wholly or not at all."""
+
+import itertools
+import subprocess
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+import sqlalchemy as sa
+
+from register.errors import Earlier, Refused, Unavailable
+from register.services.check import check
+from register.services.upgrading import Upgraded, upgrade
+from register.store import moving
+from register.store import upgrade as layouts
+from register.store.address import Address
+from register.store.engine import Register, open_register
+from register.store.opening import open_place, open_to_upgrade
+from register.store.tables import Item
+from tests.desk import TODAY, Desk
+from tests.later import FOUND, LATER, MORE, later
+from tests.registers import ACTOR
+from tests.released.kept import LAYOUTS, kept
+from tests.released.on_server import put_on_server
+from tests.servers import CHIEF, Server
+
+__all__ = ["later"]
+
+REWRITING = """
+REWRITTEN = {"area": frozenset({"name"})}
+
+def upgrade():
+    op.alter_column("item", "description", type_=sa.String(2000))
+    op.add_column("item", sa.Column("colour", sa.Text(), nullable=False, server_default=""))
+    op.execute("UPDATE area SET name = upper(name)")
+    make_table("ladder", {"id": TEXT})
+"""
+STEP = 150
+NOW = datetime(2026, 11, 24, 9, tzinfo=UTC)
+WRONG = {
+    "the column remarks of item": 'op.drop_column("item", "remarks")',
+    "what is kept in site": "op.execute(\"UPDATE site SET name = 'Depot'\")",
+    "the number of rows of tag": "op.execute(\"DELETE FROM tag WHERE number = 'S-1'\")",
+    "the table mark": 'op.drop_table("mark")',
+    "the trigger record_no_delete": 'op.execute("DROP TRIGGER record_no_delete ON record")',
+}
+
+
+@pytest.fixture(scope="module")
+def full(server: Server, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The name of a database with the kept register, which no test changes; `rae` may work in it."""
+    server.run("CREATE DATABASE full_one TEMPLATE template0")
+    put_on_server(kept(FOUND, "office", tmp_path_factory.mktemp("kept")), FOUND, server, "full_one")
+    server.run("CREATE ROLE rae LOGIN IN ROLE retest_contractor")
+    server.run("INSERT INTO access VALUES ('rae', 'contractor', NULL, gen_random_uuid())", "full_one")
+    return "full_one"
+
+
+@pytest.fixture
+def own(server: Server, full: str) -> Iterator[str]:
+    """The name of a database of the test's own with the kept register."""
+    with server.database(full) as name:
+        yield name
+
+
+def upgraded(place: Address) -> Upgraded:
+    return upgrade(place, actor=ACTOR, at=NOW, today=TODAY)
+
+
+def dump(server: Server, database: str) -> str:
+    """Return all that a database is and holds, as statements that would make it anew."""
+    command = [server.programs / "pg_dump", "-h", server.folder, "-U", CHIEF, database]
+    said = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+    return "".join(line for line in said.splitlines(keepends=True) if "restrict" not in line)  # differs each time
+
+
+def content(register: Register) -> dict[str, moving.Held]:
+    with register.read() as connection:
+        return {name: held for name, held in moving.held(connection).items() if name not in {"event", "seal"}}
+
+
+def test_it_is_brought_up_to_date_by_the_owner_of_its_tables_alone(
+    own: str, server: Server, later: Callable[[str], Path]
+) -> None:
+    later(MORE)
+    with pytest.raises(Earlier, match=r"made by an earlier version .* bring it up to date, with the command upgrade"):
+        open_place(server.address(own, "rae"))
+    with pytest.raises(Refused, match="by the login that owns its tables, and yours does not"):
+        upgraded(server.address(own, "rae"))
+
+    done = upgraded(server.address(own))
+
+    assert (done.found, done.layout, done.copy) == (FOUND, LATER, None)
+    with closing(open_place(server.address(own, "rae"))) as register:
+        desk = Desk(register)
+        assert desk.events()[-1] == "register:upgrade"
+        assert desk.faults() == ()
+        desk.site("NEW")
+        assert desk.faults() == ()
+    assert upgraded(server.address(own)).found == LATER
+
+
+def test_what_a_script_rewrites_takes_along_all_that_was_built_on_it(
+    own: str, server: Server, later: Callable[[str], Path]
+) -> None:
+    later(REWRITING)
+    policies = "SELECT count(*) FROM pg_policies"
+    before = server.run(policies, own)
+    assert upgraded(server.address(own)).layout == LATER
+    assert server.run("SELECT DISTINCT colour FROM item", own) == ""
+    assert server.run("SELECT count(*) FROM item", own) == "1011"
+    assert server.run(policies, own) == before
+
+
+@pytest.mark.parametrize("what", WRONG)
+def test_what_would_be_lost_stops_it_and_nothing_of_it_stays(
+    own: str, server: Server, later: Callable[[str], Path], what: str
+) -> None:
+    later(f"\ndef upgrade():\n    {WRONG[what]}\n")
+    before = dump(server, own)
+    with pytest.raises(Unavailable, match=what):
+        upgraded(server.address(own))
+    assert dump(server, own) == before
+
+
+@pytest.mark.timeout(0)
+@pytest.mark.parametrize("step", [STEP, pytest.param(1, marks=pytest.mark.long)])
+def test_a_failure_at_any_statement_leaves_all_as_it_was(
+    own: str, server: Server, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch, step: int,
+    record_property: Callable[[str, object], None],
+) -> None:  # fmt: skip
+    later(REWRITING)
+    before, failures = dump(server, own), 0
+    while not _survives(server.address(own), 1 + failures * step, monkeypatch):
+        failures += 1
+        assert failures * step % STEP or dump(server, own) == before
+    assert failures * step > 300
+    monkeypatch.undo()
+    later(REWRITING)
+    assert server.run("SELECT version_num FROM alembic_version", own) == LATER
+    record_property("failures", failures)
+
+
+def _survives(place: Address, number: int, monkeypatch: pytest.MonkeyPatch) -> bool:
+    """Whether an upgrade is done before its statement of a number, at which it fails."""
+    left = itertools.count(1)
+
+    def fail(*_statement: object) -> None:
+        if next(left) == number:
+            raise OSError("pulled out")
+
+    def opened(place: Address) -> Register:
+        register = open_to_upgrade(place)
+        sa.event.listen(register.engine, "before_cursor_execute", fail)
+        return register
+
+    monkeypatch.setattr("register.store.server_upgrading.open_to_upgrade", opened)
+    try:
+        upgraded(place)
+    except OSError:
+        return False
+    return True
+
+
+def test_two_at_once_bring_it_up_to_date_once(own: str, server: Server, later: Callable[[str], Path]) -> None:
+    later(REWRITING)
+    with ThreadPoolExecutor(2) as pool:
+        found = sorted(pool.map(lambda _: upgraded(server.address(own)).found, range(2)))
+    assert found == [FOUND, LATER]
+    assert server.run("SELECT count(*) FROM event WHERE name = 'register:upgrade'", own) == "1"
+
+
+def test_it_waits_for_whoever_is_at_work(own: str, server: Server, later: Callable[[str], Path]) -> None:
+    with closing(open_place(server.address(own, "rae"))) as register, ThreadPoolExecutor(1) as pool:
+        later(REWRITING)
+        with register.engine.connect() as reader, reader.begin():
+            reader.execute(sa.select(Item.id).limit(1)).all()
+            waiting = pool.submit(upgraded, server.address(own))
+            while server.run("SELECT count(*) FROM pg_stat_activity WHERE wait_event_type = 'Lock'") == "0":
+                assert not waiting.done()
+        assert waiting.result().found == FOUND
+
+
+def test_a_program_that_has_it_open_is_told_that_it_was_brought_up_to_date(
+    own: str, server: Server, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with closing(open_place(server.address(own, "rae"))) as register:
+        later(REWRITING)
+        upgraded(server.address(own))
+        monkeypatch.setattr(layouts, "HEAD", FOUND)
+        monkeypatch.setattr(layouts, "EARLIER", frozenset())
+        told = r"brought up to date by a newer version .* nothing was changed\. Update the program here"
+        with pytest.raises(Refused, match=told):
+            Desk(register).site("NEW")
+        with pytest.raises(Refused, match=told), register.read() as connection:
+            connection.exec_driver_sql("SELECT what_is_gone FROM item")
+        with pytest.raises(Refused, match=told):
+            open_place(server.address(own, "rae"))
+        with pytest.raises(Refused, match=told):
+            open_to_upgrade(server.address(own))
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_every_released_layout_holds_the_same_on_a_server_as_in_a_file(
+    server: Server, layout: str, tmp_path: Path, later: Callable[[str], Path]
+) -> None:
+    path = kept(layout, "office", tmp_path)
+    later(MORE)
+    with server.database() as database:
+        put_on_server(path, layout, server, database)
+        upgraded(server.address(database))
+        upgrade(path, actor=ACTOR, at=NOW, today=TODAY)
+        with closing(open_to_upgrade(server.address(database))) as there, closing(open_register(path)) as here:
+            assert content(there) == content(here)
+            with there.read() as connection:
+                assert check(connection).faults == ()
