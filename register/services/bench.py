@@ -1,6 +1,6 @@
 """What the bench asks and does: the item of a scanned tag with all that its test needs, and the record kept."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, time
 from decimal import Decimal
@@ -29,7 +29,7 @@ from register.services.plate import change_plate
 from register.services.projection import REMOVED
 from register.services.questions import soon_days, standing_of
 from register.services.recording import Recorded, RecordEntry, record_tests
-from register.services.worksheet import Worksheet
+from register.services.worksheet import INSULATION_V, Worksheet
 from register.store.amended import stands
 from register.store.engine import Change
 from register.store.tables import Area, Instrument, Item, Reading, Record, Site, Tag, Tester
@@ -37,6 +37,10 @@ from register.store.types import new_key
 
 WRONG_AT_THE_LOOK: Final = "Wrong at the look: "
 """So begins what a record says of a look at which something was wrong; the titles follow, and a full stop."""
+
+
+AT_250_V: Final = "Insulation was measured at 250 V d.c."
+"""What a record says where it was; else it was measured at 500 V."""
 
 
 class Outcome(StrEnum):
@@ -273,14 +277,21 @@ def _entry(change: Change, done: Finished) -> RecordEntry:
     """Note what the rating plate was found to say, and return the test as it is taken in."""
     if done.sheet.item != done.item.known.item:
         change_plate(change, done.item.id, done.sheet.item)
-    seen = done.sheet.wrong_in_look
-    wrong = [f"{WRONG_AT_THE_LOOK}{', '.join(seen)}."] if seen else []
-    corrects = done.item.corrects
-    remarks = [*wrong, corrects.remarks] if corrects is not None and corrects.remarks else wrong
     return RecordEntry(
         id=done.item.record_id, tag=done.item.tag, record=replace(done.record, tested_at=_time(change, done)),
-        site=done.item.site, tester=done.tester, instrument=done.instrument, remarks=" ".join(remarks),
+        site=done.item.site, tester=done.tester, instrument=done.instrument, remarks=" ".join(_remarks(done)),
     )  # fmt: skip
+
+
+def _remarks(done: Finished) -> Iterator[str]:
+    """Yield what the record says in words: what was wrong at the look, a voltage that is not the usual, the rest."""
+    seen, sheet, corrects = done.sheet.wrong_in_look, done.sheet, done.item.corrects
+    if seen:
+        yield f"{WRONG_AT_THE_LOOK}{', '.join(seen)}."
+    if sheet.insulation_measured and sheet.insulation_v != INSULATION_V[0]:
+        yield AT_250_V
+    if corrects is not None and corrects.remarks:
+        yield corrects.remarks
 
 
 def _time(change: Change, done: Finished) -> time | None:

@@ -13,10 +13,10 @@ from register.domain.places import place_of
 from register.domain.records import HALF_CYCLES, Place, Reading
 from register.domain.words import Duty, Result, SetUp
 from register.errors import Refused
-from register.services.bench import WRONG_AT_THE_LOOK, BenchItem, Wrong, on_bench
+from register.services.bench import AT_250_V, WRONG_AT_THE_LOOK, BenchItem, Wrong, on_bench
 from register.services.kept import readings_of
 from register.services.projection import REMOVED
-from register.services.worksheet import TRIPS, Worksheet, cell_of, plain_place, shown_text, typed_measure
+from register.services.worksheet import INSULATION_V, TRIPS, Worksheet, cell_of, plain_place, shown_text, typed_measure
 from register.store.amended import Correction, stands
 from register.store.tables import Item, Record, RecordDuty
 
@@ -73,8 +73,10 @@ def _with_sheet(item: BenchItem, row: Row[Any], duties: Collection[Duty], readin
     extra = _extra(empty, readings)
     typed, kept = _typed(replace(empty, extra=extra), readings)
     look, remarks = _look(empty, None if row.look is None else Result(row.look), row.remarks)
+    usual, low = INSULATION_V
+    volts, remarks = (low, " ".join(remarks.split(AT_250_V)).strip()) if AT_250_V in remarks else (usual, remarks)
     sheet = replace(
-        empty, look=look, typed=typed, extra=extra, kept=kept,
+        empty, look=look, typed=typed, extra=extra, kept=kept, insulation_v=volts,
         set_up=SetUp(row.set_up) if row.set_up else empty.set_up,
     )  # fmt: skip
     wrong = Wrong(

@@ -19,7 +19,7 @@ from register.services.bench_correction import to_correct
 from register.services.cases import lead_of, lead_row, switch_of, switch_row
 from register.services.projection import REMOVED
 from register.services.settings import setting
-from register.services.worksheet import Worksheet
+from register.services.worksheet import INSULATION_V, Worksheet
 from register.store.tables import Item as ItemRow
 from register.store.tables import Record
 
@@ -43,7 +43,7 @@ def draft_data(item: BenchItem, sheet: Worksheet) -> dict[str, Any]:
         "item": item.id, "record": item.record_id, "tag": item.tag,
         "corrects": "" if item.corrects is None else item.corrects.record_id,
         "duties": [duty.value for duty in sheet.duties], "look": dict(sheet.look),
-        "set_up": sheet.set_up.value if sheet.set_up else "",
+        "set_up": sheet.set_up.value if sheet.set_up else "", "insulation_v": sheet.insulation_v,
         "typed": [
             {
                 "check": place.check.value, "outlet": place.outlet, "half_cycle": place.half_cycle,
@@ -99,6 +99,7 @@ def _sheet(item: BenchItem, data: Mapping[str, Any]) -> Worksheet:
         duties=tuple(Duty(duty) for duty in data["duties"]) or empty.duties,
         look={str(point): bool(right) for point, right in data["look"].items()},
         set_up=SetUp(data["set_up"]) if data["set_up"] else empty.set_up,
+        insulation_v=INSULATION_V[INSULATION_V.index(data.get("insulation_v", empty.insulation_v))],
         typed={_place(cell): str(cell["text"]) for cell in data["typed"]},
     )
 

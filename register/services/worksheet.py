@@ -23,6 +23,9 @@ from register.domain.words import Bound, Check, Duty, Result, SetUp, TestCurrent
 from register.errors import Refused
 
 TRIPS: Final = (Check.TRIP_TIME, Check.TRIP_CURRENT)
+INSULATION_V: Final = (500, 250)
+"""The voltages, d.c., at which insulation is measured: the usual one, and that for equipment with surge protection."""
+
 _SHORT: Final = {"n": "no trip", "?": "no reading"}
 _SHORT_POLARITY: Final = {"r": "right", "w": "wrong", "?": "no reading"}
 
@@ -55,6 +58,7 @@ class Worksheet:
     look: Mapping[str, bool] = field(default_factory=dict)
     typed: Mapping[Place, str] = field(default_factory=dict)
     set_up: SetUp | None = None
+    insulation_v: int = INSULATION_V[0]
     extra: tuple[Place, ...] = ()
     kept: tuple[Reading, ...] = ()
 
@@ -93,6 +97,11 @@ class Worksheet:
     def asks_look(self) -> bool:
         """Whether a look is asked for at all."""
         return any(Check.LOOK in asked.checks for asked in self._asked())
+
+    @property
+    def insulation_measured(self) -> bool:
+        """Whether an insulation resistance was typed."""
+        return any(place.check is Check.INSULATION_RESISTANCE and text.strip() for place, text in self.typed.items())
 
     def _asked(self) -> tuple[Asked, ...]:
         return what_is_asked(self.duties, self.item, self.rulebook, self.plan)

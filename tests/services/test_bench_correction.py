@@ -5,19 +5,21 @@ from datetime import date, time, timedelta
 from decimal import Decimal
 
 import pytest
+import sqlalchemy as sa
 
 from register.domain.look import look_points
 from register.domain.measures import Measure
 from register.domain.records import Place, Reading, ReadingPlan
 from register.domain.words import Check, Kind, Result, SetUp, Standing, TestCurrent, Unit
 from register.errors import Refused
-from register.services.bench import BenchItem, Finished, Outcome, save_correction, save_record, scan
+from register.services.bench import AT_250_V, BenchItem, Finished, Outcome, save_correction, save_record, scan
 from register.services.bench_correction import to_correct
 from register.services.corrections import Corrected, void_record
 from register.services.drafts import draft_data, drafts_of
 from register.services.item_card import item_card
 from register.services.withdrawals import remove
 from register.services.worksheet import Worksheet, live
+from register.store.tables import Record
 from tests.desk import QUICK, SOUND, Desk
 from tests.domain.verdict_rules import both_ramps, ramp, tripped
 
@@ -174,6 +176,25 @@ def test_a_rising_current_without_a_half_cycle_has_a_cell_beside_those_of_the_ha
     assert {each.half_cycle: sheet.typed[each] for each in sheet.typed if each.check is Check.TRIP_CURRENT} == {
         None: "23", 0: "24", 180: "24",
     }  # fmt: skip
+
+
+def test_a_voltage_that_is_not_the_usual_one_is_said_by_the_record_and_comes_back_with_it(yard: Desk) -> None:
+    item = again(yard, measured(yard, insulation_v=250))
+    assert item.worksheet().insulation_v == 250
+    assert item.corrects is not None
+    assert item.corrects.remarks == ""
+    sheet = item.worksheet().with_text(FIRST, "29")
+    with yard.read() as connection:
+        (draft,) = drafts_of(connection, [draft_data(item, sheet)], yard.today)
+    assert draft.sheet == sheet
+    done = corrected(yard, item, sheet)
+    assert done.recorded is not None
+    with yard.read() as connection:
+        said = {row.id: row.remarks for row in connection.execute(sa.select(Record.id, Record.remarks))}
+    assert said[done.recorded.id] == AT_250_V
+    usual = corrected(yard, again(yard, done.recorded.id), replace(sheet, insulation_v=500))
+    assert usual.recorded is not None
+    assert again(yard, usual.recorded.id).worksheet().insulation_v == 500
 
 
 def test_what_was_measured_twice_at_a_place_is_kept_beside_its_cell(yard: Desk) -> None:

@@ -4,6 +4,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+import sqlalchemy as sa
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtTest import QTest
@@ -11,6 +12,8 @@ from PySide6.QtWidgets import QApplication
 
 from register.domain.records import Place, ReadingPlan
 from register.domain.words import Check, Kind, Result, SetUp
+from register.services.bench import AT_250_V
+from register.store.tables import Record
 from tests.desk import TYPE_II, Desk
 from tests.ui.conftest import RecordedMessages
 from tests.ui.hand import Hand
@@ -205,6 +208,23 @@ def test_the_set_up_page_reads_one_label_and_remembers_what_arrived(
     hand.press_key(dialog, Qt.Key.Key_S, ALT)
     assert hand.page.memory.now.ending == ending.value
     assert hand.page.memory.now.prefix == "~"
+
+
+def test_insulation_is_measured_at_250_volts_where_the_equipment_asks_for_it(hand: Hand, desk: Desk) -> None:
+    hand.scan("RR-4")
+    choice = hand.page.sheet.readings.voltage
+    assert choice is not None
+    assert (choice.isVisible(), choice.text()) == (True, "500 V")
+    choice.setFocus()
+    hand.key(Qt.Key.Key_Space)
+    assert (choice.text(), choice.accessibleName()) == ("250 V", "Insulation is measured at 250 V d.c.")
+    assert hand.page.session.sheet.insulation_v == 250
+    hand.tick_all()
+    hand.type(">100")
+    with desk.read() as connection:
+        assert connection.execute(sa.select(Record.remarks)).scalars().all() == [AT_250_V]
+    hand.scan("RR-1")
+    assert hand.page.session.sheet.insulation_v == 500
 
 
 def test_an_appliance_shows_no_set_up(hand: Hand) -> None:

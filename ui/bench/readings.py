@@ -1,11 +1,11 @@
 """All cells of an item: the grid of outlets by half-cycle and multiple, and below it the other checks."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import partial
 from typing import Final
 
-from PySide6.QtCore import QRectF, QSize, Signal
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
 
@@ -15,19 +15,20 @@ from register.domain.places import CURRENT_WORDS
 from register.domain.plate import current_sent_ma
 from register.domain.records import Finding, Place
 from register.domain.words import Check, Result, counted
-from register.services.worksheet import Cell, Live, Worksheet, column_order
+from register.services.worksheet import INSULATION_V, Cell, Live, Worksheet, column_order
 from ui.bench.cell import ReadingCell
 from ui.bench.words import TITLES, is_trip, limit_words, times, worst_words
 from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours
 from ui.look.typeface import px
-from ui.look.widgets import Painted, Words
+from ui.look.widgets import Chip, Painted, Words
 
 MARGIN: Final = 96
 """The width of the column in which the sheet's parts are named."""
 GAP: Final = 4
 LEAST_ACROSS: Final = 6
+INSULATION: Final = Place(Check.INSULATION_RESISTANCE)
 HALF_ROW: Final = 2
 """So many cells of one check leave room for another check beside them."""
 
@@ -35,17 +36,20 @@ HALF_ROW: Final = 2
 class Readings(QWidget):
     """Every cell of the item on the bench. `typed` tells the text of one, `entered` that Enter was pressed in it.
 
+    `insulated` gives at which voltage insulation is measured, which is chosen beside its cell.
     `fault` says what is wrong with a text, `unsettled` why a limit can't be named; the sheet shows both below.
     """
 
     typed = Signal(object, str)
     entered = Signal(object)
+    insulated = Signal(int)
 
     def __init__(self) -> None:
         super().__init__()
         self.cells: dict[Place, ReadingCell] = {}
         self._rows: list[_RowHead] = []
         self._worst: dict[Check, _CheckHead] = {}
+        self.voltage: Chip | None = None
         self._grid: QWidget | None = None
         self.fault = Words("", 12, 500, "overdue", wrap=True)
         self._faults: Mapping[Place, str] = {}
@@ -66,7 +70,7 @@ class Readings(QWidget):
             self._column.removeWidget(self._grid)
             self._grid.hide()
             self._grid.deleteLater()
-        self.cells, self._rows, self._worst = {}, [], {}
+        self.cells, self._rows, self._worst, self.voltage = {}, [], {}, None
         self._grid = QWidget(self)
         layout = QGridLayout(self._grid)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -145,7 +149,11 @@ class Readings(QWidget):
         made.entry.pasted.connect(partial(self._paste, layout, (row, column)))
         made.entry.seen.connect(self._say_fault)
         self.cells[cell.place] = made
-        layout.addWidget(made, row, column, 1, 2 if low and cell.place.outlet is None else 1)
+        insulation = cell.place == INSULATION
+        layout.addWidget(made, row, column, 1, 2 if low and cell.place.outlet is None and not insulation else 1)
+        if insulation:
+            self.voltage = _Voltage(sheet.insulation_v, self.insulated.emit)
+            layout.addWidget(self.voltage, row, column + 1, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
 
     def _lead(self, layout: QGridLayout, at: tuple[int, int], across: int, down: int) -> None:
         """Go to the next cell in a direction."""
@@ -199,8 +207,10 @@ class Readings(QWidget):
 
     def widgets(self) -> Iterator[QWidget]:
         """Yield the fields in reading order."""
-        for cell in self.cells.values():
+        for place, cell in self.cells.items():
             yield cell.entry
+            if place == INSULATION and self.voltage is not None:
+                yield self.voltage
 
 
 def _cell_at(layout: QGridLayout, row: int, column: int) -> ReadingCell | None:
@@ -264,6 +274,27 @@ def _half_cycle(degrees: int) -> QWidget:
 
 def _hairline(painter: QPainter, place: QRectF) -> None:
     draw.across(painter, 0, place.width(), place.height() / 2)
+
+
+class _Voltage(Chip):
+    """At which voltage insulation is measured; pressing it takes the other one."""
+
+    def __init__(self, volts: int, taken: Callable[[int], object]) -> None:
+        super().__init__("")
+        self._taken = taken
+        self.setToolTip("Press for 250 V d.c.: equipment with surge protection, which conducts at 500 V.")
+        self.clicked.connect(self._take)
+        self._show(volts)
+
+    def _show(self, volts: int) -> None:
+        self.setChecked(volts != INSULATION_V[0])
+        self.say(f"{volts} V")
+        self.setAccessibleName(f"Insulation is measured at {volts} V d.c.")
+
+    def _take(self) -> None:
+        volts = INSULATION_V[self.isChecked()]
+        self._show(volts)
+        self._taken(volts)
 
 
 class _RowHead(QWidget):

@@ -123,6 +123,10 @@ class Session(QObject):
         """Take how the switch is connected."""
         self._judge(replace(self.sheet, set_up=set_up))
 
+    def insulate_at(self, volts: int) -> None:
+        """Take the voltage at which insulation is measured."""
+        self._judge(replace(self.sheet, insulation_v=volts))
+
     def done_on(self, day: date) -> None:
         """Take the day on which the tests are made; it stays for the items that follow."""
         self.on = day

@@ -192,6 +192,7 @@ class ItemSheet(Sheet):
         self.look.seen.connect(session.see)
         self.look.done.connect(self.looked)
         self.readings.typed.connect(session.type)
+        self.readings.insulated.connect(session.insulate_at)
         self.readings.entered.connect(self.entered)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
