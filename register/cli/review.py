@@ -81,6 +81,9 @@ def queries(call: Context) -> None:
     if call.json:
         print_json([asdict(each) for each in found])
         return
+    if not found:
+        print("Every query of an owner is answered.")
+        return
     print_table(
         ("Site", "Tag", "Asked by", "On", "Id", "Query"),
         [(each.site, each.tag, each.asked_by, each.asked_on, each.id, each.text) for each in found],

@@ -63,7 +63,7 @@ def read_item(row: RowCells, tag: str) -> IntakeItem:
         area_environment=row.word(single.get(Field.AREA_ENVIRONMENT)),
         outlets=found.outlets if outlets is None else int(outlets),
         safety_switch=_safety_switch(row, found),
-        rated_current_a=row.number(single.get(Field.RATED_CURRENT), AMPERES, MOST_AMPERES),
+        rated_current_a=row.number(single.get(Field.RATED_CURRENT), AMPERES, MOST_AMPERES, "A"),
         earlier_tags=_earlier_tags(row, tag),
         condition=condition,
         since=since[0] if since and condition in {Condition.IN_USE, Condition.NEW} else None,
@@ -108,7 +108,7 @@ def _kind(row: RowCells) -> KindText | None:
 def _safety_switch(row: RowCells, found: KindText) -> SafetySwitch | None:
     """Return what the row says of the item's safety switch; None where it neither is nor carries one."""
     single = row.sheet.single
-    rated = row.number(single.get(Field.RATED_RESIDUAL), MILLIAMPERES, MOST_MILLIAMPERES)
+    rated = row.number(single.get(Field.RATED_RESIDUAL), MILLIAMPERES, MOST_MILLIAMPERES, "mA")
     declared = row.word(single.get(Field.SWITCH_TYPE))
     waveform = row.word(single.get(Field.WAVEFORM))
     delay = row.word(single.get(Field.DELAY))

@@ -137,7 +137,9 @@ class RowCells:
         word = self.word(column)
         return None if word is None else word == "yes"
 
-    def number(self, column: Column | None, factors: Lookup[str, Decimal], largest: Decimal) -> Decimal | None:
+    def number(
+        self, column: Column | None, factors: Lookup[str, Decimal], largest: Decimal, unit: str = ""
+    ) -> Decimal | None:
         """Return a positive number in a column's own unit, given the factor of each unit that may stand with it."""
         text = self.text(column)
         if not text or column is None:
@@ -148,9 +150,8 @@ class RowCells:
             number = Decimal(match[1].replace(",", ".")) * factor
             if 0 < number <= largest:
                 return number.normalize() + 0 if number != number.to_integral_value() else number.quantize(Decimal(1))
-        units = " or ".join(unit for unit in factors if unit)
-        more = f", with {units} behind it or nothing" if units else ""
-        self.complain(column, f"“{short(text)}” is not a number from 1 to {largest:,f}{more}. Correct the cell.")
+        what = f"above 0 and up to {largest:,f} {unit}" if unit else f"from 1 to {largest:,f}"
+        self.complain(column, f"“{short(text)}” is not a number {what}. Correct the cell.")
         return None
 
     def day(self, column: Column | None) -> tuple[date, time | None] | None:

@@ -130,8 +130,9 @@ def test_a_plain_appliance_is_told_by_the_column_of_its_class(tmp_path: Path) ->
         ("Outlets", "two", "“two” is not a number from 1 to 48"),
         ("Outlets", 49, "is not a number from 1 to 48"),
         ("Outlets", 0, "is not a number from 1 to 48"),
-        ("Rated residual current (mA)", "30 ms", "with ma or a behind it"),
-        ("Rated current (A)", "-10", "is not a number from 1 to 1,000"),
+        ("Rated residual current (mA)", "30 ms", "“30 ms” is not a number above 0 and up to 10,000 mA."),
+        ("Rated residual current (mA)", "30 A", "“30 A” is not a number above 0 and up to 10,000 mA. Correct"),
+        ("Rated current (A)", "-10", "is not a number above 0 and up to 1,000 A. Correct"),
         ("Moved in use", "sometimes", "It can be: yes, no"),
         ("In service since", "31/4/2026", "April 2026 has 30 days"),
         ("In service since", datetime(2027, 1, 8), "lies in the future"),  # noqa: DTZ001 - as spreadsheets have it
