@@ -14,7 +14,7 @@ from register.errors import Refused
 from register.exchange.files import check_place
 from register.exchange.preview_book import write_preview
 from register.exchange.sheets.headings import Suggestion
-from register.exchange.sheets.mapping import Mapping
+from register.exchange.sheets.mapping import Mapping, not_there
 from register.exchange.sheets.mapping_file import read_mapping, write_mapping
 from register.exchange.taking_in import FileTaken, read_file, take_in_reading
 from register.exchange.workbook.swap_in import workbook_place
@@ -39,6 +39,9 @@ def import_file(call: Context) -> None:
         _check_choices(register, choices)
         path = Path(options.file)
         reading = read_file(register, path, choices, today=call.today, mapping=mapping)
+        if mapping is not None and (strange := not_there(mapping, reading.heads)):
+            names = ", ".join(f"“{name}”" for name in strange)
+            notice(f"No sheet of {path.name} has these columns of the mapping: {names}. Check how they are spelt.")
         if options.write_mapping:
             write_mapping(reading.mapping_used, Path(options.write_mapping))
         done = take_in_reading(

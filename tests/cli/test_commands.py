@@ -298,6 +298,19 @@ def test_how_a_file_was_read_can_be_written_down_even_where_it_leaves_questions(
     assert shell.json(*words, "--mapping", str(mapping))["new_items"] == 1
 
 
+def test_columns_that_a_mapping_names_and_the_file_has_not_are_told(yard: Shell, tmp_path: Path) -> None:
+    sheet, mapping = tmp_path / "yard.csv", tmp_path / "odd.toml"
+    columns = '"TAG" = "tag"\n"Serial no" = "serial"\n'
+    mapping.write_text(
+        f'[sheets."*".columns]\n{columns}[sheets.Notes]\nskip = true\n[sheets.Old.columns]\n"Room" = "area"\n'
+    )
+    yard.json("import", str(sheet), "--site", "YARD", "--mapping", str(mapping))
+    assert yard.err.startswith("No sheet of yard.csv has these columns of the mapping: “Serial no”, “Room”. Check how")
+    mapping.write_text('[sheets."*".columns]\n"TAG" = "tag"\n')
+    yard.json("import", str(sheet), "--site", "YARD", "--mapping", str(mapping))
+    assert yard.err == ""
+
+
 def test_an_out_of_service_tag_is_on_one_item_at_a_time(yard: Shell) -> None:
     yard.run("withdraw", "YD-0002", "--reason", "overdue", "--tag-number", "OUT-7")
     said = yard.refused("withdraw", "YD-0003", "--reason", "damaged", "--tag-number", "OUT-7")

@@ -90,3 +90,18 @@ def find(named: Lookup[str, Value], name: str) -> Value | None:
         return named[name]
     wanted = plain(name)
     return next((value for key, value in named.items() if wanted and plain(key) == wanted), None)
+
+
+def not_there(mapping: Mapping, heads: Lookup[str, tuple[str, ...]]) -> list[str]:
+    """Return the columns that a mapping names and a file has not, given the headings of each of its sheets."""
+    every = dict.fromkeys(heading for of_sheet in heads.values() for heading in of_sheet)
+    missing: dict[str, None] = {}
+    for name, said in mapping.sheets.items():
+        there = every if name == ANY_SHEET else dict.fromkeys(find(heads, name) or ())
+        missing |= {heading: None for heading in said.columns if not said.skip and not _stands_among(there, heading)}
+    return list(missing)
+
+
+def _stands_among(headings: Lookup[str, None], name: str) -> bool:
+    wanted = plain(name)
+    return name in headings or bool(wanted and any(plain(heading) == wanted for heading in headings))
