@@ -218,10 +218,10 @@ def _check_pins(asked: Asked) -> None:
     """Refuse pins on days that are over, or on which no van works or not the one that is named."""
     for code, pin in asked.pins.items():
         vans_meant = asked.vans if pin.van is None else (asked.vans[pin.van],)
-        if pin.day < asked.first:
-            why = f"but the first day that can be planned is {day_words(asked.first)}"
-        elif pin.day not in asked.worked:
+        if pin.day not in asked.worked:
             why = "which is a day off"
+        elif pin.day < asked.first:
+            why = f"but the first day that can be planned is {day_words(asked.first)}"
         elif vans_meant and not any(pin.day.weekday() in van.days for van in vans_meant):
             who = "no van works" if pin.van is None else f"{asked.vans[pin.van].name} does not work"
             why = f"on which {who}"

@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 from register.planning.kept_settings import PlanSettings
 from register.planning.travel import Place
 from register.services.places import known_site
-from register.services.plan_settings import keep_plan_settings
+from register.services.plan_settings import add_days_off, keep_plan_settings
 from register.services.visiting import VanFacts, Visiting, keep_van, keep_visiting
 from register.services.week_kept import week_visits
 from tests.desk import Desk
@@ -136,6 +136,27 @@ def test_what_is_pinned_and_locked_stays_when_the_rest_is_planned_again(
     card = page.sheet.current()
     assert card is not None
     assert not card.stop.pinned
+
+
+def test_a_pin_that_no_longer_holds_is_told_and_the_week_stays_to_be_changed(
+    page: WeekPage, desk: Desk, messages: RecordedMessages, settled: Callable[[], None]
+) -> None:
+    on(page, "MILL")
+    press(Qt.Key.Key_P)
+    before = days_of(page)
+    with desk.change() as change:
+        add_days_off(change, before["MILL"], before["MILL"], "Stocktaking")
+    page.desk.deeds.do("week.plan")
+    settled()
+    assert "MILL is pinned to" in messages.told[-1]
+    assert "which is a day off" in messages.told[-1]
+    assert days_of(page) == before
+    assert page.desk.deeds.possible("week.plan")
+    on(page, "MILL")
+    press(Qt.Key.Key_P)
+    page.desk.deeds.do("week.plan")
+    settled()
+    assert days_of(page)["MILL"] != before["MILL"]
 
 
 def test_while_a_plan_is_looked_for_the_window_goes_on_and_it_can_be_stopped(

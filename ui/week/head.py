@@ -65,6 +65,4 @@ class Head(QWidget):
             return
         duties = sum(len(stop.must) + len(stop.early) for stop in week.stops)
         stands = "Kept" if kept else "Not kept yet"
-        self.about.say(
-            f"{counted(len(week.stops), 'stop')}, {counted(duties, 'duty', 'duties')}. {stands}. {week.quality.words}"
-        )
+        self.about.say(f"{counted(len(week.stops), 'stop')}, {counted(duties, 'duty', 'duties')}. {stands}.")

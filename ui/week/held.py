@@ -1,6 +1,7 @@
 """A stop that is held over the sheet of a week, and the note that says what letting it go there would cost."""
 
 from dataclasses import dataclass
+from typing import Final
 
 from PySide6.QtCore import QPoint, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
@@ -10,9 +11,11 @@ from register.planning.planned import Difference
 from register.planning.week_rows import PlannedWeek
 from ui.look import draw
 from ui.look.theme import colours
-from ui.look.typeface import px
+from ui.look.typeface import px, width
 from ui.week.card import StopCard
 from ui.week.look import clock, day_name
+
+NARROWEST: Final = 270
 
 
 @dataclass
@@ -48,7 +51,9 @@ class HeldNote(QWidget):
         self._held = held
         self.setVisible(held is not None)
         if held is not None:
-            self.setFixedSize(px(270), px(34) + px(18) * len(note_lines(held)) + px(8))
+            lines = note_lines(held)
+            wide = int(max(width(line, 12, 500) for line in lines)) + px(30)
+            self.setFixedSize(min(max(wide, px(NARROWEST)), self._sheet.width()), px(34) + px(18) * len(lines) + px(8))
             below = held.card.geometry().bottomLeft() + QPoint(0, 8)
             x = min(max(0, below.x()), self._sheet.width() - self.width())
             y = below.y()

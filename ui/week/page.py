@@ -87,7 +87,7 @@ class WeekPage(Page):
         self.planner.found.connect(self._planned)
         self.planner.went.connect(self.head.progress.setValue)
         self.planner.stopped.connect(partial(self._show_planning, planning=False))
-        self.planner.failed.connect(self._failed)
+        self.planner.failed.connect(self._not_planned)
 
     # --- reading ---
 
@@ -144,6 +144,15 @@ class WeekPage(Page):
         if last:
             self._show_planning(planning=False)
             self.desk.messages.tell(f"Planned: {week.quality.words}")
+
+    def _not_planned(self, why: Exception) -> None:
+        """Say why there is no better plan; the one on screen stays, so that what hinders it can be changed."""
+        if self.week is None or not isinstance(why, Refused):
+            self._failed(why)
+            return
+        self._show_planning(planning=False)
+        self._undo()
+        self.desk.messages.tell(str(why))
 
     def _failed(self, why: Exception) -> None:
         self._show_planning(planning=False)

@@ -272,7 +272,12 @@ class WeekSheet(QWidget):
         tokens, stop = colours(), held.card.stop
         left = QRectF(self.places.of(held.home, stop.arrive, stop.leave))
         draw.box(painter, left, None, tokens.line, 6, 1, [4, 3])
-        draw.text(painter, left, f"{stop.name} was here", 12, 400, tokens.ink3, draw.CENTRE)
+        name = QRectF(left.x() + 4, left.center().y() - px(18), left.width() - 8, px(18))
+        if left.height() < px(40):
+            draw.text(painter, left.adjusted(4, 0, -4, 0), f"{stop.name} was here", 12, 400, tokens.ink3, draw.CENTRE)
+            return
+        for line, said in ((name, stop.name), (name.translated(0, px(18)), "was here")):
+            draw.text(painter, line, said, 12, 400, tokens.ink3, draw.CENTRE)
 
 
 def _put_in_order(heads: list[DayHead], columns: list[list[StopCard]]) -> None:

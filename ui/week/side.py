@@ -1,4 +1,4 @@
-"""Beside the sheet: the routes, what is left out and why, what is done already, and what to load."""
+"""Beside the sheet: the routes, how good they are, what is left out and why, what is done already, what to load."""
 
 from collections.abc import Iterable
 from datetime import date
@@ -26,7 +26,8 @@ class Side(QWidget):
         self.route = RoutePicture()
         self._km = Words("", 13, 400, "ink2")
         self.allow = button("Let all be visited again", "quiet")
-        self.left_out, self.done, self.load = Part("Left out"), Part("Done so far"), Part("Load for the week")
+        self.good, self.left_out = Part("How good it is"), Part("Left out")
+        self.done, self.load = Part("Done so far"), Part("Load for the week")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 14, 0, 0)
         column.setSpacing(16)
@@ -44,14 +45,14 @@ class Side(QWidget):
         inside.setContentsMargins(20, 14, 4, 12)
         column.setContentsMargins(0, 0, 16, 0)
         column.setSpacing(18)
-        for part in (self.left_out, self.done, self.load):
+        for part in (self.good, self.left_out, self.done, self.load):
             column.addWidget(part)
         self.left_out.column.addWidget(self.allow, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
         area.setWidgetResizable(True)
         area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         area.setStyleSheet("QScrollArea, QScrollArea > QWidget > QWidget { background: transparent; }")
-        area.setAccessibleName("What is left out, what is done, and what to load")
+        area.setAccessibleName("How good it is, what is left out, what is done, and what to load")
         area.setWidget(lines)
         inside.addWidget(area, 1)
         return sheet
@@ -60,6 +61,7 @@ class Side(QWidget):
         """Show what a week's picture leaves unsaid."""
         self.route.show_week(week)
         self._km.say(f"{week.drive_km:.0f} km")
+        self.good.show_lines([Words(week.quality.words, 12, 400, "ink2", wrap=True)], "")
         self.allow.setVisible(bool(week.draft.asked.leave_out))
         said = [Words(note, 12, 400, "soon", wrap=True) for note in week.notes]
         for each in week.left_out:
