@@ -1,10 +1,9 @@
-"""The week: how soon a first plan stands, how long the search takes and how good it is, moving a stop, a year ahead."""
+"""The week: how soon a first plan stands, how long the search takes, moving a stop by hand, a year ahead."""
 
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
 from random import Random
-from statistics import median
 from time import perf_counter, process_time
 from typing import Final
 
@@ -12,24 +11,19 @@ from register.domain.intervals import Interval
 from register.planning.asked import Asked
 from register.planning.forecast import forecast
 from register.planning.planned import move, plan
-from register.planning.routes import solve
 from register.planning.site_week import Premises, Task
-from register.planning.timing import cost_of
-from register.planning.week import draft
 from register.planning.week_rows import PlannedWeek
 from tests.bench.timing import Effort, Line, medians
 from tests.planning.weeks import made_up
 
 SITES: Final = 100
 VANS: Final = 3
-INSTANCES: Final = 5
 YEAR_SITES: Final = 1_000
 YEAR_DUTIES: Final = 100
 YEAR_DATES: Final = 6
 FIRST_GOAL: Final = 1.0
 MOVE_GOAL: Final = 0.05
 YEAR_GOAL: Final = 10.0
-GAP_GOAL: Final = 0.03
 
 
 def lines(effort: Effort) -> Iterator[Line]:
@@ -68,17 +62,3 @@ def many_dates(question: Asked) -> Asked:
 def moved(week: PlannedWeek) -> None:
     """Put the first stop on the last day."""
     move(week, week.stops[0].key, week.days[-1].day, week.days[-1].van)
-
-
-def gap(seconds: float, seeds: int, instances: int = INSTANCES) -> float:
-    """Return by how much the usual plan costs more than the best of some seeds given so many seconds each.
-
-    The median over the instances. It takes instances x seeds x seconds: not part of a usual run.
-    """
-    gaps = []
-    for seed in range(instances):
-        problem = draft(made_up(SITES, seed, VANS)).problem
-        usual = cost_of(problem, solve(problem))
-        best = min(cost_of(problem, solve(problem, seed=each, effort=seconds)) for each in range(1, seeds + 1))
-        gaps.append(usual / min(best, usual) - 1)
-    return median(gaps)
