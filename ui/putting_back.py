@@ -91,4 +91,5 @@ class PuttingBack(QObject):
         restored = done.result()
         self._enter(path)
         aside = f" What was there is kept as {restored.kept_aside.name}." if restored.kept_aside is not None else ""
-        self._say(f"The copy of {copy_time(restored.copy)} is in its place.{aside}")
+        earlier = " and was brought up to date" if restored.earlier else ""
+        self._say(f"The copy of {copy_time(restored.copy)} is in its place{earlier}.{aside}")

@@ -90,9 +90,12 @@ def _print_restored(call: Context, path: Path, done: Restored) -> None:
     aside = None if done.kept_aside is None else str(done.kept_aside)
     if call.json:
         copy = str(done.copy.path)
-        print_json({"register": str(path), "copy": copy, "events": done.events, "set_aside": aside, "lost": done.lost})
+        print_json({"register": str(path), "copy": copy, "events": done.events, "set_aside": aside, "lost": done.lost,
+                    "brought_up_to_date": done.earlier})  # fmt: skip
         return
     print(f"{path}: put back from {done.copy.path.name}, {counted(done.events, 'event')}.")
+    if done.earlier:
+        print("The copy was made by an earlier version of the program, and was brought up to date on its way.")
     if aside is not None:
         print(f"What was there is kept as {aside}.")
     if done.lost:

@@ -3,14 +3,19 @@
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
+
+from sqlalchemy.orm import Session
 
 from register.errors import Refused, Unavailable
 from register.services.copying import copy_places, folder_beside
 from register.services.settings import setting
+from register.services.upgrading import note_upgrade
 from register.store import audit, restoring
+from register.store.access import check_may
 from register.store.audit import Name
-from register.store.engine import open_register
+from register.store.engine import open_known, open_register
 from register.store.kept_copies import KeptCopy, copies_in
 from register.store.lock import hold
 from register.store.restoring import Looked, Restored
@@ -19,10 +24,14 @@ from register.store.types import new_key
 
 @dataclass(frozen=True, slots=True)
 class WayBack:
-    """A copy that could be put back, and how many changes that would lose; None where that is not known."""
+    """A copy that could be put back, and how many changes that would lose; None where that is not known.
+
+    One that was made by an `earlier` version of the program is brought up to date as it is put back.
+    """
 
     copy: KeptCopy
     lost: int | None
+    earlier: bool
 
 
 def ways_back(path: Path) -> list[WayBack]:
@@ -34,7 +43,7 @@ def ways_back(path: Path) -> list[WayBack]:
     if good is None:
         return []
     older = [copy for copy in known_copies(path) if copy.at < good.copy.at]
-    return [WayBack(copy, restoring.lost_by(path, copy)) for copy in (good.copy, *older)]
+    return [WayBack(copy, restoring.lost_by(path, copy), restoring.is_earlier(copy)) for copy in (good.copy, *older)]
 
 
 def known_copies(path: Path) -> list[KeptCopy]:
@@ -49,10 +58,15 @@ def newest_good(path: Path) -> Looked | None:
 
 
 def put_back(path: Path, copy: KeptCopy, *, actor: str, at: datetime, today: date) -> Restored:
-    """Put a copy in the place of a register, and write down that it was done; `InUse` where a window has it open."""
+    """Put a copy in the place of a register, and write down that it was done; `InUse` where a window has it open.
+
+    Refused, with everything as it was, for whoever the copy's own team does not let do that.
+    """
+    _check_may(copy, actor)
     held = hold(path, actor, at)
     try:
-        done = restoring.restore(path, copy, at)
+        tell = partial(note_upgrade, actor=actor, at=at, today=today, copy=copy.path.name)
+        done = restoring.restore(path, copy, at, tell)
     finally:
         held.release()
     with closing(open_register(path)) as register, register.change(actor=actor, at=at, today=today) as change:
@@ -62,9 +76,14 @@ def put_back(path: Path, copy: KeptCopy, *, actor: str, at: datetime, today: dat
     return done
 
 
+def _check_may(copy: KeptCopy, actor: str) -> None:
+    with closing(open_known(copy.path)[0]) as register, register.read() as connection:
+        check_may(Session(bind=connection), actor, [(Name.REGISTER_RESTORE, "")])
+
+
 def _places(path: Path) -> list[Path]:
     try:
-        with closing(open_register(path)) as register, register.read() as connection:
+        with closing(open_known(path)[0]) as register, register.read() as connection:
             return copy_places(connection)
     except (Refused, Unavailable):
         return [folder_beside(path)]

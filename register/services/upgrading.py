@@ -43,7 +43,7 @@ def upgrade(place: Place, *, actor: str, at: datetime, today: date) -> Upgraded:
     On a server that is for the login that owns the tables, and another that is at it is waited for. Unavailable, with
     the register as it was, where a file can't be copied first, something would be lost, or the disk says no.
     """
-    tell = partial(_tell, actor=actor, at=at, today=today)
+    tell = partial(note_upgrade, actor=actor, at=at, today=today)
     if isinstance(place, Address):
         from register.store.server_upgrading import bring_server_up_to_date
 
@@ -68,7 +68,7 @@ def _brought_up(register: Register, path: Path, actor: str, at: datetime, tell: 
         held.release()
 
 
-def _tell(connection: Connection, found: str, *, actor: str, at: datetime, today: date, copy: str = "") -> None:
+def note_upgrade(connection: Connection, found: str, *, actor: str, at: datetime, today: date, copy: str = "") -> None:
     """Write into the history that the register was brought up to date."""
     change = Change(Session(bind=connection, expire_on_commit=False), actor, at, today)
     key = setting(connection, "register_id") or new_key()

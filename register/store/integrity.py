@@ -15,11 +15,15 @@ _MOST = 20
 
 def damage(connection: Connection) -> list[str]:
     """Return a sentence for each place where the file's structure is broken, so that what is read can't be trusted."""
+    return pages_damaged(connection) or ([] if connection.dialect.name != SQLITE else list(_tables_spoilt(connection)))
+
+
+def pages_damaged(connection: Connection) -> list[str]:
+    """Return a sentence for each place where the file is not what SQLite wrote, whatever its layout is."""
     if connection.dialect.name != SQLITE:
         return []
     messages = connection.exec_driver_sql(f"PRAGMA integrity_check({_MOST})").scalars()
-    found = [f"The file is damaged: {' '.join(message.split())}." for message in messages if message != "ok"]
-    return found or list(_tables_spoilt(connection))
+    return [f"The file is damaged: {' '.join(message.split())}." for message in messages if message != "ok"]
 
 
 def _tables_spoilt(connection: Connection) -> Iterator[str]:

@@ -6,13 +6,18 @@ from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from register.errors import Refused, Unavailable
 from register.store import chain, integrity
+from register.store import upgrade as layouts
 from register.store.chain import Head
 from register.store.copies import settle
-from register.store.engine import APPLICATION_ID, open_register
+from register.store.engine import APPLICATION_ID, open_known
 from register.store.kept_copies import ENDING, KeptCopy
+
+if TYPE_CHECKING:
+    from register.store.upgrading import Tell
 
 BESIDE = ("-journal", "-wal", "-shm")
 """What SQLite may have left beside a file: it belongs to that file alone, and would spoil the one put in its place."""
@@ -22,13 +27,15 @@ BESIDE = ("-journal", "-wal", "-shm")
 class Restored:
     """A register that was put back: from which copy, how many events it holds, and where the file before is now.
 
-    `lost` is how many events the file before held beyond the copy's; None where it can't be read any more.
+    `lost` is how many events the file before held beyond the copy's; None where it can't be read any more. `earlier`
+    says that the copy was made by an earlier version, and brought up to date on its way.
     """
 
     copy: KeptCopy
     events: int
     kept_aside: Path | None
     lost: int | None
+    earlier: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +51,7 @@ def looked_at(copies: Iterable[KeptCopy]) -> Iterator[Looked]:
     """Yield each copy with what is in it, opened and read whole without writing."""
     for each in copies:
         try:
-            yield Looked(each, _end_of(each.path).count)
+            yield Looked(each, _looked_into(each.path)[0].count)
         except (Refused, Unavailable) as reason:
             yield Looked(each, fault=str(reason))
 
@@ -61,12 +68,22 @@ def lost_by(path: Path, copy: KeptCopy) -> int | None:
     What a damaged register says of itself is not believed.
     """
     try:
-        open_register(path).close()
-        with closing(open_register(copy.path)) as register, register.read() as connection:
+        open_known(path)[0].close()
+        with closing(open_known(copy.path)[0]) as register, register.read() as connection:
             end = chain.head(connection)
     except (Refused, Unavailable):
         return None
     return _beyond(path, end)
+
+
+def is_earlier(copy: KeptCopy) -> bool:
+    """Whether a copy was made by an earlier version of the program."""
+    try:
+        register, found = open_known(copy.path)
+    except (Refused, Unavailable):
+        return False
+    register.close()
+    return found != layouts.HEAD
 
 
 def is_spoilt(path: Path) -> bool:
@@ -80,17 +97,20 @@ def is_spoilt(path: Path) -> bool:
         return True
 
 
-def restore(path: Path, copy: KeptCopy, at: datetime) -> Restored:
+def restore(path: Path, copy: KeptCopy, at: datetime, tell: "Tell") -> Restored:
     """Put a copy in the place of a register, which must not be open; what stood there is kept aside under another name.
 
-    The copy is read whole before anything is touched. Refused where it is no register, Unavailable where it is
-    damaged or the drive can't take it: then everything is as it was.
+    The copy is read whole before anything is touched; one of an earlier version is brought up to date on its way, which
+    `tell` writes into its history. Refused where it is no register, Unavailable where it is damaged, would lose
+    something, or the drive can't take it: then everything is as it was.
     """
-    end = _end_of(copy.path)
+    end, found = _looked_into(copy.path)
     lost = _beyond(path, end)
     fresh = path.with_name(f"{path.name}.tmp")
     try:
         _copy(copy.path, fresh)
+        if found != layouts.HEAD:
+            _bring_up_to_date(fresh, copy.path, tell)
         aside = _set_aside(path, at)
         fresh.replace(path)
         settle(path.parent)
@@ -101,19 +121,26 @@ def restore(path: Path, copy: KeptCopy, at: datetime) -> Restored:
         ) from error
     finally:
         fresh.unlink(missing_ok=True)
-    return Restored(copy, end.count, aside, lost)
+    return Restored(copy, end.count, aside, lost, found != layouts.HEAD)
 
 
-def _end_of(path: Path) -> Head:
-    """Return the end of a copy's history, having read every page, every reference and the whole chain."""
-    register = open_register(path)
-    try:
-        with register.read() as connection:
-            for fault in (*integrity.damage(connection), *integrity.faults(connection)):
-                raise Unavailable(f"The copy {path.name} is not whole: {fault} Choose an older one.")
-            return chain.head(connection)
-    finally:
-        register.close()
+def _bring_up_to_date(fresh: Path, copy: Path, tell: "Tell") -> None:
+    from register.store.upgrading import bring_up_to_date
+
+    with closing(open_known(fresh)[0]) as register:
+        register.name = copy.name
+        bring_up_to_date(register, copy, tell)
+    settle(fresh)
+
+
+def _looked_into(path: Path) -> tuple[Head, str]:
+    """Return the end of a copy's history, and its layout, having read every page, every reference and the chain."""
+    register, found = open_known(path)
+    damage = integrity.damage if found == layouts.HEAD else integrity.pages_damaged
+    with closing(register), register.read() as connection:
+        for fault in (*damage(connection), *integrity.faults(connection)):
+            raise Unavailable(f"The copy {path.name} is not whole: {fault} Choose an older one.")
+        return chain.head(connection), found
 
 
 def _beyond(path: Path, end: Head) -> int | None:

@@ -89,5 +89,8 @@ def test_a_register_of_an_earlier_version_is_brought_up_to_date(yard: Shell, lat
     done = yard.json("upgrade")
     assert (done["before"], done["after"]) == (FOUND, "9001")
     assert Path(done["copy"]).exists()
+    assert [each["usable"] for each in yard.json("restore")["copies"]] == [True]
+    put_back = yard.json("restore", done["copy"])
+    assert (put_back["brought_up_to_date"], put_back["lost"]) == (True, 1)
     again = yard.json("upgrade")
     assert (again["before"], again["after"], again["copy"]) == ("9001", "9001", None)

@@ -160,7 +160,7 @@ def _decision(o: Opener) -> QDialog:
 def _put_back(o: Opener) -> QDialog:
     at = CLOCK.now()
     copies = [KeptCopy(o.folder / f"firm-{days}.register", at - timedelta(days=days)) for days in (1, 8)]
-    ways = [WayBack(copies[0], 3), WayBack(copies[1], None)]
+    ways = [WayBack(copies[0], 3, earlier=True), WayBack(copies[1], None, earlier=False)]
     return o.make("ui.asking.put_back.PutBackDialog", "firm.register", "It is damaged.", ways, nothing)
 
 

@@ -4,11 +4,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
 
 from register.store.kept_copies import copies_in
 from tests.desk import Desk
 from tests.later import later
 from tests.ui.keys import Keys, keys
+from ui.asking.put_back import PutBackDialog
 
 __all__ = ["keys", "later"]
 
@@ -49,3 +52,18 @@ def test_what_stands_in_the_way_is_said(keys: Keys, earlier: Path) -> None:
     keys.start(earlier)
     keys.waits(lambda: "could not be copied" in keys.says(keys.opening.first))
     assert keys.opening.program is None
+
+
+def test_the_copy_of_it_as_it_was_is_put_back_and_brought_up_to_date_again(keys: Keys, earlier: Path) -> None:
+    keys.start(earlier)
+    keys.waits(lambda: keys.opening.program is not None)
+    before = keys.program
+    before.frame.deeds.do("register.put-back")
+    keys.waits(lambda: isinstance(QApplication.activeModalWidget(), PutBackDialog))
+    assert "made by an earlier version of the program; it is brought up to date as it is put back" in keys.says(
+        keys.dialog
+    )
+    keys.alt(Qt.Key.Key_P)
+    keys.waits(lambda: keys.opening.program is not None and keys.opening.program is not before)
+    keys.settle()
+    assert " is in its place and was brought up to date. What was there is kept as " in keys.messages.told[-1]

@@ -1,6 +1,7 @@
 """Putting a copy in the place of a register: which one, and what would be lost by it."""
 
 from collections.abc import Callable, Sequence
+from typing import Final
 
 from PySide6.QtWidgets import QWidget
 
@@ -12,6 +13,9 @@ from ui.asking.fields import Field, Picked
 from ui.dates import shown, shown_time
 from ui.look.theme import colours
 from ui.look.widgets import Words
+
+_KEPT: Final = "The file that is there now is kept beside it, under another name."
+_EARLIER: Final = " The copy was made by an earlier version of the program; it is brought up to date as it is put back."
 
 
 class PutBackDialog(Dialog):
@@ -34,7 +38,7 @@ class PutBackDialog(Dialog):
     def _show(self) -> None:
         way = self.copies.chosen
         assert isinstance(way, WayBack)
-        self._lost.say(_lost(way), "The file that is there now is kept beside it, under another name.")
+        self._lost.say(_lost(way), f"{_KEPT}{_EARLIER if way.earlier else ''}")
         self.done_button.setText(f"Put back the copy of {copy_time(way.copy)}   Alt P")
         self.done_button.setShortcut("Alt+P")  # a button forgets its key with its words
         self.fit()
