@@ -22,11 +22,10 @@ ASKED: Final = ("Change it on the network drive?", WHY, "Change it there")
 
 def offer(program: Program, path: Place, moment: Callable[[], Moment], enter: Callable[[Path], None]) -> None:
     """Offer to change a register that is only looked at because it lies on a network drive; then open it anew."""
-    if not isinstance(path, Path) or not is_barred(program.jobs.only_looking):
-        return
+    barred = isinstance(path, Path) and is_barred(program.jobs.only_looking)
 
     def change() -> None:
-        if not program.messages.confirm(*ASKED):
+        if not isinstance(path, Path) or not program.messages.confirm(*ASKED):
             return
         now = moment()
         try:
@@ -36,5 +35,6 @@ def offer(program: Program, path: Place, moment: Callable[[], Moment], enter: Ca
         else:
             enter(path)
 
-    program.frame.deeds.offer(ACTION, change)
-    program.frame.banner.let("Change it there…", lambda: program.frame.deeds.do(ACTION))
+    program.frame.deeds.offer(ACTION, change, enabled=barred)
+    if barred:
+        program.frame.banner.let("Change it there…", lambda: program.frame.deeds.do(ACTION))

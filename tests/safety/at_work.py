@@ -1,4 +1,4 @@
-"""A program at work that is to be killed: it records tests, takes sheets in and undoes both, and says what was kept.
+"""A program at work that is to be killed: it enters, tests, takes sheets in and undoes, and says what was kept.
 
 It is started once and forks a worker for each line that it reads (the register's file, and a number to begin at), so
 that a kill does not cost a start of Python. Each deed has a name, said before ("doing", "undoing") and after it was
@@ -9,10 +9,12 @@ import os
 import sys
 from collections.abc import Callable
 from datetime import time, timedelta
+from functools import cache
 from pathlib import Path
 from typing import Final
 
 from register.services.intake import IntakeChoices
+from register.services.places import owner_named
 from register.services.recording import record_tests
 from register.services.undo import Steps
 from register.store.engine import open_register
@@ -21,27 +23,51 @@ from tests.services.sheet import item, sheet_test, take
 
 SWITCHES: Final = 12
 ROWS: Final = 25
-TURN, SHEET, UNDONE = 40, 9, (10, 20, 30)
-"""Of forty deeds the tenth is a sheet; it and two of the tests are undone at once."""
+TURN, SHEET, UNDONE, TEST = 40, 9, (10, 21, 32), 4
+"""Of forty deeds the tenth is a sheet; it and two others are undone at once. Of four one is a test, the rest small."""
 
 
-def work(path: Path, start: int) -> None:
-    """Work on a register without end."""
-    desk, steps = Desk(open_register(path)), Steps()
+@cache
+def desk_at(path: Path) -> Desk:
+    """Return a desk at a register at which each sort of deed was done once: SQLAlchemy then knows every statement."""
+    desk = Desk(open_register(path))
+    work(desk, 900_000, TURN, lambda *_words: None)
+    return desk
+
+
+def work(desk: Desk, start: int, deeds: int, say: Callable[..., None]) -> None:
+    """Do so many deeds, and say so of each."""
+    steps, name = Steps(), ""
     desk.register.watch(steps)
-    say("ready", str(os.getpid()))
-    name = ""
-    for number in range(start, start + 100_000):
+    for number in range(start, start + deeds):
         if number % TURN in UNDONE and name:
             say("undoing", name)
             with desk.change() as change:
                 steps.undo(change)
             say("undone", name)
             continue
-        name, deed = a_sheet(desk, number) if number % TURN == SHEET else a_test(desk, number)
+        name, deed = some_deed(desk, number)
         say("doing", name)
         deed()
         say("done", name)
+
+
+def some_deed(desk: Desk, number: int) -> tuple[str, Callable[[], object]]:
+    """Return the name of a deed and what does it."""
+    if number % TURN == SHEET:
+        return a_sheet(desk, number)
+    return a_test(desk, number) if number % TEST == 0 else an_owner(desk, number)
+
+
+def an_owner(desk: Desk, number: int) -> tuple[str, Callable[[], object]]:
+    """Return the name of an owner, and what enters him: the smallest of changes."""
+    name = f"O-{number}"
+
+    def enter() -> None:
+        with desk.change() as change:
+            owner_named(change, name)
+
+    return name, enter
 
 
 def a_sheet(desk: Desk, number: int) -> tuple[str, Callable[[], object]]:
@@ -64,7 +90,7 @@ def a_test(desk: Desk, number: int) -> tuple[str, Callable[[], object]]:
     return made.id, record
 
 
-def say(*words: str) -> None:
+def tell(*words: str) -> None:
     """Say one thing in one write, which is not cut in two by a kill."""
     os.write(1, f"{' '.join(words)}\n".encode())
 
@@ -72,8 +98,10 @@ def say(*words: str) -> None:
 if __name__ == "__main__":
     for line in sys.stdin:
         file, begin = line.rstrip("\n").rsplit(" ", 1)
+        at = desk_at(Path(file))
         child = os.fork()
         if child == 0:
-            work(Path(file), int(begin))
+            tell("ready", str(os.getpid()))
+            work(at, int(begin), 1_000, tell)
         os.waitpid(child, 0)
-        say("dead")
+        tell("dead")

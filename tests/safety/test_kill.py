@@ -18,7 +18,7 @@ import sqlalchemy as sa
 from register.services.check import check
 from register.store import chain, integrity
 from register.store.engine import open_register
-from register.store.tables import Item, Record
+from register.store.tables import Item, Owner, Record
 from tests.desk import Desk
 from tests.safety.at_work import ROWS, SWITCHES
 
@@ -98,7 +98,7 @@ def hold_against(path: Path, told: dict[str, str], *, thoroughly: bool) -> None:
         assert integrity.damage(connection) == []
         assert chain.broken_at(connection) is None
         assert not thoroughly or check(connection).faults == ()
-        kept = Counter(connection.execute(sa.select(Record.id)).scalars())
+        kept = Counter(connection.execute(sa.union_all(sa.select(Record.id), sa.select(Owner.name))).scalars())
         leads = connection.execute(sa.select(Item.tag_number).where(Item.tag_number.startswith("L-"))).scalars()
         kept.update(tag[:-2] for tag in leads)
     for name, word in told.items():
