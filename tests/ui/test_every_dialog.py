@@ -15,6 +15,7 @@ from tests.ui import walk
 from tests.ui.dialogs import OPENERS, Opener
 from ui.actions import PAGES
 from ui.asking.dialog import Dialog
+from ui.firm.page import SECTIONS
 from ui.firm.people_dialog import KeptDialog
 from ui.look import theme, typeface
 from ui.paper.dialog import PaperDialog
@@ -123,6 +124,14 @@ def show(opener: Opener, page: str) -> QWidget:
 @pytest.mark.parametrize("page", PAGES)
 def test_a_page_is_named_and_goes_round_by_tab(opener: Opener, page: str) -> None:
     assert wrong_by_keyboard(show(opener, page)) == []
+
+
+@pytest.mark.parametrize("section", [each.key for each in SECTIONS])
+def test_a_section_of_the_firm_has_room_in_the_smallest_window(factor: float, opener: Opener, section: str) -> None:
+    frame = show(opener, "firm")
+    opener.program.frame.front.show_wanted(section)
+    opener.settled()
+    has_room(opener, frame, factor)
 
 
 @pytest.mark.parametrize("page", PAGES)

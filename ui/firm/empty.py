@@ -1,7 +1,7 @@
 """What stands where a list has nothing on it yet: a large glyph, what is true now, what comes here."""
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QPainter, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from ui.look.glyphs import glyph
@@ -10,6 +10,8 @@ from ui.look.typeface import px
 from ui.look.widgets import Painted, Words
 
 SIZE = 44
+TALL = 150
+"""A lower place has room for the words alone."""
 
 
 class Empty(QWidget):
@@ -25,9 +27,15 @@ class Empty(QWidget):
         column = QVBoxLayout(self)
         column.setSpacing(8)
         column.addStretch(1)
-        for widget in (Painted(_ring, size=QSize(px(SIZE), px(SIZE))), title, more):
+        self._mark = Painted(_ring, size=QSize(px(SIZE), px(SIZE)))
+        for widget in (self._mark, title, more):
             column.addWidget(widget, 0, Qt.AlignmentFlag.AlignHCenter)
         column.addStretch(1)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Leave out the glyph where the words need its room."""
+        super().resizeEvent(event)
+        self._mark.setVisible(self.height() >= px(TALL))
 
 
 def _ring(painter: QPainter, place: QRectF) -> None:

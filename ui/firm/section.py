@@ -1,9 +1,10 @@
 """What the sections of the page have in common: a head with its one primary deed, and reading only what is in front."""
 
 from collections.abc import Callable, Sequence
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from register.store.engine import Change
@@ -15,6 +16,9 @@ from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
 
 _Answer = TypeVar("_Answer")
+GAP: Final = 8
+LARGE: Final = 800
+"""In a narrower window, or in larger type, only what is needed has room."""
 
 
 class Section(QWidget):
@@ -36,16 +40,22 @@ class Section(QWidget):
     def head(self, *buttons: QPushButton) -> None:
         """Put the title and the deeds of the section above everything."""
         row = QHBoxLayout()
-        row.setSpacing(8)
+        row.setSpacing(GAP)
         row.setContentsMargins(0, 0, 0, 0)
-        title = Words(self.title, 20, 600)
-        title.setFixedHeight(button("").sizeHint().height())
-        row.addWidget(title)
-        row.addSpacing(8)
+        self._title, self._buttons = Words(self.title, 20, 600), buttons
+        self._title.setFixedHeight(button("").sizeHint().height())
+        row.addWidget(self._title)
+        row.addSpacing(GAP)
         row.addWidget(self.about, 1)
         for each in buttons:
             row.addWidget(each)
         self.column.addLayout(row)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Leave out the title where the deeds need its room: it stands at the left as well."""
+        super().resizeEvent(event)
+        needed = sum(each.sizeHint().width() + GAP for each in (self._title, *self._buttons)) + GAP
+        self._title.setVisible(needed <= self.width())
 
     def come(self) -> None:
         """Come to the front."""

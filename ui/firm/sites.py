@@ -20,7 +20,7 @@ from ui.firm.area_dialog import AreaDialog, AreaMeant
 from ui.firm.empty import Empty
 from ui.firm.lists import Shelf
 from ui.firm.owner_dialog import OwnerDialog
-from ui.firm.section import Section, joined
+from ui.firm.section import LARGE, Section, joined
 from ui.firm.site_dialog import SiteDialog, SiteMeant
 from ui.look.flow import Flow
 from ui.look.typeface import px
@@ -40,11 +40,10 @@ SITES = (
 MEDIUM_LEAVES = frozenset({"rulebook", "address"})
 NARROW_LEAVES = MEDIUM_LEAVES | {"owner", "environment"}
 LARGE_LEAVES = NARROW_LEAVES | {"code", "items"}
+"""In large type a site is known by its name alone."""
 CARD = 388
 WIDE = 1700
 """From this width on there is room for every column."""
-LARGE = 800
-"""In a narrower window, or in larger type, a site is known by its name alone."""
 
 AREAS = (
     Column("name", "Area", lambda row: row.name, 116, "name"),

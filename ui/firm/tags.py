@@ -21,7 +21,7 @@ from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
 from ui.table.model import Column
 
-COLOURS = (("on", "On, where the rulebook has one"), ("off", "Off"))
+COLOURS = (("on", "Where the rulebook has one"), ("off", "Never"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ class TagsSection(Section):
         column.addWidget(self._empty, 1)
         self.column.addWidget(above, 1)
         inside = QVBoxLayout(below)
-        inside.setContentsMargins(24, 16, 24, 20)
+        inside.setContentsMargins(16, 16, 16, 20)
         inside.setSpacing(14)
         head = QHBoxLayout()
         head.addWidget(Words("Labels", 15, 600))

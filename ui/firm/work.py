@@ -15,7 +15,7 @@ from register.services.minutes import learnt_minutes
 from register.services.settings import BY_NAME, set_setting, setting
 from register.store.engine import Change
 from ui.asking.fields import Field
-from ui.firm.section import Section, point_at, scrolled
+from ui.firm.section import LARGE, Section, point_at, scrolled
 from ui.look.typeface import px
 from ui.look.widgets import Sheet, Words, button
 from ui.page import Desk
@@ -73,7 +73,7 @@ class WorkSection(Section):
 
     def _minutes_sheet(self) -> QWidget:
         sheet, grid = Sheet(), QGridLayout()
-        grid.setHorizontalSpacing(10)
+        self._grid = grid
         grid.setVerticalSpacing(6)
         grid.setColumnStretch(0, 1)
         for place, check in enumerate(CHECKS, start=1):
@@ -86,8 +86,7 @@ class WorkSection(Section):
             for place, check in enumerate(CHECKS, start=1):
                 if (kind, check) in self.cells:
                     grid.addWidget(self._dressed(kind, check), line, place)
-        column = QVBoxLayout(sheet)
-        column.setContentsMargins(24, 18, 24, 20)
+        column = self._within = QVBoxLayout(sheet)
         column.setSpacing(6)
         column.addWidget(Words("Minutes of work", 15, 600))
         column.addWidget(self._about)
@@ -110,8 +109,15 @@ class WorkSection(Section):
         cell = self.cells[kind, check]
         cell.setAccessibleName(f"Minutes of the {spoken(check)} of a {spoken(kind)}")
         cell.setAlignment(Qt.AlignmentFlag.AlignRight)
-        cell.setFixedWidth(px(76))
         return cell
+
+    def fit(self, across: int, *, narrow: bool) -> None:  # noqa: ARG002 - the width alone decides
+        """Set the columns closer where all of them would not fit, as in large type."""
+        tight = across < px(LARGE)
+        self._grid.setHorizontalSpacing(6 if tight else 10)
+        self._within.setContentsMargins(16 if tight else 24, 18, 16 if tight else 24, 20)
+        for cell in self.cells.values():
+            cell.setFixedWidth(px(50 if tight else 76))
 
     def refresh(self) -> None:
         """Read hours and minutes."""
