@@ -16,7 +16,20 @@ from register.errors import Refused
 from register.store.amended import Correction
 from register.store.bulk import chunks
 from register.store.owner_queries import OwnerQuery
-from register.store.tables import Area, Item, Keyed, Mark, Owner, Record, Site, Table, Withdrawal
+from register.store.photos import WithdrawalPhoto
+from register.store.tables import (
+    Area,
+    CodeAside,
+    Item,
+    Keyed,
+    Mark,
+    Override,
+    Owner,
+    Record,
+    Site,
+    Table,
+    Withdrawal,
+)
 from register.store.types import SQLITE, Key
 
 
@@ -123,6 +136,11 @@ def _of_items(key: Any, item: Any) -> sa.Select[Any]:  # noqa: ANN401 - columns
     return sa.select(Site.owner_id).join(Item, Item.site_id == Site.id).where(Item.id.in_(sa.select(item).where(among)))
 
 
+def _of_override(its_site: Any, table: Any) -> sa.Select[Any]:  # noqa: ANN401 - a table, and how its site is found
+    found = sa.select(Site.owner_id).join(table, its_site)
+    return found.join(Override, Override.target_id == table.id).where(Override.id.in_(_SOME))
+
+
 _SOME: Final[Any] = sa.bindparam("some", expanding=True)
 _OWNERS: Final = (
     sa.select(Owner.id).where(Owner.id.in_(_SOME)),
@@ -133,6 +151,11 @@ _OWNERS: Final = (
     _of_items(Mark.id, Mark.item_id),
     _of_items(Withdrawal.id, Withdrawal.item_id),
     _of_items(OwnerQuery.id, OwnerQuery.item_id),
+    _of_items(WithdrawalPhoto.id, WithdrawalPhoto.item_id),
+    sa.select(Site.owner_id).join(CodeAside, CodeAside.site_id == Site.id).where(CodeAside.id.in_(_SOME)),
+    sa.select(Site.owner_id).join(Override, Override.target_id == Site.id).where(Override.id.in_(_SOME)),
+    _of_override(Area.site_id == Site.id, Area),
+    _of_override(Item.site_id == Site.id, Item),
     sa.select(Site.owner_id)
     .join(Item, Item.site_id == Site.id)
     .join(Record, Record.item_id == Item.id)

@@ -125,7 +125,8 @@ def adopt(change: Change, events: Iterable[tuple[str, str, str, str, str, str]])
 def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]) -> None:
     change.session.flush()
     connection, made = change.session.connection(), list(events)
-    check_may(change.session, change.actor, [(name, subject) for _id, _at, _actor, name, subject, _facts in made])
+    touched = [(name, key) for _id, _at, _actor, name, *said in made for key in _touched(name, *said)]
+    check_may(change.session, change.actor, touched)
     end = head(connection)
     seq, previous = end.count, end.hash
     rows = []
@@ -136,6 +137,15 @@ def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]
     if rows:
         change.session.info[LAST_EVENT] = rows[-1][1]
     insert_rows(connection, Event, _COLUMNS, rows)
+
+
+def _touched(name: str, subject: str, facts: str) -> Iterator[str]:
+    """Yield the keys of what an event is about; of what goes over to somebody else also where it comes from."""
+    yield subject
+    if name == Name.ITEM_MOVE:
+        yield json.loads(facts)["before"]
+    elif name == Name.SITE_CHANGE:
+        yield json.loads(facts)["before"].get("owner_id", subject)
 
 
 _COLUMNS: Final = ("seq", "id", "at", "actor", "name", "subject", "data", "hash")
