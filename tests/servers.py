@@ -129,12 +129,16 @@ class Server:
         )
         settings = (f"--{each}" for each in (*usual, *self.settings))
         postgres = [self.programs / "postgres", "-D", self.folder / "data", *settings]
-        command = ["setpriv", "--pdeathsig", "INT", *_as_nobody_special(), *postgres]
+        command = [*self.as_itself(), *postgres]
         with (self.folder / "log").open("ab") as log:
             self.process = subprocess.Popen(command, cwd=self.folder, stdout=subprocess.DEVNULL, stderr=log)
         ready = [self.programs / "pg_isready", "-q", "-h", self.folder, "-p", str(self.port), "-t", "1"]
         while subprocess.run(ready, check=False).returncode != 0:
             assert self.process.poll() is None, (self.folder / "log").read_text()
+
+    def as_itself(self) -> list[str]:
+        """Return how to run a program of the server's as the server's user, to end with the tests however they end."""
+        return ["setpriv", "--pdeathsig", "INT", *_as_nobody_special()]
 
     def stop(self, how: signal.Signals = signal.SIGQUIT) -> None:
         """Stop it, unless told otherwise at once, as a failing machine would."""

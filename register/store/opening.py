@@ -16,7 +16,7 @@ from register.store.engine import Change, Register, Watcher
 from register.store.faults import NOT_OURS, told
 from register.store.on_share import open_to_work
 from register.store.rights import set_rights
-from register.store.server import check_server, is_empty, is_keeper, server_engine
+from register.store.server import check_server, is_empty, is_keeper, only_looking, server_engine
 from register.store.server_faults import Lost
 from register.store.session_notes import LAST_EVENT
 from register.store.upgrade import build, revision
@@ -151,7 +151,8 @@ def _opened(place: Address, *, keeper: bool) -> Register:
             _check_layout(connection, place)
             if not keeper:
                 _check_login(connection, place)
-        return ServerRegister(made, place.name)
+            why = only_looking(connection, place.name)
+        return ServerRegister(made, place.name, why)
 
 
 @contextmanager

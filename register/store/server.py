@@ -50,6 +50,13 @@ NO_DRIVER: Final = (
 )
 
 
+COPY: Final = "{name} is a copy of a register that can only be read. Open the register itself to change anything."
+LOOKS: Final = (
+    "Your login to {name} may look at it and change nothing. Ask the contractor for another role, or open the register"
+    " itself where this is a copy for reports."
+)
+
+
 def server_engine(address: Address) -> Engine:
     """Return the engine of a register on a server. Nothing is connected yet."""
     try:
@@ -135,6 +142,14 @@ def is_keeper(connection: Connection) -> bool:
             " WHERE oid = to_regclass('public.event')), false) FROM pg_roles WHERE rolname = current_user"
         ).scalar_one()
     )
+
+
+def only_looking(connection: Connection, name: str) -> str:
+    """Return why nothing can be changed: the server only follows another, or the login may only look; else nothing."""
+    follows, may = connection.exec_driver_sql(
+        "SELECT pg_is_in_recovery(), has_table_privilege('public.event', 'INSERT')"
+    ).one()
+    return COPY.format(name=name) if follows else "" if may else LOOKS.format(name=name)
 
 
 def is_empty(connection: Connection) -> bool:

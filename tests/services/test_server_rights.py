@@ -8,7 +8,7 @@ import pytest
 
 from register.store.access import Role
 from register.store.engine import Register
-from register.store.opening import open_as_keeper
+from register.store.opening import open_as_keeper, open_place
 from register.store.rights import GROUPS
 from tests.desk import Desk
 from tests.servers import CHIEF, Server
@@ -143,3 +143,9 @@ def test_whoever_takes_another_role_stays_who_he_is(yard: Server) -> None:
     with closing(as_login(yard, "ada")) as connection:
         connection.execute(f"SET ROLE {GROUPS[Role.CONTRACTOR]}".encode())
         assert connection.execute(b"SELECT count(*) FROM item").fetchone() == (1,)
+
+
+def test_a_reviewer_only_looks_and_is_told_so_from_the_beginning(yard: Server) -> None:
+    for login, looks in (("ben", False), ("cy", True)):
+        with closing(open_place(yard.address("built", login))) as register:
+            assert bool(register.only_looking) is looks
