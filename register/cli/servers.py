@@ -17,14 +17,17 @@ from register.store.opening import open_as_keeper
 
 def move(call: Context) -> None:
     """Copy the register to another place, which must be empty: from a file to a server, or back."""
+    target = place_of(call.options.to)
     with call.opened(reached(call.place, open_as_keeper)) as register:
-        done = reached(place_of(call.options.to), partial(move_register, register))
+        done = reached(target, partial(move_register, register))
     if call.json:
         print_json({"to": call.options.to, "rows": done.rows, "events": done.events, "head": done.head})
         return
     print_table(("Table", "Rows"), sorted(done.rows.items()))
     print(f"\nThe same in both: {counted(sum(done.rows.values()), 'row')}, chain head {done.head[:8]}.")
     print(f"{register.name} was left as it is. Work on in one of the two only: open {call.options.to}.")
+    if done.rows.get("access") and not isinstance(target, Address):
+        print("Its team came along: work in it under one of the team's logins (--by), or end each: team LOGIN --end.")
 
 
 def team(call: Context) -> None:
