@@ -53,11 +53,12 @@ class HeldNote(QWidget):
         if held is not None:
             lines = note_lines(held)
             wide = int(max(width(line, 12, 500) for line in lines)) + px(30)
-            self.setFixedSize(min(max(wide, px(NARROWEST)), self._sheet.width()), px(34) + px(18) * len(lines) + px(8))
+            self.setFixedSize(max(wide, px(NARROWEST)), px(34) + px(18) * len(lines) + px(8))
+            seen = self._sheet.visibleRegion().boundingRect()
             below = held.card.geometry().bottomLeft() + QPoint(0, 8)
-            x = min(max(0, below.x()), self._sheet.width() - self.width())
+            x = max(seen.left(), min(below.x(), seen.right() - self.width()))
             y = below.y()
-            if y + self.height() > self._sheet.visibleRegion().boundingRect().bottom():
+            if y + self.height() > seen.bottom():
                 y = max(0, held.card.y() - self.height() - 8)
             self.move(x, y)
             self.raise_()
