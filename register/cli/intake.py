@@ -23,6 +23,7 @@ from register.services.intake_rows import RowProblem
 from register.services.places import check_environment, rulebook_of_site
 from register.services.rulebooks import rulebook
 from register.services.settings import begin
+from register.store import chain
 from register.store.address import Address
 from register.store.engine import Register, create_register
 from register.store.on_share import create_to_work, open_to_work
@@ -87,9 +88,7 @@ def _register(call: Context, *, dry_run: bool) -> Iterator[Register]:
             yield rehearsal
         return
     else:
-        with call.opened(create_to_work(path)) as fresh, _unmade(path):
-            with call.change(fresh) as change:
-                begin(change, firm="")
+        with _begun(call, path) as fresh:
             yield fresh
         notice(f"There was no register at {path}: a new one was made.")
         return
@@ -98,13 +97,24 @@ def _register(call: Context, *, dry_run: bool) -> Iterator[Register]:
 
 
 @contextmanager
-def _unmade(path: Path) -> Iterator[None]:
-    """Take a register away again that was made for a file which was then refused."""
-    try:
-        yield
-    except BaseException:
-        path.unlink(missing_ok=True)
-        raise
+def _begun(call: Context, path: Path) -> Iterator[Register]:
+    """Give a new register; where something stops the work before anything is kept in it, it is taken away again."""
+    with call.opened(create_to_work(path)) as fresh:
+        begun = None
+        try:
+            with call.change(fresh) as change:
+                begin(change, firm="")
+            begun = _events(fresh)
+            yield fresh
+        except BaseException:
+            if begun is None or _events(fresh) == begun:
+                path.unlink(missing_ok=True)
+            raise
+
+
+def _events(register: Register) -> int:
+    with register.read() as connection:
+        return chain.head(connection).count
 
 
 def _json(file: str, done: FileTaken) -> dict[str, Any]:

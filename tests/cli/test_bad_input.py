@@ -13,6 +13,7 @@ import pytest
 
 from register.cli import context
 from register.cli.main import main
+from register.exchange.taking_in import take_in_reading
 from tests.cli.conftest import SHEET, Shell
 
 Writer = Callable[..., Path]
@@ -87,6 +88,23 @@ def test_a_text_longer_than_anybody_types_is_refused(yard: Shell) -> None:
     assert said == "What is given for reason has 2,001 characters; 2,000 are the most. Shorten it."
     yard.refused("withdraw", "YD-0001", "--reason", "damaged", "--tag-number", "O" * 65)
     assert unchanged(yard, before)
+
+
+def test_a_new_register_goes_with_the_file_that_was_refused_and_stays_with_what_was_kept(
+    shell: Shell, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sheet = tmp_path / "yard.csv"
+    sheet.write_text(SHEET, encoding="utf-8")
+    assert "The site YARD is new" in shell.refused("import", str(sheet), "--site", "YARD")
+    assert not shell.db.exists()
+
+    def stopped(*_: object, **_named: object) -> None:
+        take_in_reading(*_, **_named)  # type: ignore[arg-type]
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("register.cli.intake.take_in_reading", stopped)
+    shell.run("import", str(sheet), "--site", "YARD", "--environment", "workshop", code=130)
+    assert shell.json("check")["counts"]["items"] == 3
 
 
 def test_nothing_is_taken_in_where_its_preview_can_not_be_written(yard: Shell, tmp_path: Path) -> None:
