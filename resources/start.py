@@ -48,6 +48,7 @@ PROGRAM_MODULES = (
     "defusedxml",
     "filelock",
     "holidays",
+    "orjson",
     "icalendar",
     "psycopg",
     "pyvrp",

@@ -126,7 +126,7 @@ def take_in_reading(
         )
     digest = hashlib.sha256(path.read_bytes()).hexdigest()
     filled = _filled(choices, reading.mapping_used)
-    with register.change(actor=actor, at=at, today=today, keep=not dry_run) as change:
+    with many_values(), register.change(actor=actor, at=at, today=today, keep=not dry_run) as change:
         taken = take_in(change, reading.rows, filled, file_name=path.name, sha256=digest)
         _remember(change, path, reading)
     return FileTaken(reading, taken, dry_run)

@@ -24,7 +24,7 @@ from register.services.rulebooks import rulebook
 from register.services.withdrawals import found_out
 from register.store import audit
 from register.store.audit import Name
-from register.store.bulk import many_values, without_indexes
+from register.store.bulk import without_indexes
 from register.store.engine import Change
 from register.store.tables import Duty, Intake, Item, Record
 
@@ -69,7 +69,7 @@ class Taken:
 
 def take_in(change: Change, rows: SheetRows, choices: IntakeChoices, *, file_name: str, sha256: str) -> Taken:
     """Take in the rows of one file; raises `Refused` with nothing kept where the file as a whole can't be taken."""
-    with many_values(), _quickly(change, rows):
+    with _quickly(change, rows):
         taken = _take_in(change, rows, choices)
     if taken.new_items or taken.changed_items or taken.new_records:
         _note(change, taken, file_name, sha256)

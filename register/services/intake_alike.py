@@ -39,7 +39,7 @@ def alike(known: Mapping[tuple[str, str], Row[Any]], fresh: Iterable[IntakeItem]
 
 def squeezed(tag: str) -> str:
     """Return what is left of a tag where signs, noughts in front, and letters read as digits don't count."""
-    return "".join(letter for letter in tag if letter.isalnum()).translate(_MISREAD).lstrip("0")
+    return "".join(filter(str.isalnum, tag)).translate(_MISREAD).lstrip("0")
 
 
 def _offered(item: IntakeItem, column: str, value: str, why: str, known: str) -> RowProblem:

@@ -23,7 +23,7 @@ from register.store.bulk import CHUNK, chunks, insert_rows, one_of, rows_of
 from register.store.engine import Change
 from register.store.search import add_texts
 from register.store.tables import Area, Exposure, Item, Site, Tag
-from register.store.types import new_key
+from register.store.types import new_keys
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,11 +78,12 @@ def enter_each(change: Change, news: Sequence[NewItem]) -> list[str | Refused]:
     numbers = {tag for new in checked if isinstance(new, NewItem) for tag in (new.tag, *new.earlier_tags)}
     taken = taken_tags(connection, numbers)
     claimed = [new if isinstance(new, Refused) else _claimed(new, places[new.area_id][1], taken) for new in checked]
-    fit = [_Fit(new_key(), new, *places[new.area_id]) for new in claimed if isinstance(new, NewItem)]
+    keys = new_keys()
+    fit = [_Fit(next(keys), new, *places[new.area_id]) for new in claimed if isinstance(new, NewItem)]
     _insert(connection, fit)
     audit.log_all(change, (_added(*each) for each in fit))
-    keys = iter(fit)
-    return [each if isinstance(each, Refused) else next(keys).key for each in claimed]
+    entered = iter(fit)
+    return [each if isinstance(each, Refused) else next(entered).key for each in claimed]
 
 
 class _Fit(NamedTuple):
@@ -96,8 +97,9 @@ class _Fit(NamedTuple):
 
 def _insert(connection: Connection, fit: Sequence[_Fit]) -> None:
     insert_rows(connection, Item, _ITEM_COLUMNS, (_item_row(*each) for each in fit))
-    insert_rows(connection, Tag, _TAG_COLUMNS, (row for each in fit for row in _tag_rows(each)))
-    insert_rows(connection, Exposure, _EXPOSURE_COLUMNS, (_exposure_row(*each) for each in fit))
+    keys = new_keys()
+    insert_rows(connection, Tag, _TAG_COLUMNS, ((next(keys), *row) for each in fit for row in _tag_rows(each)))
+    insert_rows(connection, Exposure, _EXPOSURE_COLUMNS, ((next(keys), *_exposure_row(*each)) for each in fit))
     add_texts(connection, ((each.key, _text(each)) for each in fit))
 
 
@@ -184,13 +186,13 @@ def _item_row(key: str, new: NewItem, area: Row[Any], site: Row[Any]) -> tuple[A
 
 def _tag_rows(fit: _Fit) -> list[tuple[Any, ...]]:
     key, new, owner = fit.key, fit.new, fit.site.owner_id
-    earlier = [(new_key(), key, owner, tag, None, new.since) for tag in new.earlier_tags]
-    return [*earlier, (new_key(), key, owner, new.tag, new.since, None)]
+    earlier = [(key, owner, tag, None, new.since) for tag in new.earlier_tags]
+    return [*earlier, (key, owner, new.tag, new.since, None)]
 
 
 def _exposure_row(key: str, new: NewItem, area: Row[Any], site: Row[Any]) -> tuple[Any, ...]:
     environment, place = environment_of(new.environment, area.environment, site.environment)
-    return (new_key(), key, 1, new.since, site.id, area.id, environment, place, site.rulebook)
+    return (key, 1, new.since, site.id, area.id, environment, place, site.rulebook)
 
 
 def _text(fit: _Fit) -> str:

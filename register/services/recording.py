@@ -1,13 +1,13 @@
 """Taking test records in: judged by the rules in force, kept with their limits, dates moved on a pass."""
 
 import hashlib
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from typing import Any, Final
 
+import orjson
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
@@ -270,7 +270,4 @@ def content_of(record: TestRecord, verdict: Result) -> str:
         sorted(duty.value for duty in record.duties), verdict.value,
         sorted([str(part) for part in reading_facts(reading)] for reading in record.readings),
     ]  # fmt: skip
-    return hashlib.sha256(_COMPACT.encode(facts).encode()).hexdigest()
-
-
-_COMPACT: Final = json.JSONEncoder(separators=(",", ":"))
+    return hashlib.sha256(orjson.dumps(facts)).hexdigest()

@@ -1,12 +1,12 @@
 """The history of the register: one named event for each change, chained by hashes, in the change's own transaction."""
 
-import json
 import unicodedata
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from datetime import date, time
 from enum import StrEnum
 from typing import Any, Final, NamedTuple
+
+import orjson
 
 from register.store.access import check_may
 from register.store.bulk import insert_rows
@@ -14,7 +14,7 @@ from register.store.chain import event_hash, head
 from register.store.engine import Change
 from register.store.session_notes import LAST_EVENT
 from register.store.tables import Event
-from register.store.types import instant_text, new_key
+from register.store.types import instant_text, new_keys
 
 
 class Name(StrEnum):
@@ -107,10 +107,10 @@ def log_all(change: Change, entries: Iterable[Entry]) -> None:
     if gathered is not None:
         gathered += entries
         return
-    at = instant_text(change.at)
+    at, keys = instant_text(change.at), new_keys()
     _chain(
         change,
-        ((new_key(), at, change.actor, entry.name.value, entry.subject, _canonical(entry.data)) for entry in entries),
+        ((next(keys), at, change.actor, entry.name.value, entry.subject, _canonical(entry.data)) for entry in entries),
     )
 
 
@@ -153,11 +153,4 @@ _COLUMNS: Final = ("seq", "id", "at", "actor", "name", "subject", "data", "hash"
 
 def _canonical(data: dict[str, Any]) -> str:
     """Return the facts as JSON that is the same on every computer: sorted keys, NFC text, no floats."""
-    return unicodedata.normalize("NFC", _FACTS.encode(data))
-
-
-def _plain(value: object) -> str:
-    return value.isoformat() if isinstance(value, date | time) else str(value)
-
-
-_FACTS: Final = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), default=_plain)
+    return unicodedata.normalize("NFC", orjson.dumps(data, str, orjson.OPT_SORT_KEYS).decode())

@@ -1,7 +1,6 @@
 """Which tables are sealed, and what of their rows: the same on every database, so that a seal means the same there."""
 
 import hashlib
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from typing import Final
@@ -28,14 +27,18 @@ class Sealed:
     numbered: bool
     """Whether SQLite numbers its rows itself, each new one above all there are."""
 
-    def listed(self, row: str = "", *, key: bool = False) -> str:
-        """Return the columns, or those of the key, as a statement names them."""
-        names = [self.columns[place] for place in self.key] if key else self.columns
-        return ", ".join(f'{row}"{name}"' for name in names)
+    def listed(self, row: str = "") -> str:
+        """Return the columns as a statement names them."""
+        return ", ".join(f'{row}"{name}"' for name in self.columns)
 
     def held(self, row: str = "") -> str:
         """Return the expression of a row's values, each quoted as a statement would quote it."""
         return f"printf('{','.join(['%Q'] * len(self.columns))}', {self.listed(row)})"
+
+    def told(self, row: str = "") -> str:
+        """Return the expression of a row's key as a seal names it."""
+        parts = ", ".join(f'{row}"{self.columns[place]}"' for place in self.key)
+        return f"printf('{' '.join(['%s'] * len(self.key))}', {parts})"
 
     def named(self, key: str) -> dict[str, str]:
         """Return the parts of a key by the names of their columns."""
@@ -64,11 +67,6 @@ def sealed_tables() -> dict[str, Sealed]:
             numbered = table.dialect_options[SQLITE]["with_rowid"] and not own_number
             found[name] = Sealed(name, tuple(columns), key, numbered)
     return found
-
-
-def key_text(parts: Iterable[object]) -> str:
-    """Return a row's key as a seal names it."""
-    return " ".join(map(str, parts))
 
 
 def digest(held: str) -> str:

@@ -24,7 +24,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.store import chain, server_sealing
-from register.store.sealed_tables import Sealed, digest, key_text, sealed_tables
+from register.store.sealed_tables import Sealed, digest, sealed_tables
 from register.store.seals import Seal
 from register.store.server_sealing import Noted
 from register.store.types import SQLITE
@@ -68,16 +68,16 @@ class Sealing:
         self._watched: set[tuple[str, str]] = set()
         self._last: dict[str, int] = {}  # by table, the number of its last row before this change put rows in
         self._turned_back = False
-        driver.create_function("seal_row", -1, self._note)
-        driver.create_function("seal_gone", -1, self._note_gone)
+        driver.create_function("seal_row", 3, self._note)
+        driver.create_function("seal_gone", 2, self._note_gone)
         sa.event.listen(connection, "before_cursor_execute", self._before)
         sa.event.listen(connection, "rollback_savepoint", self._turn_back)
 
-    def _note(self, name: str, held: str, *key: object) -> None:
-        self._states[name][key_text(key)] = digest(held)
+    def _note(self, name: str, key: str, held: str) -> None:
+        self._states[name][key] = digest(held)
 
-    def _note_gone(self, name: str, *key: object) -> None:
-        self._states[name][key_text(key)] = None
+    def _note_gone(self, name: str, key: str) -> None:
+        self._states[name][key] = None
 
     def _turn_back(self, *_event: object) -> None:
         self._turned_back = True
@@ -109,16 +109,15 @@ class Sealing:
     def _take_new(self, name: str) -> None:
         """Note the rows that were put into a table: in one question, which many at once are quickest with."""
         table = sealed_tables()[name]
-        listed = f"{table.held()}, {table.listed(key=True)}"
-        statement = f'SELECT {listed} FROM main."{name}" WHERE rowid > ?'  # noqa: S608 - our own names
-        for held, *key in self._driver.execute(statement, (self._last.pop(name),)):
-            self._states[name][key_text(key)] = digest(held)
+        statement = f'SELECT {table.told()}, {table.held()} FROM main."{name}" WHERE rowid > ?'  # noqa: S608 - our own names
+        found = self._driver.execute(statement, (self._last.pop(name),))
+        self._states[name].update((key, digest(held)) for key, held in found)
 
     def _trigger(self, table: Sealed, deed: str) -> None:
         """Have the rows noted that statements of a kind write to a table."""
         name = table.name
-        fresh = f"SELECT seal_row('{name}', {table.held('new.')}, {table.listed('new.', key=True)});"
-        gone = f"SELECT seal_gone('{name}', {table.listed('old.', key=True)});"
+        fresh = f"SELECT seal_row('{name}', {table.told('new.')}, {table.held('new.')});"
+        gone = f"SELECT seal_gone('{name}', {table.told('old.')});"
         body = {"INSERT": fresh, "UPDATE": gone + fresh, "DELETE": gone}[deed]
         when = f"UPDATE OF {table.listed()}" if deed == "UPDATE" else deed
         self._driver.execute(
@@ -168,7 +167,7 @@ def seal_all(connection: Connection) -> None:
     """Seal all rows as they stand: where what they were before can't be told, as after an upgrade."""
     states: States = {}
     for name, table in sealed_tables().items():
-        states[name] = {key_text(key): digest(held) for held, *key in _rows(connection, table)}
+        states[name] = {key: digest(held) for key, held in _rows(connection, table)}
     _seal(connection, states, whole=True)
 
 
@@ -185,8 +184,7 @@ def differing(connection: Connection) -> Iterator[Differing]:
     states = _replayed(connection)
     for name, table in sealed_tables().items():
         told = states[name]
-        for held, *parts in _rows(connection, table):
-            key = key_text(parts)
+        for key, held in _rows(connection, table):
             state = told.pop(key, None)
             if state != digest(held):
                 how = How.UNKNOWN if state is None else How.CHANGED
@@ -212,14 +210,13 @@ def _replayed(connection: Connection) -> States:
 
 
 def _rows(connection: Connection, table: Sealed) -> Iterator[Row]:
-    """Yield what each row of a table holds, then its key, text that is none included."""
+    """Yield the key of each row of a table and what it holds, text that is none included."""
     if connection.dialect.name != SQLITE:
         yield from server_sealing.rows_held(connection, table)
         return
     driver = connection.connection.driver_connection
     assert isinstance(driver, sqlite3.Connection)
-    listed = f"{table.held()}, {table.listed(key=True)}"
-    statement, count = f'SELECT {listed} FROM main."{table.name}"', 0  # noqa: S608 - our own names
+    statement, count = f'SELECT {table.told()}, {table.held()} FROM main."{table.name}"', 0  # noqa: S608 - our own names
     try:
         for row in driver.execute(statement):
             count += 1

@@ -107,9 +107,8 @@ class Noted:
 
 
 def rows_held(connection: Connection, table: Sealed) -> Iterator[Row]:
-    """Yield what each row of a table holds, then the parts of its key, streamed rather than gathered first."""
-    parts = ", ".join(f'"{table.columns[place]}"::text' for place in table.key)
-    statement = f'SELECT {held(table)}, {parts} FROM "{table.name}"'  # noqa: S608 - our own names
+    """Yield the key of each row of a table and what it holds, streamed rather than gathered first."""
+    statement = f'SELECT {key_of(table)}, {held(table)} FROM "{table.name}"'  # noqa: S608 - our own names
     streamed = connection.exec_driver_sql(statement, execution_options={"stream_results": True})
     for some in streamed.partitions(CHUNK):
         yield from map(tuple, some)

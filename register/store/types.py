@@ -3,14 +3,14 @@
 On SQLite all of them are TEXT or INTEGER, the only kinds a STRICT table takes besides REAL and BLOB.
 """
 
-import json
 import os
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime
 from functools import lru_cache
 from typing import Any, Final
 
+import orjson
 import sqlalchemy as sa
 from sqlalchemy.engine import Dialect
 from sqlalchemy.engine.processors import int_to_boolean, str_to_date
@@ -19,11 +19,31 @@ from sqlalchemy.types import TypeDecorator, TypeEngine
 SQLITE: Final = "sqlite"
 
 
+_RANDOM: Final = 10
+"""So many bytes of a key come from the system's source of randomness."""
+
+
 def new_key() -> str:
     """Return a new UUIDv7 (RFC 9562) as text: the time in milliseconds first, so that keys sort by age."""
-    milliseconds, random = f"{time.time_ns() // 1_000_000:012x}", os.urandom(10).hex()
+    return _key_of(_moment(), os.urandom(_RANDOM).hex())
+
+
+def new_keys() -> Iterator[str]:
+    """Yield new keys without end, for many rows at once: the system is asked for time and randomness now and then."""
+    digits = 2 * _RANDOM
+    while True:
+        moment, random = _moment(), os.urandom(256 * _RANDOM).hex()
+        yield from (_key_of(moment, random[start : start + digits]) for start in range(0, len(random), digits))
+
+
+def _moment() -> str:
+    milliseconds = f"{time.time_ns() // 1_000_000:012x}"
+    return f"{milliseconds[:8]}-{milliseconds[8:]}"
+
+
+def _key_of(moment: str, random: str) -> str:
     variant = "89ab"[int(random[3], 16) % 4]
-    return f"{milliseconds[:8]}-{milliseconds[8:]}-7{random[:3]}-{variant}{random[4:7]}-{random[7:19]}"
+    return f"{moment}-7{random[:3]}-{variant}{random[4:7]}-{random[7:19]}"
 
 
 NO_KEY: Final = "00000000-0000-0000-0000-000000000000"
@@ -41,8 +61,12 @@ class Key(TypeDecorator[str]):
             return dialect.type_descriptor(sa.Text())
         return dialect.type_descriptor(sa.Uuid(as_uuid=False))
 
-    def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
-        return NO_KEY if value == "" and dialect.name != SQLITE else value
+    def bind_processor(self, dialect: Dialect) -> Callable[[str | None], str | None] | None:
+        return None if dialect.name == SQLITE else _some_key
+
+
+def _some_key(value: str | None) -> str | None:
+    return NO_KEY if value == "" else value
 
 
 class Day(TypeDecorator[date]):
@@ -119,17 +143,22 @@ class Flag(TypeDecorator[bool]):
         return int_to_boolean if dialect.name == SQLITE else None
 
 
-_COMPACT: Final = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
-
-
 class Structure(TypeDecorator[Any]):
     """Lists and dictionaries of text, kept as JSON text so that they read back exactly as written."""
 
     impl = sa.Text
     cache_ok = True
 
-    def process_bind_param(self, value: Any, dialect: Dialect) -> str | None:  # noqa: ANN401, ARG002 - base's own
-        return None if value is None else _COMPACT.encode(value)
+    def bind_processor(self, dialect: Dialect) -> Callable[[Any], str | None]:  # noqa: ARG002 - base's own
+        return _structure_text
 
-    def process_result_value(self, value: Any, dialect: Dialect) -> Any:  # noqa: ANN401, ARG002 - base's own
-        return None if value is None else json.loads(value)
+    def result_processor(self, dialect: Dialect, coltype: object) -> Callable[[str | None], Any]:  # noqa: ARG002
+        return _structure
+
+
+def _structure_text(value: Any) -> str | None:  # noqa: ANN401 - lists and dictionaries
+    return None if value is None else orjson.dumps(value).decode()
+
+
+def _structure(value: str | None) -> Any:  # noqa: ANN401 - lists and dictionaries
+    return None if value is None else orjson.loads(value)

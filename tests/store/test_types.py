@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta, timezone
+from itertools import islice
 from typing import Any
 from uuid import UUID
 
@@ -13,7 +14,7 @@ from sqlalchemy.engine import Connection
 
 from register.store.engine import Register
 from register.store.tables import Table
-from register.store.types import Day, Flag, Instant, Key, Structure, instant_text, new_key
+from register.store.types import Day, Flag, Instant, Key, Structure, instant_text, new_key, new_keys
 from tests.registers import changing
 
 MELBOURNE = timezone(timedelta(hours=11))
@@ -107,8 +108,9 @@ def test_every_table_of_a_register_is_strict(register: Register) -> None:
     assert all(strict.values())
 
 
-def test_keys_are_uuids_of_version_7_and_all_different() -> None:
-    keys = [UUID(new_key()) for _ in range(1000)]
+@pytest.mark.parametrize("many", [new_keys(), iter(new_key, None)], ids=["together", "one by one"])
+def test_keys_are_uuids_of_version_7_and_all_different(many: Iterator[str]) -> None:
+    keys = [UUID(key) for key in islice(many, 1000)]
     assert {key.version for key in keys} == {7}
     assert {key.variant for key in keys} == {"specified in RFC 4122"}
     assert len(set(keys)) == len(keys)
