@@ -234,7 +234,7 @@ def next_due_if_passed(item: BenchItem, sheet: Worksheet, today: date) -> NextDu
     done = {**item.known.done, **{duty: Done(today) for duty in sheet.duties}}
     dated = [
         duty
-        for duty in replace(item.known, item=sheet.item, done=done).duties()
+        for duty in item.known._replace(item=sheet.item, done=done).duties()
         if duty.contractors and not duty.terms.relieved and duty.due is not None
     ]
     if not dated:

@@ -3,7 +3,6 @@
 import json
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, time
 from decimal import Decimal
 from functools import lru_cache, partial
@@ -31,7 +30,7 @@ AS_FOUND: Final = "as found in an earlier register"
 TOLD: Final = "as reported"
 WITH_TEST: Final = "pressed at the operating-time test"
 
-AT_ONCE: Final = 2_000
+AT_ONCE: Final = 10_000
 """So many items are asked for in one query, by name or from one id to another."""
 
 
@@ -39,8 +38,7 @@ Overrides = dict[str, tuple[DomainOverride, ...]]
 """Overrides by the id of the site, area or item that they are made for."""
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(NamedTuple):
     """One item with all that decides its dates. `passed` tells the moment of each duty's latest pass."""
 
     id: str
@@ -267,25 +265,18 @@ def _past(passes: str) -> _Past:
 
 
 def _latest_passes(among: Among) -> sa.Select[*tuple[Any, ...]]:
-    """Return the statement for the passes on the latest day of each duty (several on that day, all), item by item."""
+    """Return the statement for the latest pass of each duty, item by item.
+
+    Of one day the pass with the latest time counts; its words sort so that it has the greatest.
+    """
+    day, moment = sa.cast(RecordDuty.tested_on, sa.Text), sa.func.coalesce(RecordDuty.tested_at, "")
+    how = sa.case((RecordDuty.as_found == sa.true(), AS_FOUND), else_=MEASURED)
     latest = (
-        sa.select(RecordDuty.item_id, RecordDuty.duty, sa.func.max(RecordDuty.tested_on).label("on"))
+        sa.select(
+            RecordDuty.item_id, (RecordDuty.duty + "|" + sa.func.max(day + "|" + moment + "|" + how)).label("told")
+        )
         .where(RecordDuty.verdict == Result.PASS.value, among(RecordDuty.item_id), stands(RecordDuty.record_id))
         .group_by(RecordDuty.item_id, RecordDuty.duty)
         .subquery()
     )
-    same = (
-        (RecordDuty.item_id == latest.c.item_id)
-        & (RecordDuty.duty == latest.c.duty)
-        & (RecordDuty.verdict == Result.PASS.value)
-        & (RecordDuty.tested_on == latest.c.on)
-        & stands(RecordDuty.record_id)
-    )
-    day, moment = sa.cast(RecordDuty.tested_on, sa.Text), sa.func.coalesce(RecordDuty.tested_at, "")
-    how = sa.case((RecordDuty.as_found == sa.true(), AS_FOUND), else_=MEASURED)
-    told = RecordDuty.duty + "|" + day + "|" + moment + "|" + how
-    return (
-        sa.select(RecordDuty.item_id, sa.func.aggregate_strings(told, ";"))
-        .join(latest, same)
-        .group_by(RecordDuty.item_id)
-    )
+    return sa.select(latest.c.item_id, sa.func.aggregate_strings(latest.c.told, ";")).group_by(latest.c.item_id)
