@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from register.exchange.pack import container
 from register.store import upgrade as layouts
 
 SCRIPTS = Path(layouts.__file__).parent / "migrations"
@@ -48,7 +47,6 @@ def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Pa
         monkeypatch.setattr(layouts, "_SCRIPTS", scripts)
         monkeypatch.setattr(layouts, "EARLIER", frozenset({*layouts.EARLIER, FOUND}))
         monkeypatch.setattr(layouts, "HEAD", LATER)
-        monkeypatch.setattr(container, "HEAD", LATER)
         return scripts
 
     return made

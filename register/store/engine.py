@@ -240,8 +240,8 @@ def _can_be_written(path: Path) -> bool:
     return os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
 
 
-def create_register(path: Path) -> Register:
-    """Make an empty register; refused where a file is there already."""
+def create_register(path: Path, layout: str = "head") -> Register:
+    """Make an empty register, of the newest layout unless told otherwise; refused where a file is there already."""
     from register.store.upgrade import build
 
     path = _real(path)
@@ -255,7 +255,7 @@ def create_register(path: Path) -> Register:
             with engine.connect().execution_options(writes=True) as connection, connection.begin():
                 connection.exec_driver_sql(f"PRAGMA application_id={APPLICATION_ID}")
                 connection.exec_driver_sql(f"PRAGMA user_version={READER}")
-                build(connection)
+                build(connection, layout)
         except BaseException:
             engine.dispose()
             if path.exists():  # not so on a drive that can't be written

@@ -18,11 +18,11 @@ EARLIER: Final = frozenset(f"{number:04}" for number in range(1, int(HEAD)))
 _SCRIPTS: Final = Path(__file__).parent / "migrations"
 
 
-def build(connection: Connection) -> None:
-    """Make the newest layout in an empty database, within the connection's transaction."""
+def build(connection: Connection, layout: str = "head") -> None:
+    """Make the newest layout, or an earlier one, in an empty database, within the connection's transaction."""
     from alembic import command
 
-    command.upgrade(config(connection), "head")
+    command.upgrade(config(connection), layout)
 
 
 def revision(connection: Connection) -> str | None:

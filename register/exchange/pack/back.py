@@ -16,6 +16,7 @@ from register.services.packs.merging import Merged, merge_work
 from register.services.packs.work import FieldWork, Progress, field_work, progress
 from register.services.settings import setting
 from register.store import audit
+from register.store import upgrade as layouts
 from register.store.audit import Name
 from register.store.engine import Register
 from register.store.packs import Pack
@@ -51,7 +52,7 @@ def merge_file(
     """Merge field work into the register that made its pack, in one transaction; the same file twice adds nothing.
 
     A dry run tells exactly what would happen and keeps nothing. Refused, with the register as it was, for a file that
-    was altered, is of another register, expired (unless `late`), or a newer program's.
+    was altered, is of another register, expired (unless `late`), or another version's.
     """
     found = open_container(path, WORK)
     _check_ours(register, found)
@@ -84,6 +85,11 @@ def _check_ours(register: Register, found: Container) -> None:
             " register that made the pack."
         )
     found.check_seal(key)
+    if found.layout != layouts.HEAD:
+        raise Refused(
+            f"“{found.path.name}” was written by an earlier version of this program, so nothing of it was merged. Update"
+            " the program on the laptop, open its register there, and send the work back again."
+        )
 
 
 def _firm(name: str) -> str:

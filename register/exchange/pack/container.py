@@ -21,7 +21,7 @@ from typing import Any, BinaryIO, Final
 from register.errors import Refused, Unavailable
 from register.services.packs.identity import FieldPack
 from register.stopping import go_on
-from register.store.upgrade import HEAD
+from register.store import upgrade as layouts
 
 PACK_ENDING: Final = ".fieldpack"
 WORK_ENDING: Final = ".fieldwork"
@@ -78,7 +78,7 @@ WORK: Final = Form("field-work", "field work", WORK_ENDING, "work.json", "Ask fo
 def write_container(path: Path, form: Form, pack: FieldPack, part: Path) -> None:
     """Write the file whole or not at all, in place of an earlier one of its name. Unavailable where it can't be."""
     said = {
-        "what": form.what, "form": FORM, "layout": HEAD, "pack": pack.plain() | ({} if form is PACK else {"key": ""}),
+        "what": form.what, "form": FORM, "layout": layouts.HEAD, "pack": pack.plain() | ({} if form is PACK else {"key": ""}),
         "parts": {form.part: _digest(part)},
     }  # fmt: skip
     try:
@@ -148,12 +148,16 @@ def _digest(path: Path) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Container:
-    """A file that passed the gate: what its manifest says. Its seal and its part are not looked at yet."""
+    """A file that passed the gate: what its manifest says. Its seal and its part are not looked at yet.
+
+    `layout` is that of the register which it was made from: this version's, or an earlier one.
+    """
 
     path: Path
     form: Form
     pack: FieldPack
     digest: str
+    layout: str
 
     def check_seal(self, key: str) -> None:
         """Refuse a file of which any byte was changed since it was sealed with this key."""
@@ -260,8 +264,11 @@ _ELSEWHERE: Final = {
 def _described(path: Path, form: Form, text: bytes) -> Container:
     try:
         said: dict[str, Any] = json.loads(text)
-        newer = int(said["form"]) > FORM or str(said["layout"]) > HEAD
-        found = None if newer else Container(path, form, FieldPack.of(said["pack"]), str(said["parts"][form.part]))
+        layout, digest = str(said["layout"]), str(said["parts"][form.part])
+        newer = int(said["form"]) > FORM or layout > layouts.HEAD
+        found = None if newer else Container(path, form, FieldPack.of(said["pack"]), digest, layout)
+        if not newer and layout not in {layouts.HEAD, *layouts.EARLIER}:
+            raise ValueError(layout)
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise _altered(path, form) from None
     if found is None:

@@ -1,5 +1,6 @@
 """Writing a field pack in the office, and opening it on a laptop as a register of its own."""
 
+import shutil
 import sqlite3
 import tempfile
 from collections.abc import Sequence
@@ -8,14 +9,18 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Final
 
+from sqlalchemy.engine import Connection
+
 from register.domain.explain import day_words
 from register.errors import Refused, Unavailable
 from register.exchange.pack.container import PACK, PACK_ENDING, open_container, write_container
 from register.services.packs.identity import FieldPack, field_pack
 from register.services.packs.packing import begin_pack, fill_pack
 from register.services.rulebooks import rulebook, rulebook_ids
-from register.store.engine import Register, create_register, open_register
+from register.store import upgrade as layouts
+from register.store.engine import Register, create_register, open_known, open_register
 
+_NOT_WHOLE: Final = "The field pack holds no whole register, so it was not opened. Ask the office for it again."
 _SCHEMA: Final = "SELECT type, name, sql FROM sqlite_schema ORDER BY type, name"
 
 
@@ -52,7 +57,7 @@ def write_pack(
 def open_pack(path: Path, target: Path, *, today: date) -> FieldPack:
     """Make the register of a field pack at `target`, and return what the pack says of itself.
 
-    Refused, with nothing made, for a pack that was altered, expired, is a newer program's or not one at all.
+    One that an earlier version made is brought up to date first. Refused, with nothing made, for a pack that was altered, expired, is a newer program's or not one at all.
     """
     found = open_container(path, PACK)
     found.check_seal(found.pack.key)
@@ -64,6 +69,9 @@ def open_pack(path: Path, target: Path, *, today: date) -> FieldPack:
     part = target.with_name(f"{target.name}.tmp")
     try:
         found.unpack(part)
+        _check_schema(part, found.layout)
+        if found.layout != layouts.HEAD:
+            _bring_up_to_date(part)
         _check_register(part, found.pack)
         part.replace(target)
     except OSError as error:
@@ -88,24 +96,35 @@ def _check_pack(pack: FieldPack, today: date) -> None:
             )
 
 
-def _check_register(part: Path, pack: FieldPack) -> None:
-    """Refuse what is no register, or holds more than a register does, such as a trigger that somebody added."""
-    damaged = Refused("The field pack holds no whole register, so it was not opened. Ask the office for it again.")
+def _check_schema(part: Path, layout: str) -> None:
+    """Refuse what is no register of a layout, or holds more than that does, such as a trigger that somebody added."""
     with tempfile.TemporaryDirectory() as folder:
         model = Path(folder) / PACK.part
-        create_register(model).close()
+        create_register(model, layout).close()
         try:
             if _schema(part) != _schema(model):
-                raise damaged
+                raise Refused(_NOT_WHOLE)
         except sqlite3.Error:
-            raise damaged from None
-    register = open_register(part)
-    try:
-        with register.read() as connection:
-            if field_pack(connection) != pack:
-                raise damaged
-    finally:
-        register.close()
+            raise Refused(_NOT_WHOLE) from None
+
+
+def _bring_up_to_date(part: Path) -> None:
+    """Bring the register of a pack to this version's layout before anybody works in it."""
+    from register.store.upgrading import bring_up_to_date
+
+    with tempfile.TemporaryDirectory() as folder, closing(open_known(part)[0]) as register:
+        bring_up_to_date(register, Path(shutil.copy(part, folder)), _not_told)
+
+
+def _not_told(_connection: Connection, _found: str) -> None:
+    """Leave it out of the history, which begins when somebody works in the register."""
+
+
+def _check_register(part: Path, pack: FieldPack) -> None:
+    """Refuse a register that is not the pack's."""
+    with closing(open_register(part)) as register, register.read() as connection:
+        if field_pack(connection) != pack:
+            raise Refused(_NOT_WHOLE)
 
 
 def _schema(path: Path) -> list[tuple[str, str, str]]:

@@ -62,7 +62,7 @@ TAKEN: Final = frozenset({
 """The events that come back. What else was done in the field is the office's to decide."""
 
 _OWN: Final = frozenset({
-    Name.PACK_OPEN, Name.PACK_BACK, Name.REDATE, Name.UNDO, Name.REDO,
+    Name.PACK_OPEN, Name.PACK_BACK, Name.REDATE, Name.UNDO, Name.REDO, Name.REGISTER_UPGRADE, Name.REGISTER_RESTORE,
 })  # fmt: skip
 
 
@@ -131,7 +131,9 @@ def _changed(connection: Connection, table: type[Table]) -> Iterator[CellChange]
         .order_by(table.__table__.c.id)
     )
     for row in connection.execute(statement).mappings():
-        before = row["kept_then"]
+        before = {
+            name: value for name, value in row["kept_then"].items() if name in row
+        }  # a later layout may lack some
         now = plain(table_of(table), {name: row[name] for name in before})
         names = [name for name in now if now[name] != before[name] and name not in NOT_COMPARED[kind]]
         if names:
