@@ -12,7 +12,8 @@ from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QStandardPaths
+from PySide6.QtCore import QSize, QStandardPaths
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QWidget
 
 log = logging.getLogger(__name__)
@@ -57,11 +58,19 @@ def recall(path: Path) -> Remembered:
 
 
 def put_back(window: QWidget, note: str) -> None:
-    """Put a window where it was the last time; where the note means nothing, leave it as it is."""
+    """Put a window where it was the last time; where the note means nothing, leave it as far as the screen has room."""
     try:
         window.restoreGeometry(bytes.fromhex(note))
     except ValueError:
         log.warning("Where the window was can't be read from “%s”", note)
+    if QGuiApplication.platformName() != "offscreen":  # a screen that nobody sees has no edges
+        fit(window, window.screen().availableSize())
+
+
+def fit(window: QWidget, room: QSize) -> None:
+    """Make a window no larger than a screen has room for; one that fills the screen does already."""
+    if not window.isMaximized() and not window.isFullScreen():
+        window.resize(window.size().boundedTo(room))
 
 
 def remember(path: Path, what: Remembered) -> None:

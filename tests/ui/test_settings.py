@@ -4,8 +4,11 @@ import logging
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QSize
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
 
-from ui.settings import Remembered, recall, remember
+from ui.settings import Remembered, fit, recall, remember
 
 
 def test_what_is_remembered_is_there_at_the_next_start(tmp_path: Path) -> None:
@@ -31,6 +34,17 @@ def test_a_value_that_means_nothing_falls_back_and_the_others_hold(
     path = tmp_path / "memory.toml"
     path.write_bytes(text)
     assert recall(path) == Remembered(register, colours)
+
+
+@pytest.mark.parametrize(
+    ("room", "size"), [((1024, 600), (1024, 600)), ((1280, 720), (1280, 720)), ((2560, 1440), (1440, 900))]
+)
+def test_a_window_is_no_larger_than_its_screen(qtbot: QtBot, room: tuple[int, int], size: tuple[int, int]) -> None:
+    window = QWidget()
+    qtbot.addWidget(window)
+    window.resize(1440, 900)
+    fit(window, QSize(*room))
+    assert window.size() == QSize(*size)
 
 
 def test_a_file_that_is_not_there_is_no_trouble(tmp_path: Path) -> None:
