@@ -87,8 +87,8 @@ def _check_ours(register: Register, found: Container) -> None:
     found.check_seal(key)
     if found.layout != layouts.HEAD:
         raise Refused(
-            f"“{found.path.name}” was written by an earlier version of this program, so nothing of it was merged. Update"
-            " the program on the laptop, open its register there, and send the work back again."
+            f"“{found.path.name}” was written by an earlier version of this program, so nothing of it was merged."
+            " Update the program on the laptop, open its register there, and send the work back again."
         )
 
 

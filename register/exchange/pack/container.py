@@ -78,8 +78,8 @@ WORK: Final = Form("field-work", "field work", WORK_ENDING, "work.json", "Ask fo
 def write_container(path: Path, form: Form, pack: FieldPack, part: Path) -> None:
     """Write the file whole or not at all, in place of an earlier one of its name. Unavailable where it can't be."""
     said = {
-        "what": form.what, "form": FORM, "layout": layouts.HEAD, "pack": pack.plain() | ({} if form is PACK else {"key": ""}),
-        "parts": {form.part: _digest(part)},
+        "what": form.what, "form": FORM, "layout": layouts.HEAD,
+        "pack": pack.plain() | ({} if form is PACK else {"key": ""}), "parts": {form.part: _digest(part)},
     }  # fmt: skip
     try:
         with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name[:40]}-", delete=False) as file:
@@ -267,10 +267,10 @@ def _described(path: Path, form: Form, text: bytes) -> Container:
         layout, digest = str(said["layout"]), str(said["parts"][form.part])
         newer = int(said["form"]) > FORM or layout > layouts.HEAD
         found = None if newer else Container(path, form, FieldPack.of(said["pack"]), digest, layout)
-        if not newer and layout not in {layouts.HEAD, *layouts.EARLIER}:
-            raise ValueError(layout)
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise _altered(path, form) from None
+    if found is not None and layout not in {layouts.HEAD, *layouts.EARLIER}:
+        raise _altered(path, form)
     if found is None:
         raise Refused(
             f"“{path.name}” was made by a newer version of this program. Update the program here and open it again."
