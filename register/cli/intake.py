@@ -34,6 +34,11 @@ def import_file(call: Context) -> None:
     options = call.options
     choices = IntakeChoices(options.site, options.site_name, options.owner, options.rulebook, options.environment)
     mapping = read_mapping(Path(options.mapping)) if options.mapping else (Mapping() if options.afresh else None)
+    for written in filter(None, (options.preview, options.write_mapping)):
+        if Path(written).resolve() == Path(options.file).resolve():
+            raise Refused(
+                f"“{written}” is the file that is taken in, so nothing is written over it. Give another name."
+            )
     if options.preview:
         check_place(workbook_place(Path(options.preview)))
     with _register(call, dry_run=options.dry_run) as register:

@@ -4,7 +4,8 @@ import errno
 import os
 from pathlib import Path
 
-from register.errors import Unavailable
+from register.errors import Refused, Unavailable
+from register.store.engine import is_register
 
 
 def write_out(path: Path, content: bytes) -> None:
@@ -30,6 +31,13 @@ def check_place(path: Path) -> None:
         raise _unavailable(path, errno.ENOENT)
     if not os.access(path.parent, os.W_OK):
         raise _unavailable(path, errno.EACCES)
+    spare_register(path)
+
+
+def spare_register(path: Path) -> None:
+    """Refuse to write a file over a register, whatever its name is."""
+    if is_register(path):
+        raise Refused(f"“{path.name}” is a register, so nothing is written over it. Choose another name.")
 
 
 def _unavailable(path: Path, code: int | None) -> Unavailable:

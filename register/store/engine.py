@@ -295,6 +295,15 @@ def _marked_reader(path: Path) -> int:
     return int(reader)
 
 
+def is_register(path: Path) -> bool:
+    """Whether a file bears the mark of a register, read as `_check_identity` reads it."""
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
+            return bool(connection.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID)
+    except (sqlite3.Error, OSError, ValueError, RuntimeError):  # nothing is there, or something else
+        return False
+
+
 def _layout(register: Register, path: Path) -> str:
     """Return which layout a register has; refused for one with none, and for one that ends in the middle of a page."""
     from register.store.upgrade import revision

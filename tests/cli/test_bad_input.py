@@ -124,6 +124,35 @@ def test_no_week_is_kept_where_its_files_can_not_be_written(yard: Shell, tmp_pat
     assert unchanged(yard, before)
 
 
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("own.xlsx", ("export", "--site", "YARD")),
+        ("own.xlsx", ("plan", "--xlsx")),
+        ("own.gpx", ("plan", "--gpx")),
+        ("own.ics", ("plan", "--ics")),
+        ("own.fieldpack", ("pack", "--site", "YARD", "--holder", "Jo")),
+        ("own.toml", ("import", "yard.csv", "--site", "YARD", "--write-mapping")),
+        ("own.xlsx", ("import", "yard.csv", "--site", "YARD", "--dry-run", "--preview")),
+    ],
+)
+def test_nothing_is_written_over_a_register(yard: Shell, tmp_path: Path, name: str, words: tuple[str, ...]) -> None:
+    before = yard.json("check")["events"]
+    yard.db = yard.db.rename(tmp_path / name)
+    said = yard.refused(*(str(tmp_path / word) if word == "yard.csv" else word for word in words), str(yard.db))
+    assert said == f"“{name}” is a register, so nothing is written over it. Choose another name."
+    assert unchanged(yard, before)
+
+
+@pytest.mark.parametrize("what", ["--preview", "--write-mapping"])
+def test_nothing_is_written_over_the_file_that_is_taken_in(yard: Shell, tmp_path: Path, what: str) -> None:
+    sheet = tmp_path / "yard.csv"
+    before = sheet.read_bytes()
+    said = yard.refused("import", str(sheet), "--site", "YARD", what, str(tmp_path / "." / "yard.csv"))
+    assert "is the file that is taken in" in said
+    assert sheet.read_bytes() == before
+
+
 def test_more_than_anybody_wrote_is_not_read(yard: Shell, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(context, "LARGEST", 1000)
     large = tmp_path / "large.json"

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any, BinaryIO, Final
 
 from register.errors import Refused, Unavailable
+from register.exchange.files import spare_register
 from register.services.packs.identity import FieldPack
 from register.stopping import go_on
 from register.store import upgrade as layouts
@@ -76,7 +77,11 @@ WORK: Final = Form("field-work", "field work", WORK_ENDING, "work.json", "Ask fo
 
 
 def write_container(path: Path, form: Form, pack: FieldPack, part: Path) -> None:
-    """Write the file whole or not at all, in place of an earlier one of its name. Unavailable where it can't be."""
+    """Write the file whole or not at all, in place of an earlier one of its name.
+
+    Unavailable where it can't be, refused over a register.
+    """
+    spare_register(path)
     said = {
         "what": form.what, "form": FORM, "layout": layouts.HEAD,
         "pack": pack.plain() | ({} if form is PACK else {"key": ""}), "parts": {form.part: _digest(part)},

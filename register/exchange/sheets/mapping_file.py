@@ -11,6 +11,7 @@ from register.domain.records import HALF_CYCLES, MULTIPLES
 from register.domain.toml_table import Complaints, Table, parse_toml
 from register.domain.words import Check, TestCurrent
 from register.errors import Problem, Refused, Unavailable
+from register.exchange.files import spare_register
 from register.exchange.sheets.fields import MOST_TESTS, OF_TESTS, ColumnUse, DateStyle, Field, ReadingHead
 from register.exchange.sheets.mapping import Constants, Mapping, SheetMapping
 from register.exchange.sheets.values import FREE_TABLES, tables
@@ -45,7 +46,11 @@ def read_mapping(path: Path) -> Mapping:
 
 
 def write_mapping(mapping: Mapping, path: Path) -> None:
-    """Write a mapping to a file, whole or not at all. Unavailable when the place can't be written."""
+    """Write a mapping to a file, whole or not at all.
+
+    Unavailable when the place can't be written, refused over a register.
+    """
+    spare_register(path)
     made = path.with_name(f".{path.name}.new")
     try:
         made.write_text(mapping_text(mapping), encoding="utf-8", newline="\n")

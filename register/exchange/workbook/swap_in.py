@@ -10,6 +10,7 @@ from typing import IO, Final
 from uuid import uuid4
 
 from register.errors import Refused, Unavailable
+from register.exchange.files import spare_register
 
 SUFFIX: Final = ".xlsx"
 _AT_A_TIME: Final = 1 << 18
@@ -54,6 +55,7 @@ def workbook_place(path: Path) -> Path:
         raise Refused(f"The folder “{target.parent}” does not exist. Make it first, or choose another one.")
     if target.is_dir():
         raise Refused(f"“{path}” is a folder. Give the workbook a name of its own inside it.")
+    spare_register(target)
     if target.exists() and not os.access(target, os.W_OK):
         raise Unavailable(f"“{path}” may not be written over. Choose another name, or allow writing to it.")
     for lock in (f".~lock.{target.name}#", f"~${target.name}"):
