@@ -81,15 +81,22 @@ def copy_now(register: Register, now: datetime, *, before: str = "") -> Made:
             made.append(copies.make_copy(register, folder, now, before=before))
         except Stopped:
             if path is not None and folder == folder_beside(path):
-                with suppress(OSError):  # other copies are in it
-                    folder.rmdir()
+                _leave_no_empty(folder)
             if not made:
                 raise
             faults.append(f"Copying was stopped before there was one in {folder}.")
             break
         except Unavailable as why:
+            if path is not None and folder == folder_beside(path):
+                _leave_no_empty(folder)
             faults.append(str(why))
     return Made(tuple(made), tuple(faults))
+
+
+def _leave_no_empty(folder: Path) -> None:
+    """Take a folder away again that was made for a copy that was not."""
+    with suppress(OSError):  # other copies are in it
+        folder.rmdir()
 
 
 def copy_if_changed(register: Register, now: datetime, *, before: str = "") -> Made | None:
