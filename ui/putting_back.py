@@ -1,14 +1,13 @@
 """Putting a copy of a register in its place: where it is damaged, and when somebody wants an older state."""
 
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from register.errors import Damaged, Refused, Unavailable
@@ -16,6 +15,7 @@ from register.services.putting_back import WayBack, put_back, ways_back
 from register.store.kept_copies import KeptCopy
 from register.store.restoring import Restored, is_spoilt
 from ui.asking.put_back import PutBackDialog, copy_time
+from ui.away import Away
 
 WANTED: Final = "The register as it is now gives way to a copy of it: whatever was entered since is not in the copy."
 
@@ -29,25 +29,19 @@ class Moment:
     today: date
 
 
-class PuttingBack(QObject):
+class PuttingBack:
     """Finds the copies, asks which, puts it back and opens it, away from the window's thread.
 
     `window` is what is asked over, `say` tells what is going on, `leave` lets go of the register that is open (False
     where the user would not), `enter` opens one.
     """
 
-    _looked = Signal(object, object, object)
-    _restored = Signal(object, object, object)
-
     def __init__(
         self, window: Callable[[], QWidget], say: Callable[[str], None], leave: Callable[[], bool],
         enter: Callable[[Path], None], moment: Callable[[], Moment],
     ) -> None:  # fmt: skip
-        super().__init__()
         self._window, self._say, self._leave, self._enter, self._moment = window, say, leave, enter, moment
-        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="putting-back")
-        self._looked.connect(self._ask, Qt.ConnectionType.QueuedConnection)
-        self._restored.connect(self._open, Qt.ConnectionType.QueuedConnection)
+        self._away = Away("putting-back")
 
     def offer_where_spoilt(self, path: Path, reason: Exception) -> None:
         """Offer the copies of a register that could not be opened because it is damaged, or not there any more."""
@@ -56,13 +50,13 @@ class PuttingBack(QObject):
 
     def offer(self, path: Path, why: str = "") -> None:
         """Offer the copies of a register; without a reason it is somebody's wish, who is told where there are none."""
-        self._pool.submit(ways_back, path).add_done_callback(lambda done: self._looked.emit(done, path, why))
+        self._away.run(partial(ways_back, path), partial(self._ask, path, why))
 
     def close(self) -> None:
         """Wait for what is under way."""
-        self._pool.shutdown(wait=True)
+        self._away.close()
 
-    def _ask(self, done: "Future[list[WayBack]]", path: Path, why: str) -> None:
+    def _ask(self, path: Path, why: str, done: "Future[list[WayBack]]") -> None:
         error = done.exception()
         if error is not None and not isinstance(error, Refused | Unavailable):
             raise error
@@ -78,10 +72,10 @@ class PuttingBack(QObject):
             return
         self._say(f"Putting back the copy of {copy_time(copy)}…")
         now = self._moment()
-        future = self._pool.submit(put_back, path, copy, actor=now.actor, at=now.at, today=now.today)
-        future.add_done_callback(lambda done: self._restored.emit(done, path, why))
+        work = partial(put_back, path, copy, actor=now.actor, at=now.at, today=now.today)
+        self._away.run(work, partial(self._open, path, why))
 
-    def _open(self, done: "Future[Restored]", path: Path, why: str) -> None:
+    def _open(self, path: Path, why: str, done: "Future[Restored]") -> None:
         error = done.exception()
         if isinstance(error, Refused | Unavailable):
             if not why:

@@ -3,16 +3,18 @@
 import shutil
 import threading
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QObject, QStandardPaths, Qt, Signal
+from PySide6.QtCore import QStandardPaths
 
 from register.errors import Unavailable
 from register.stopping import Stopped, stopped_by
 from register.store.address import Place
+from ui.away import Away
 
 REMOVAL: Final = (
     "Remove the sample register",
@@ -69,31 +71,25 @@ def make_sample(folder: Path, today: date, at: datetime, stop: threading.Event) 
     return path
 
 
-class Sample(QObject):
+class Sample:
     """Makes the sample of the day away from the window's thread and opens it, and removes it.
 
     `say` tells what is going on, `enter` opens a register, `refused` says why something could not be done.
     """
 
-    _made = Signal(object)
-
     def __init__(
         self, today: date, now: Callable[[], datetime], say: Callable[[str], None], enter: Callable[[Path], None],
         refused: Callable[[Exception], None],
     ) -> None:  # fmt: skip
-        super().__init__()
         self._today, self._now, self._say, self._enter, self._refused = today, now, say, enter, refused
-        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="sample")
+        self._away = Away("sample")
         self._stop = threading.Event()
-        self._closed = False
-        self._made.connect(self._open, Qt.ConnectionType.QueuedConnection)
 
     def make(self) -> None:
         """Make the sample, unless that of the day is there already, and open it."""
         self._say("Making the sample register from sixteen sites' spreadsheets: about ten seconds.")
         folder, self._stop = sample_folder() / self._today.isoformat(), threading.Event()
-        future = self._pool.submit(make_sample, folder, self._today, self._now(), self._stop)
-        future.add_done_callback(self._made.emit)
+        self._away.run(partial(make_sample, folder, self._today, self._now(), self._stop), self._open)
 
     def remove(self) -> None:
         """Delete the sample, which nobody has open any more."""
@@ -110,14 +106,11 @@ class Sample(QObject):
 
     def close(self) -> None:
         """Stop what is being made, and tell nobody any more."""
-        self._closed = True
         self.cancel()
-        self._pool.shutdown(wait=True)
+        self._away.close()
 
     def _open(self, done: "Future[Path]") -> None:
         error = done.exception()
-        if self._closed:
-            return
         if isinstance(error, Exception):
             self._refused(error)
             return

@@ -3,16 +3,17 @@
 import getpass
 import sys
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QAbstractScrollArea, QApplication
 
 from register.errors import Unavailable
 from ui import settings
+from ui.away import Away
 from ui.frame import Frame
 from ui.garbage import collector, spare_what_is_there
 from ui.look import theme, typeface
@@ -56,30 +57,20 @@ def open_program(path: Path, today: date, now: Callable[[], datetime]) -> "Progr
     return assemble(open_register(path), Clock(today, now), MAKERS, actor=getpass.getuser())
 
 
-class Starting(QObject):
+class Starting:
     """Shows the window empty, fetches the rest of the program behind it, and opens the register in it."""
 
-    _fetched = Signal(object)
-    _rested = Signal(object)
-
     def __init__(self, app: QApplication, today: date, now: Callable[[], datetime], *, remembered: Path) -> None:
-        super().__init__()
         sys.setswitchinterval(TURN_S)
         self._app, self._today, self._now, self._remembered = app, today, now, remembered
         self.frame: Frame | None = None
         self.opening: Opening | None = None
         self._path: Path | None = None
-        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="fetching")
-        self._rest: Future[None] | None = None
-        self._fetched.connect(self._open, Qt.ConnectionType.QueuedConnection)
+        self._away = Away("fetching")
+        self.at_rest = False
+        """Whether everything of the program is there."""
         self._garbage = collector(app)
         self._garbage.wait()
-        self._rested.connect(self._rest_now, Qt.ConnectionType.QueuedConnection)
-
-    @property
-    def at_rest(self) -> bool:
-        """Whether everything of the program is there."""
-        return self._rest is not None and self._rest.done()
 
     def begin(self, path: Path | None) -> None:
         """Start with a register; without one, with that of last time or the first window."""
@@ -93,14 +84,14 @@ class Starting(QObject):
 
     def close(self) -> None:
         """Let go of everything."""
-        self._pool.shutdown(wait=True, cancel_futures=True)
+        self._away.close()
         self._garbage.begin()
         if self.opening is not None:
             self.opening.close()
 
     def _fetch(self) -> None:
         QAbstractScrollArea().viewport()  # whoever asks first waits until all classes of widgets are made known
-        self._pool.submit(fetch_first).add_done_callback(self._fetched.emit)
+        self._away.run(fetch_first, self._open)
 
     def _open(self, fetched: "Future[None]") -> None:
         if fetched.exception() is not None:
@@ -124,10 +115,10 @@ class Starting(QObject):
         QTimer.singleShot(AT_REST_MS, self._fetch_rest)
 
     def _fetch_rest(self) -> None:
-        self._rest = self._pool.submit(fetch_rest)
-        self._rest.add_done_callback(self._rested.emit)
+        self._away.run(fetch_rest, self._rest)
 
-    def _rest_now(self, _done: "Future[None]") -> None:
+    def _rest(self, _done: "Future[None]") -> None:
+        self.at_rest = True
         spare_what_is_there()
         self._garbage.begin()
 

@@ -52,13 +52,13 @@ def test_a_register_that_is_not_there_leads_to_the_first_window_instead_of_the_e
 
 
 def test_a_window_closed_before_anything_is_in_it_opens_no_register(
-    qtbot: QtBot, starting: Starting, path: Path
+    qtbot: QtBot, starting: Starting, path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    come: list[object] = []
+    monkeypatch.setattr(starting, "_open", lambda done: (Starting._open(starting, done), come.append(done)))
     starting.begin(path)
     assert starting.frame is not None
     starting.frame.close()
-    with qtbot.waitSignal(starting._fetched, timeout=20_000):
-        pass
-    QApplication.processEvents()
+    qtbot.waitUntil(lambda: bool(come), timeout=20_000)
     assert starting.opening is None
     starting.close()
