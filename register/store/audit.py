@@ -143,9 +143,9 @@ def _touched(name: str, subject: str, facts: str) -> Iterator[str]:
     """Yield the keys of what an event is about; of what goes over to somebody else also where it comes from."""
     yield subject
     if name == Name.ITEM_MOVE:
-        yield json.loads(facts)["before"]
+        yield orjson.loads(facts)["before"]
     elif name == Name.SITE_CHANGE:
-        yield json.loads(facts)["before"].get("owner_id", subject)
+        yield orjson.loads(facts)["before"].get("owner_id", subject)
 
 
 _COLUMNS: Final = ("seq", "id", "at", "actor", "name", "subject", "data", "hash")
