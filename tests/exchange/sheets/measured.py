@@ -19,6 +19,7 @@ from typing import Any, Final
 from register.cli.main import main
 from register.exchange.sheets import workbook as _loaded_once
 from tests.exchange.sheets.hostile_files import HEAVY, ODD, REFUSED
+from tests.exchange.sheets.stranger_files import STRANGE
 
 assert _loaded_once
 
@@ -57,7 +58,7 @@ def _take_in(file: Path, database: Path, *, keep: bool, said: Path) -> int:
 def measured(folder: Path, database: Path, *, heavy: bool) -> dict[str, dict[str, object]]:
     """Return of each file its exit code, what was said, the seconds and megabytes it used, and whether all was kept."""
     found: dict[str, dict[str, object]] = {}
-    files = {name: file for name, file in {**REFUSED, **ODD}.items() if (name in HEAVY) is heavy}
+    files = {name: file for name, file in {**REFUSED, **ODD, **STRANGE}.items() if (name in HEAVY) is heavy}
     for number, (name, (make, outcome)) in enumerate(files.items()):
         place = folder / str(number)
         place.mkdir()

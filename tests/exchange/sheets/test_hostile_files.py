@@ -13,6 +13,7 @@ from register.store.engine import create_register
 from tests.desk import Desk
 from tests.exchange.sheets.hostile_files import HEAVY, ODD, REFUSED
 from tests.exchange.sheets.made_files import read
+from tests.exchange.sheets.stranger_files import STRANGE
 
 TOP: Final = Path(__file__).parents[3]
 MOST_MEGABYTES: Final = 300
@@ -36,17 +37,17 @@ def became(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
 
 
 def test_there_are_more_than_forty_of_them() -> None:
-    assert len({**REFUSED, **ODD}.keys() - HEAVY) > 40
-    assert {**REFUSED, **ODD}.keys() >= HEAVY
+    assert len({**REFUSED, **ODD, **STRANGE}.keys() - HEAVY) > 40
+    assert {**REFUSED, **ODD, **STRANGE}.keys() >= HEAVY
 
 
 @pytest.mark.parametrize(
-    "name", [pytest.param(name, marks=[pytest.mark.long] * (name in HEAVY)) for name in (*REFUSED, *ODD)]
+    "name", [pytest.param(name, marks=[pytest.mark.long] * (name in HEAVY)) for name in (*REFUSED, *ODD, *STRANGE)]
 )
 def test_a_hostile_file_ends_in_bounds_with_a_sentence_and_nothing_is_kept(
     name: str, became: dict[str, dict[str, Any]]
 ) -> None:
-    _, outcome = {**REFUSED, **ODD}[name]
+    _, outcome = {**REFUSED, **ODD, **STRANGE}[name]
     of_it = became[name]
     assert of_it["seconds"] <= MOST_SECONDS
     assert of_it["megabytes"] <= MOST_MEGABYTES
