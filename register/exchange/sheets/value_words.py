@@ -46,10 +46,11 @@ KINDS: Final[dict[str, tuple[str, ...]]] = {
 }  # fmt: skip
 
 ENVIRONMENTS: Final[dict[str, tuple[str, ...]]] = {
-    "workshop": ("workshops", "factory", "factory workshop", "workshop or factory", "factories and workshops"),
+    "workshop": ("workshops", "factory", "factory workshop", "workshop or factory", "factories and workshops",
+                 "production", "production area"),
     "flexed-or-hostile": (
         "hostile", "flexed", "hostile or flexed", "flexed hostile", "hostile flexed", "hostile environment",
-        "hostile area", "flexed in use",
+        "hostile area", "flexed in use", "harsh", "harsh environment",
     ),
     "benign": ("benign environment", "not hostile", "non hostile", "neither flexed nor hostile"),
     "residential": ("residential type", "residential area", "residential type area"),
