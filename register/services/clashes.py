@@ -46,7 +46,8 @@ class Clash(Refused):
     def lines(self) -> list[str]:
         """What differs, a line for each field: as it was opened, as somebody else left it, and as it is meant now."""
         return [
-            f"{each.field}: it was {each.before}; theirs is {each.theirs}, yours {each.mine}." for each in self.differs
+            f"{each.field}: it was {_told(each.before)}; theirs is {_told(each.theirs)}, yours {_told(each.mine)}."
+            for each in self.differs
         ]
 
 
@@ -68,6 +69,11 @@ def differences(before: object, theirs: object, mine: object) -> tuple[Differs, 
         for name in three[0]
         if len({_said(facts[name]) for facts in three}) > 1
     )
+
+
+def _told(value: str) -> str:
+    """Return a value set off from the words around it."""
+    return value if value == _NOTHING else f"“{value}”"
 
 
 def _facts(facts: object) -> Mapping[str, Any]:

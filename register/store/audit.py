@@ -142,10 +142,11 @@ def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]
 def _touched(name: str, subject: str, facts: str) -> Iterator[str]:
     """Yield the keys of what an event is about; of what goes over to somebody else also where it comes from."""
     yield subject
-    if name == Name.ITEM_MOVE:
-        yield orjson.loads(facts)["before"]
-    elif name == Name.SITE_CHANGE:
-        yield orjson.loads(facts)["before"].get("owner_id", subject)
+    if name in {Name.ITEM_MOVE, Name.SITE_CHANGE}:
+        before = orjson.loads(facts).get("before")
+        came_from = before.get("owner_id") if isinstance(before, dict) else before
+        if isinstance(came_from, str):
+            yield came_from
 
 
 _COLUMNS: Final = ("seq", "id", "at", "actor", "name", "subject", "data", "hash")

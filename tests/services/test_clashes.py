@@ -42,6 +42,7 @@ def test_an_item_is_not_overwritten_and_all_three_versions_are_told(yard: Desk) 
         "Rated current": ("nothing", "nothing", "9.2"),
     }
     assert [each.field for each in clash.value.differs if each.clashes] == ["Description"]
+    assert "Serial: it was nothing; theirs is “K 7”, yours nothing." in clash.value.lines
     with yard.change() as change:  # knowing theirs now, mine may take its place
         change_item(change, opened.item_id, mine, version=clash.value.version, opened=opened.facts)
     with yard.read() as connection:

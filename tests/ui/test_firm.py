@@ -174,8 +174,8 @@ def test_a_site_changed_by_somebody_else_meanwhile_is_said_and_what_was_typed_st
         save(qtbot, dialog, settled)
         assert says(dialog, "YARD was changed by somebody else since you opened it")
         told = "\n".join(each.text() for each in dialog.findChildren(QLabel) if each.isVisible())
-        assert f"Name: it was {facts.name}; theirs is {facts.name}, yours Lower yard." in told
-        assert "Address: it was nothing; theirs is 4 Slip Lane, yours nothing." in told
+        assert f"Name: it was “{facts.name}”; theirs is “{facts.name}”, yours “Lower yard”." in told
+        assert "Address: it was nothing; theirs is “4 Slip Lane”, yours nothing." in told
         assert dialog.name.text() == "Lower yard"
         save(qtbot, dialog, settled)  # knowing what is there now
     with desk.read() as connection:
