@@ -16,7 +16,7 @@ from register.domain.records import Place
 from register.domain.words import Check
 from register.services.settings import begin
 from tests.desk import Desk
-from tests.ui.conftest import CLOCK, RecordedMessages, settle
+from tests.ui.conftest import CLOCK, RecordedMessages, let_go, settle
 from tests.ui.hand import Hand
 from ui.pages import MAKERS
 from ui.program import Program, assemble
@@ -61,7 +61,7 @@ def known(desk: Desk) -> Desk:
 def started(qtbot: QtBot, desk: Desk, folder: Path, messages: RecordedMessages) -> Program:
     """The program with its first page in front."""
     made = assemble(desk.register, CLOCK, MAKERS, actor="Asha Pell", messages=messages, folder=folder)
-    qtbot.addWidget(made.frame)
+    qtbot.addWidget(made.frame, before_close_func=lambda _frame: let_go(made.jobs))
     made.frame.resize(1440, 900)
     made.frame.go("horizon")
     made.frame.show()
