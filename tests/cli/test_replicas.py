@@ -11,25 +11,23 @@ from typing import Final
 import pytest
 from openpyxl import load_workbook
 
-from register.store.opening import create_place
+from register.store.access import Role
+from register.store.rights import GROUPS
 from tests.cli.conftest import Shell
 from tests.servers import CHIEF, FOR_SPEED, Server, made_in, running
 
 FOLLOWED: Final = (*FOR_SPEED[:2], "wal_level=logical", "max_wal_senders=8", "max_replication_slots=8")
 KEY: Final = "01935c8e-7a00-7c4b-9f2e-5d1a4b6c8e2"
-TABLES: Final = (
-    "SELECT string_agg(format('%I', tablename), ', ') FROM pg_tables WHERE schemaname = 'public'"
-    " AND tablename <> 'alembic_version'"
-)
 
 
 @pytest.fixture(scope="module")
 def two() -> Iterator[tuple[Server, Server]]:
     """Two servers: a register is on the first, and the second can follow it."""
     with running(*FOLLOWED) as first, running(*FOLLOWED) as second:
+        first.run("CREATE DATABASE own TEMPLATE template0")
         for server in (first, second):
-            server.run("CREATE DATABASE own TEMPLATE template0")
-            server.run("CREATE ROLE retest_contractor; CREATE ROLE ana LOGIN IN ROLE retest_contractor")
+            server.run("".join(f"CREATE ROLE {group};" for group in GROUPS.values()))
+            server.run("CREATE ROLE ana LOGIN IN ROLE retest_contractor")
         yield first, second
 
 
@@ -38,9 +36,10 @@ def test_a_report_from_a_server_that_follows_tables_says_what_the_register_says(
 ) -> None:
     first, second = two
     original = moved(yard, first)
-    create_place(second.address("own")).close()
-    second.run("REVOKE INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA public FROM retest_contractor", "own")
-    first.run(f"CREATE PUBLICATION reports FOR TABLE {first.run(TABLES, 'own')}", "own")
+    lay_out(first, second)
+    first.run("CREATE PUBLICATION reports FOR ALL TABLES", "own")
+    writers = f"{GROUPS[Role.CONTRACTOR]}, {GROUPS[Role.ASSISTANT]}"
+    second.run(f"REVOKE INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA public FROM {writers}", "own")
     way = f"host={first.folder} user={CHIEF} dbname=own"
     second.run(f"CREATE SUBSCRIPTION reports CONNECTION '{way}' PUBLICATION reports", "own")
     original.run("record", str(record()))
@@ -77,6 +76,15 @@ def moved(yard: Shell, server: Server) -> Shell:
         there.run("team", "ana", "--role", "contractor")
     there.db = str(server.address("own", "ana"))  # type: ignore[assignment]
     return there
+
+
+def lay_out(first: Server, second: Server) -> None:
+    """Make on the second server the tables, guards and rights of the first one's register, without a row."""
+    ways = [["-h", server.folder, "-U", CHIEF] for server in (first, second)]
+    layout = [first.programs / "pg_dump", *ways[0], "--schema-only", "--create", "own"]
+    said = subprocess.run(layout, check=True, capture_output=True).stdout
+    made = [second.programs / "psql", *ways[1], "-qX", "-v", "ON_ERROR_STOP=1", "postgres"]
+    subprocess.run(made, input=said, check=True, capture_output=True)
 
 
 def followed(first: Server, second: Server) -> None:
