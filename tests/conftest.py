@@ -47,6 +47,8 @@ MUCH = 1_000_000
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Say what the long tests counted, which is what docs/safety.md tells."""
+    if not terminalreporter.config.getoption("--long"):
+        return
     for report in terminalreporter.getreports("passed") + terminalreporter.getreports("failed"):
         said = ", ".join(f"{name} {value}" for name, value in getattr(report, "user_properties", ()))
         if said and report.when == "call":

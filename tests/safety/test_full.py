@@ -1,9 +1,11 @@
 """A drive that is full, to whatever degree: what was there stays, and the same test is saved once there is room."""
 
 import shutil
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
+import pytest
 import sqlalchemy as sa
 
 from register.errors import Unavailable
@@ -11,7 +13,7 @@ from register.store.engine import open_register
 from register.store.tables import Record
 from tests.desk import QUICK, SOUND, Desk
 
-LEVELS = 50
+LEVELS, LONG_LEVELS = 12, 50
 ROOM_AT_MOST = 200_000
 
 
@@ -20,13 +22,18 @@ def records(desk: Desk) -> int:
         return int(connection.execute(sa.select(sa.func.count(Record.id))).scalar_one())
 
 
-def test_at_fifty_levels_nothing_is_lost_and_the_same_test_is_saved_when_there_is_room(path: Path, stick: Path) -> None:
+@pytest.mark.parametrize("levels", [LEVELS, pytest.param(LONG_LEVELS, marks=pytest.mark.long)])
+def test_at_every_level_nothing_is_lost_and_the_same_test_is_saved_when_there_is_room(
+    path: Path, stick: Path, levels: int, record_property: Callable[[str, object], None]
+) -> None:
     with closing(open_register(path)) as register:
         desk = Desk(register)
         desk.site()
         desk.item("S-1")
-    refused = sum(saved_after_all(path, stick, ROOM_AT_MOST * level // LEVELS) for level in range(LEVELS))
-    assert 0 < refused < LEVELS
+    refused = sum(saved_after_all(path, stick, ROOM_AT_MOST * level // levels) for level in range(levels))
+    record_property("levels", levels)
+    record_property("refused at first", refused)
+    assert 0 < refused < levels
 
 
 def saved_after_all(path: Path, stick: Path, room: int) -> bool:
