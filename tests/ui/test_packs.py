@@ -17,7 +17,7 @@ from register.services.packs.packing import packs_made
 from register.services.putting_back import known_copies
 from register.store.engine import open_register
 from tests.desk import Desk
-from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, settle
+from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, let_go, settle
 from ui.dates import typed
 from ui.firm.packs import PacksSection, back_words
 from ui.firm.page import FirmPage
@@ -164,7 +164,7 @@ def test_late_work_is_merged_once_it_was_looked_at(qtbot: QtBot, desk: Desk, tmp
     messages = RecordedMessages()
     late = Clock(today=TODAY.replace(day=25), now=CLOCK.now)
     program = assemble(desk.register, late, MAKERS, actor="Asha Pell", messages=messages)
-    qtbot.addWidget(program.frame)
+    qtbot.addWidget(program.frame, before_close_func=lambda _frame: let_go(program.jobs))
     program.frame.show()
     dialog = MergeDialog(program.frame, program.desk, tmp_path / "yard.fieldwork")
     dialog.open()
@@ -185,7 +185,7 @@ def test_a_field_register_says_whose_it_is_and_sends_its_work_back(
 ) -> None:
     program = assemble(field.register, CLOCK, MAKERS, actor="Asha Pell", messages=messages)
     offer(program, lambda _path: None)
-    qtbot.addWidget(program.frame)
+    qtbot.addWidget(program.frame, before_close_func=lambda _frame: let_go(program.jobs))
     program.frame.show()
     settle(qtbot, program.jobs)
     assert program.frame.windowTitle() == "Field pack for Asha Pell until 24 Nov 2026 · Retest Register"
