@@ -79,8 +79,10 @@ class ItemCard:
     photos: tuple[Shown, ...] = ()
 
 
-def item_card(connection: Connection, item_id: str, on: date) -> ItemCard:
-    """Return the card of one item as it stands on a day."""
+def item_card(connection: Connection, item_id: str, on: date) -> ItemCard | None:
+    """Return the card of one item as it stands on a day; None where it is not there, as after its entry was undone."""
+    if connection.scalar(sa.select(Item.id).where(Item.id == item_id)) is None:
+        return None
     answer = item_answer(connection, item_id, on)
     records, histories = past_readings(connection, item_id)
     known = case(connection, item_id)

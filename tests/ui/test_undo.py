@@ -5,7 +5,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton
 from pytestqt.qtbot import QtBot
 
-from register.services.items import find_item
+from register.domain.words import Kind
+from register.services.items import NewItem, add_item, find_item
 from register.services.past_readings import CardRecord
 from register.services.settings import set_setting
 from register.services.withdrawals import remove
@@ -47,6 +48,25 @@ def test_the_keys_undo_and_do_again_and_the_menu_says_what(
     press(program, qtbot, Qt.Key.Key_Z)
     press(program, qtbot, Qt.Key.Key_Y)
     assert messages.told[-1] == "Done again: setting changed."
+    assert messages.failures == []
+
+
+def test_the_card_of_an_item_whose_entry_is_undone_goes_without_a_fault(
+    program: Program, qtbot: QtBot, messages: RecordedMessages, desk: Desk
+) -> None:
+    area = desk.area("YARD", "Loft")
+    lead = NewItem(tag="Z-9", kind=Kind.CORD_SET, area_id=area, since=desk.today)
+    program.jobs.change(lambda change: add_item(change, lead), lambda _none: None)
+    settle(qtbot, program.jobs)
+    program.frame.go("register", desk.id("Z-9"))
+    settle(qtbot, program.jobs)
+    page = program.frame.front
+    assert isinstance(page, RegisterPage)
+    qtbot.waitUntil(lambda: page.chosen_card() is not None)
+    press(program, qtbot, Qt.Key.Key_Z)
+    qtbot.waitUntil(lambda: page.chosen_card() is None or page.chosen_card().item.tag != "Z-9")  # type: ignore[union-attr]
+    settle(qtbot, program.jobs)
+    assert messages.told[-1].startswith("Undone: ")
     assert messages.failures == []
 
 

@@ -223,8 +223,10 @@ class RegisterPage(Page):
         if key:
             self.desk.jobs.ask(lambda at: item_card(at, key, today), partial(self._show_card, key))
 
-    def _show_card(self, asked: str, card: ItemCard) -> None:
-        if asked == self._shown_item:
+    def _show_card(self, asked: str, card: ItemCard | None) -> None:
+        if asked == self._shown_item and card is None:
+            self._show_no_item()
+        elif asked == self._shown_item and card is not None:
             self._card = card
             self.card.show_card(card)
             self._enable()
