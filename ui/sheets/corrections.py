@@ -81,9 +81,9 @@ class Corrections(QWidget):
             self.pick.choose(line.chosen)
 
     def _picked(self) -> None:
-        line, chosen = self._lines[self.table.currentRow()], self.pick.chosen
-        if chosen is not None and chosen != line.chosen:
-            self.corrected.emit(line, chosen)
+        row, chosen = self.table.currentRow(), self.pick.chosen
+        if chosen is not None and 0 <= row < len(self._lines) and chosen != self._lines[row].chosen:
+            self.corrected.emit(self._lines[row], chosen)
 
 
 def columns_of(suggestions: Sequence[Suggestion], mapping: Mapping) -> list[Correctable]:
