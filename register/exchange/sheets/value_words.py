@@ -54,7 +54,7 @@ ENVIRONMENTS: Final[dict[str, tuple[str, ...]]] = {
     ),
     "benign": ("benign environment", "not hostile", "non hostile", "neither flexed nor hostile"),
     "residential": ("residential type", "residential area", "residential type area"),
-    "cleaning": ("cleaning equipment", "commercial cleaning", "commercial cleaning equipment"),
+    "cleaning": ("cleaning equipment", "commercial cleaning", "commercial cleaning equipment", "cleaners"),
     "hire": ("hire equipment", "for hire", "hired equipment", "hire item"),
     "construction": (
         "construction site", "building site", "construction or demolition", "construction and demolition",

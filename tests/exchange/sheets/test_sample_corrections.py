@@ -25,17 +25,17 @@ def word(text: str, meaning: str) -> Correction:
     return lambda _sheet, mapping: with_word(mapping, Field.ENVIRONMENT.value, text, meaning)
 
 
-TAG, OFFICE = column("Number", Field.TAG), word("office use", "benign")
-CLEANERS, FLATS = word("cleaners", "cleaning"), word("Resi", "residential")
+LIST = (column("Number", Field.TAG), column("Use", Field.ENVIRONMENT), word("office use", "benign"))
+FLATS = word("Resi", "residential")
 DISPOSED = column("Disposed on", Field.REMOVED_ON, DateStyle.DAY_MONTH_YEAR)
 CORRECTIONS: Final[dict[str, tuple[Correction, ...]]] = {
     "HOTEL": (FLATS, word("Office", "benign"), word("Wshop", "workshop")),
     "HALL": (FLATS,),
     "KESTREL": (word("Constr.", "construction"),),
-    "HIRE": (TAG, OFFICE, CLEANERS),
-    "ACCTS": (TAG, OFFICE, CLEANERS),
-    "CLINIC": (TAG, OFFICE, CLEANERS),
-    "BAKERY": (TAG, OFFICE),
+    "HIRE": LIST,
+    "ACCTS": LIST,
+    "CLINIC": LIST,
+    "BAKERY": LIST,
     "FAB": (column("Date tested", Field.TESTED_ON, DateStyle.DAY_MONTH_YEAR),),
     "DAIRY": (DISPOSED,),
     "GARAGE": (DISPOSED,),
