@@ -57,7 +57,7 @@ def write_pack(
 def open_pack(path: Path, target: Path, *, today: date) -> FieldPack:
     """Make the register of a field pack at `target`, and return what the pack says of itself.
 
-    One that an earlier version made is brought up to date first. Refused, with nothing made, for a pack that was altered,
+    One that an earlier version made is brought up to date first. Refused, with nothing made, for one that was altered,
     expired, is a newer program's or not one at all.
     """
     found = open_container(path, PACK)
