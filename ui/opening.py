@@ -61,7 +61,7 @@ class Opening(QObject):
         self._sample = Sample(today, now, self._say, self._enter, self._refused)
         self._holding = Holding()
         self._putting_back = PuttingBack(self._window, self._say, self._leave, self._enter, self._when)
-        self._updating = Updating(self.messages.confirm, self._say, self._enter, self._when)
+        self._updating = Updating(self._window, self._say, self._enter, self._when)
         self._at_server = AtServer(self._window, self._show_from_server)
         self._dress()
         app.styleHints().colorSchemeChanged.connect(self._dress)
@@ -129,7 +129,8 @@ class Opening(QObject):
             if isinstance(reason, InUse):
                 self._offer_to_look(path, reason)
             elif isinstance(reason, Earlier):
-                self._refused(reason)
+                if self.first is not None:  # which says so still where the dialog is left
+                    self._refused(reason)
                 self._updating.offer(path)
             else:
                 self._refused(reason)

@@ -1,57 +1,76 @@
 """Bringing a register of an earlier version up to date, once that is wanted, and opening it."""
 
+import threading
 from collections.abc import Callable
 from concurrent.futures import Future
 from functools import partial
 from pathlib import Path
-from typing import Final
 
-from register.errors import Refused, Unavailable
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtWidgets import QWidget
+
 from register.services.upgrading import Upgraded, upgrade
+from register.stopping import stopped_by
+from ui.asking.bring_up import BringUpDialog
 from ui.away import Away
 from ui.putting_back import Moment
 
-ASKED: Final = (
-    "Bring the register up to date",
-    "{name} was made by an earlier version. It is copied, then brought up to date; that version can open the copy.",
-    "Bring it up to date",
-)
-"""What is asked before: title, text and deed."""
 
-
-class Updating:
+class Updating(QObject):
     """Asks, brings up to date away from the window's thread, and opens.
 
-    `confirm` asks with a title, a text and a deed, `say` tells what is going on, `enter` opens a register.
+    `window` is what is asked over, `say` tells what was done, `enter` opens a register.
     """
 
+    _step = Signal(object, int)
+
     def __init__(
-        self, confirm: Callable[[str, str, str], bool], say: Callable[[str], None], enter: Callable[[Path], None],
+        self, window: Callable[[], QWidget], say: Callable[[str], None], enter: Callable[[Path], None],
         moment: Callable[[], Moment],
     ) -> None:  # fmt: skip
-        self._confirm, self._say, self._enter, self._moment = confirm, say, enter, moment
-        self._away = Away("updating")
+        super().__init__()
+        self._window, self._say, self._enter, self._moment = window, say, enter, moment
+        self._away, self._stop = Away("updating"), threading.Event()
+        self._step.connect(_show_step, Qt.ConnectionType.QueuedConnection)
 
     def offer(self, path: Path) -> None:
-        """Ask whether to bring a register up to date, and do it."""
-        title, text, deed = ASKED
-        if not self._confirm(title, text.format(name=path.name), deed):
-            return
-        self._say(f"Bringing {path.name} up to date…")
-        now = self._moment()
-        work = partial(upgrade, path, actor=now.actor, at=now.at, today=now.today)
-        self._away.run(work, partial(self._open, path))
+        """Ask whether to bring a register up to date, and do it; it can be cancelled, and is then as it was."""
+        dialog = BringUpDialog(self._window(), path.name, lambda: self._bring_up(path, dialog))
+        dialog.open()
 
     def close(self) -> None:
-        """Wait for what is under way."""
+        """Stop what is under way: the register is as it was."""
+        self._stop.set()
         self._away.close()
 
-    def _open(self, path: Path, done: "Future[Upgraded]") -> None:
+    def _bring_up(self, path: Path, dialog: BringUpDialog) -> None:
+        self._stop = stop = threading.Event()
+        dialog.works(stop.set)
+        now = self._moment()
+        work = partial(
+            upgrade, path, actor=now.actor, at=now.at, today=now.today, step=partial(self._step.emit, dialog)
+        )
+        self._away.run(partial(_stopped_by, stop, work), partial(self._open, path, dialog))
+
+    def _open(self, path: Path, dialog: BringUpDialog, done: "Future[Upgraded]") -> None:
         error = done.exception()
-        if isinstance(error, Refused | Unavailable):
-            self._say(str(error))
+        if isinstance(error, Exception):
+            dialog.show_step(-1)
+            if not dialog.refused(error):
+                raise error
             return
-        upgraded = done.result()
+        dialog.accept()
         self._enter(path)
-        kept = f" As it was before, it is kept as {upgraded.copy.name}." if upgraded.copy is not None else ""
+        copy = done.result().copy
+        kept = f" As it was before, it is kept as {copy.name}." if copy is not None else ""
         self._say(f"{path.name} is up to date.{kept}")
+
+
+def _show_step(dialog: BringUpDialog, step: int) -> None:
+    if not dialog.gone:
+        dialog.show_step(step)
+
+
+def _stopped_by(stop: threading.Event, work: Callable[[], Upgraded]) -> Upgraded:
+    with stopped_by(stop):
+        return work()

@@ -37,8 +37,12 @@ class Upgraded:
     copy: Path | None
 
 
-def upgrade(place: Place, *, actor: str, at: datetime, today: date) -> Upgraded:
+def upgrade(
+    place: Place, *, actor: str, at: datetime, today: date, step: Callable[[int], None] = lambda _step: None
+) -> Upgraded:
     """Bring a register of an earlier layout up to date; `InUse` where a window has its file open.
+
+    `step` is told what is under way in a file: 0 the copy, 1 the new layout, 2 holding the one against the other.
 
     On a server that is for the login that owns the tables, and another that is at it is waited for. Unavailable, with
     the register as it was, where a file can't be copied first, something would be lost, or the disk says no.
@@ -50,19 +54,22 @@ def upgrade(place: Place, *, actor: str, at: datetime, today: date) -> Upgraded:
         return Upgraded(place, bring_server_up_to_date(place, tell), layouts.HEAD, None)
     register, found = open_known(place)  # what is no such register is refused before the lock of one lies beside it
     with closing(register):
-        copy = None if found == layouts.HEAD else _brought_up(register, place, actor, at, tell)
+        copy = None if found == layouts.HEAD else _brought_up(register, place, actor, at, tell, step)
     return Upgraded(place, found, layouts.HEAD, copy)
 
 
-def _brought_up(register: Register, path: Path, actor: str, at: datetime, tell: Callable[..., None]) -> Path:
+def _brought_up(
+    register: Register, path: Path, actor: str, at: datetime, tell: Callable[..., None], step: Callable[[int], None]
+) -> Path:
     """Copy a register, bring it up to date, and return the copy."""
     from register.store.upgrading import bring_up_to_date
 
     check_upgrade(register, path)
     held = hold(path, actor, at)
     try:
+        step(0)
         copy = _copy_of(register, path, at)
-        bring_up_to_date(register, copy, partial(tell, copy=copy.name))
+        bring_up_to_date(register, copy, partial(tell, copy=copy.name), step)
         return copy
     finally:
         held.release()

@@ -41,7 +41,9 @@ Tell = Callable[[Connection, str], None]
 """Writes into the history that a register was brought up to date; it is given the layout there was."""
 
 
-def bring_up_to_date(register: Register, copy: Path, tell: Tell) -> None:
+def bring_up_to_date(
+    register: Register, copy: Path, tell: Tell, step: Callable[[int], None] = lambda _step: None
+) -> None:
     """Bring the file of a register, opened as one of an earlier layout, up to date; `copy` is a copy of it as it is.
 
     Unavailable, with every byte of the file as it was, where something would be lost, or the disk says no.
@@ -54,8 +56,10 @@ def bring_up_to_date(register: Register, copy: Path, tell: Tell) -> None:
         with connection.begin():
             found, meant = str(revision(connection)), meant_by(connection)
             stop_at(register.name, _faults_of_the_copy(connection))
+            step(1)
             command.upgrade(config(connection), "head")
             driver.execute(f"PRAGMA user_version={READER}")
+            step(2)
             stop_at(register.name, _losses(connection, meant))
             tell(connection, found)
             seal_all(connection)

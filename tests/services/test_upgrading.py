@@ -50,7 +50,7 @@ from register.services.upgrading import upgrade
 
 layouts._SCRIPTS, layouts.HEAD, layouts.EARLIER = Path(sys.argv[2]), "9001", frozenset({sys.argv[3]})
 begun = upgrading.bring_up_to_date
-def until_killed(register, copy, tell):
+def until_killed(register, copy, tell, step):
     left = int(sys.argv[4])
     def count(*_statement):
         nonlocal left
@@ -58,7 +58,7 @@ def until_killed(register, copy, tell):
         if left == 0:
             os.kill(os.getpid(), 9)
     sa.event.listen(register.engine, "after_cursor_execute", count)
-    begun(register, copy, tell)
+    begun(register, copy, tell, step)
 upgrading.bring_up_to_date = until_killed
 upgrade(Path(sys.argv[1]), actor="Asha Pell", at=datetime(2026, 11, 24, 9, tzinfo=UTC), today=date(2026, 11, 24))
 """

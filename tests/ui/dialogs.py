@@ -219,6 +219,7 @@ OPENERS: dict[str, Callable[[Opener], QDialog | None]] = {
     "VoidDialog": _void,
     "CorrectDialog": _correct,
     "PutBackDialog": _put_back,
+    "BringUpDialog": lambda o: o.make("ui.asking.bring_up.BringUpDialog", "firm.register", nothing),
     "WithdrawDialog": _withdraw,
     "InUseDialog": _in_use,
     "PhotoDialog": _photo,
