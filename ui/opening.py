@@ -25,16 +25,17 @@ from ui.asking.in_use import InUseDialog, held_by
 from ui.at_server import AtServer
 from ui.first_run import Answers, FirstRun, Ways
 from ui.frame import Frame
-from ui.help import Help
 from ui.holding import Holding
 from ui.jobs import Clock
 from ui.look import theme
 from ui.messages import Messages, WindowMessages
+from ui.packs import deeds as packs
 from ui.pages import MAKERS
 from ui.program import Program, assemble
 from ui.putting_back import Moment, PuttingBack
 from ui.safekeeping import Safekeeping, copy_at_last
 from ui.sample import REMOVAL, Sample, is_sample
+from ui.sheets import deeds as sheets
 from ui.updating import Updating
 
 KINDS: Final = "Register (*.register *.db);;All files (*)"
@@ -91,7 +92,8 @@ class Opening(QObject):
     def _ask(self, why: str = "") -> None:
         """Show the first window, over that of a register where one is open."""
         if self.first is None:
-            ways = Ways(self._new, self._open, self._server, self._make_sample, self._sample.cancel, self._folder)
+            folder = partial(self.messages.choose_folder, "Where copies go")
+            ways = Ways(self._new, self._open, self._server, self._make_sample, self._sample.cancel, folder)
             self.first = FirstRun(ways)
             self.first.left.connect(self._first_left)
         self.first.complain(why)
@@ -206,9 +208,6 @@ class Opening(QObject):
 
     def _offer(self, program: Program) -> None:
         """Say what the actions do that open registers and spreadsheets."""
-        from ui.packs import deeds as packs
-        from ui.sheets import deeds as sheets
-
         deeds = program.frame.deeds
         deeds.offer("register.new", self._ask)
         deeds.offer("register.open", self._open)
@@ -218,8 +217,6 @@ class Opening(QObject):
         deeds.offer("register.put-back", self._put_back)
         sheets.offer(program)
         packs.offer(program, self._open_file)
-        deeds.offer("help.page", lambda: Help(program.frame, program.frame.front.key).show())
-        deeds.offer("help.keys", lambda: Help(program.frame, "keys").show())
         for name in settings.COLOURS:
             deeds.offer(f"view.{name}", partial(self._wear, name))
 
@@ -252,10 +249,8 @@ class Opening(QObject):
 
     def _open_file(self, path: Path) -> None:
         """Open a register, or a field pack as a register of its own."""
-        from ui.packs.deeds import unpack
-
         try:
-            found = unpack(self.messages, path, self._today)
+            found = packs.unpack(self.messages, path, self._today)
         except (Refused, Unavailable) as reason:
             self._refused(reason)
             return
@@ -287,10 +282,6 @@ class Opening(QObject):
             return
         self._enter(target)
 
-    def _folder(self) -> Path | None:
-        chosen: Path | None = self.messages.choose_folder("Where copies go")
-        return chosen
-
     def _remove_sample(self) -> None:
         """Close the sample and delete all of it, once that is confirmed; the first window shows."""
         if self.messages.confirm(*REMOVAL) and self._leave():
@@ -304,10 +295,8 @@ class Opening(QObject):
             self.first.cancel.show()
 
     def _say(self, text: str) -> None:
-        if self.first is not None:
-            self.first.tell(text)
-        else:
-            self.messages.tell(text)
+        teller = self.first if self.first is not None else self.messages
+        teller.tell(text)
 
 
 def _make(path: Path, answers: Answers, when: Moment) -> None:

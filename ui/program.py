@@ -14,6 +14,7 @@ from register.services.overview import Overview, overview
 from register.store.engine import Register
 from ui.find import Find
 from ui.frame import NAME, Frame
+from ui.help import Help
 from ui.jobs import Clock, Jobs
 from ui.messages import WindowMessages
 from ui.page import Desk
@@ -103,6 +104,8 @@ def _offer(program: Program) -> None:
     frame, deeds = program.frame, program.frame.deeds
     deeds.offer("find", lambda: Find(frame, deeds, program.jobs, partial(frame.go, "register")).open())
     deeds.offer("quit", partial(_close, frame))
+    deeds.offer("help.page", lambda: Help(frame, frame.front.key).show())
+    deeds.offer("help.keys", lambda: Help(frame, "keys").show())
     deeds.offer("work.cancel", program.jobs.cancel, enabled=False)
     frame.status.cancel.clicked.connect(partial(deeds.do, "work.cancel"))
     program.jobs.under_way.connect(_Work(frame).tell)
