@@ -53,8 +53,7 @@ class Opening(QObject):
         messages: Messages | None = None, empty: Frame | None = None,
     ) -> None:  # fmt: skip
         super().__init__()
-        self._empty = empty
-        self._app, self._today, self._now, self._file = app, today, now, remembered
+        self._app, self._empty, self._today, self._now, self._file = app, empty, today, now, remembered
         self._memory = settings.recall(remembered)
         self.messages: Any = messages if messages is not None else WindowMessages()
         self.program: Program | None = None
