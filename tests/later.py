@@ -24,13 +24,13 @@ REWRITTEN = {"item": frozenset({"remarks"}), "area": frozenset({"name"})}
 def upgrade():
     with op.batch_alter_table("item") as item:
         item.drop_column("remarks")
-        item.add_column(sa.Column("colour", sa.Text(), nullable=False, server_default=""))
+        item.add_column(sa.Column("made_up", sa.Text(), nullable=False, server_default=""))
     op.execute("UPDATE area SET name = upper(name)")
     make_table("ladder", {"id": TEXT})
 """
 MORE = """
 def upgrade():
-    op.add_column("item", sa.Column("colour", sa.Text(), nullable=False, server_default=""))
+    op.add_column("item", sa.Column("made_up", sa.Text(), nullable=False, server_default=""))
     make_table("ladder", {"id": TEXT})
 """
 """A script that only adds, so that whatever the program of today reads is there afterwards."""

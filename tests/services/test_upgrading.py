@@ -112,7 +112,7 @@ def test_an_earlier_layout_is_brought_up_to_date_with_a_copy_of_it_as_it_was(
 
     assert (done.found, done.layout) == (FOUND, "9001")
     assert (rows(file, kept), rows(file, below)) == (before, children)
-    assert rows(file, "SELECT DISTINCT colour FROM item") == [("",)]
+    assert rows(file, "SELECT DISTINCT made_up FROM item") == [("",)]
     assert rows(file, "SELECT * FROM event ORDER BY seq")[: len(events)] == events
     assert rows(file, "SELECT name, actor FROM event ORDER BY seq DESC LIMIT 1") == [("register:upgrade", "Asha Pell")]
     assert rows(done.copy, "SELECT version_num FROM alembic_version") == [(FOUND,)]
@@ -132,7 +132,7 @@ def content(path: Path, without: tuple[str, ...] = ()) -> dict[str, list[str]]:
 
 def held(path: Path, table: str) -> list[str]:
     names = [str(row[1]) for row in rows(path, f"PRAGMA table_info({table})")]
-    listed = ", ".join(f'"{name}"' for name in names if name != "colour")
+    listed = ", ".join(f'"{name}"' for name in names if name != "made_up")
     return sorted(map(repr, rows(path, f'SELECT {listed} FROM "{table}"')))
 
 

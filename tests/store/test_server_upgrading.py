@@ -34,7 +34,7 @@ REWRITTEN = {"area": frozenset({"name"})}
 
 def upgrade():
     op.alter_column("item", "description", type_=sa.String(2000))
-    op.add_column("item", sa.Column("colour", sa.Text(), nullable=False, server_default=""))
+    op.add_column("item", sa.Column("made_up", sa.Text(), nullable=False, server_default=""))
     op.execute("UPDATE area SET name = upper(name)")
     make_table("ladder", {"id": TEXT})
 """
@@ -110,7 +110,7 @@ def test_what_a_script_rewrites_takes_along_all_that_was_built_on_it(
     policies = "SELECT count(*) FROM pg_policies"
     before = server.run(policies, own)
     assert upgraded(server.address(own)).layout == LATER
-    assert server.run("SELECT DISTINCT colour FROM item", own) == ""
+    assert server.run("SELECT DISTINCT made_up FROM item", own) == ""
     assert server.run("SELECT count(*) FROM item", own) == "1011"
     assert server.run(policies, own) == before
 
