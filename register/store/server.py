@@ -27,6 +27,7 @@ SETTINGS: Final = {
     "lock_timeout": "5s",
     "idle_in_transaction_session_timeout": "1min",
     "synchronous_commit": "on",
+    "jit": "off",  # compiling a question takes longer than answering what the program asks
     "search_path": "public",
 }
 """What every connection asks of the server and reads back."""
