@@ -24,7 +24,7 @@ class PutBackDialog(Dialog):
     def __init__(
         self, window: QWidget, name: str, why: str, ways: Sequence[WayBack], deed: Callable[[KeptCopy], None]
     ) -> None:
-        super().__init__(window, f"Put a copy of {name} back")
+        super().__init__(window, f"Put a copy of {name} back", wide=680)
         self._deed = deed
         self.copies = Picked([(way, f"{copy_time(way.copy)}{_before(way.copy)}") for way in ways])
         self._lost = Block("again", lambda: colours().soon, "ink")

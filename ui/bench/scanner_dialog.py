@@ -67,7 +67,7 @@ class ScannerDialog(Dialog):
         self.read = TestField()
         self.read.setFont(font(15, 500, code=True))
         self.read.heard.connect(self._hear)
-        self.sound = Tick("Tones: one found, two done today, three at another site, four unknown")
+        self.sound = Tick("A tone for each code")
         self.sound.setChecked(now.sound == "on")
         self.body.addWidget(
             Field("What is printed on the label", self.printed, "Any tag of yours, letters and digits.")
@@ -78,7 +78,10 @@ class ScannerDialog(Dialog):
         self._said.say(f"Set now: after a code {ENDING_WORDS[now.scanner.ending]}, before it {before}.")
         self.body.addWidget(self._said)
         self.body.addWidget(self.sound)
-        note = "The tone is the system's own; where that is silent, so is the bench."
+        note = (
+            "One tone: found. Two: done today. Three: at another site. Four: unknown. The tone is the system's own; "
+            "where that is silent, so is the bench."
+        )
         self.body.addWidget(Words(note, 12, 400, "ink3", wrap=True))
         self.answers(leave="Leave it", verb="Remember", key="Alt+S", deed=self._keep, hint="Enter is off here.")
         self.read.setFocus()

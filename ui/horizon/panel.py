@@ -77,7 +77,7 @@ class Panel(Sheet):
         self._overdue = Block("sunk", lambda: colours().overdue, "overdue")
         self._never = Block("broken-ring", lambda: colours().unknown, "unknown")
         self.list_button = button("List what falls due…", "primary", hint=LIST_HINT)
-        self.register_button = button("Show these items in the register", hint="Enter, in the grid")
+        self.register_button = button("Show in the register", hint="Enter, in the grid")
         self.owner_button = button("Write the owner workbook…", hint="Ctrl+E")
         self._lay_out()
         self.list.opened.connect(self.item_wanted)

@@ -91,6 +91,8 @@ class Words(QLabel):
         self.setText(said)
         if self._elide:
             self.setToolTip(said)
+        if self.wordWrap() and self.minimumWidth() == self.maximumWidth():  # beside what stretches it gets no more
+            self.setMinimumHeight(max(0, self.heightForWidth(self.minimumWidth())))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if not self._elide:

@@ -57,7 +57,7 @@ class ItemDialog(Dialog):
         *,
         site_id: str = "",
     ) -> None:
-        super().__init__(window, "Add an item" if form is None else "Change this item")
+        super().__init__(window, "Add an item" if form is None else "Change this item", wide=640)
         self._deed, self._form = deed, form
         facts = ItemFacts(Kind.PORTABLE_SAFETY_SWITCH) if form is None else form.facts
         self.tag = QLineEdit()

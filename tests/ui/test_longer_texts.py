@@ -1,0 +1,53 @@
+"""Every page and every dialog has room for the words of a language that needs two fifths more of it."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+import pytest
+from PySide6.QtWidgets import QWidget
+from pytestqt.qtbot import QtBot
+
+from tests.desk import Desk
+from tests.ui.dialogs import OPENERS, Opener
+from tests.ui.longer import lengthen
+from tests.ui.test_every_dialog import has_room, show
+from ui.actions import PAGES
+from ui.asking.dialog import Dialog
+from ui.program import Program
+
+SIZE: Final = (1440, 900)
+NARROW: Final = {"register", "bench"}
+"""Pages with a panel of fixed width that has no room for longer words: the card of an item, the points of the look."""
+
+pytestmark = [pytest.mark.long, pytest.mark.qt_log_ignore("This plugin does not support")]
+
+
+@pytest.fixture
+def opener(qtbot: QtBot, program: Program, desk: Desk, settled: Callable[[], None], tmp_path: Path) -> Opener:
+    """Somebody who opens dialogs in a window of the usual size."""
+    program.frame.resize(*SIZE)
+    settled()
+    return Opener(qtbot, program, desk, settled, tmp_path)
+
+
+def in_other_words(opener: Opener, window: QWidget) -> None:
+    lengthen(window)
+    if isinstance(window, Dialog):
+        window.fit()
+    opener.settled()
+
+
+@pytest.mark.parametrize("name", OPENERS)
+def test_a_dialog_has_room_for_longer_words(opener: Opener, name: str) -> None:
+    dialog = opener.open(name)
+    in_other_words(opener, dialog)
+    has_room(opener, dialog, 1)
+    dialog.reject()
+
+
+@pytest.mark.parametrize("page", [page for page in PAGES if page not in NARROW])
+def test_a_page_has_room_for_longer_words(opener: Opener, page: str) -> None:
+    frame = show(opener, page)
+    in_other_words(opener, frame)
+    has_room(opener, frame, 1)
