@@ -13,6 +13,7 @@ import sqlalchemy as sa
 
 from register.errors import Earlier, Refused, Unavailable
 from register.services.check import check
+from register.services.moving import move
 from register.services.upgrading import Upgraded, upgrade
 from register.store import moving
 from register.store import upgrade as layouts
@@ -101,6 +102,21 @@ def test_it_is_brought_up_to_date_by_the_owner_of_its_tables_alone(
         desk.site("NEW")
         assert desk.faults() == ()
     assert upgraded(server.address(own)).found == LATER
+
+
+def test_the_login_that_owns_the_tables_needs_no_more_than_that(
+    server: Server, tmp_path: Path, later: Callable[[str], Path]
+) -> None:
+    server.run("CREATE ROLE keep LOGIN CREATEROLE")
+    server.run("CREATE DATABASE kept_by OWNER keep TEMPLATE template0")
+    place = server.address("kept_by", "keep")
+    with closing(open_register(kept(FOUND, "office", tmp_path))) as register:
+        move(register, place)
+    later(MORE)
+    assert upgraded(place).layout == LATER
+    with closing(open_to_upgrade(place)) as register:
+        assert Desk(register).faults() == ()
+    server.run("DROP DATABASE kept_by WITH (FORCE)")
 
 
 def test_what_a_script_rewrites_takes_along_all_that_was_built_on_it(
