@@ -14,7 +14,7 @@ from register.domain.words import Check, Delay, Duty, Kind, SetUp, SwitchType, T
 from register.errors import Refused
 from register.exchange.sheets.dates import DateRules, read_date
 from register.exchange.sheets.fields import DateStyle
-from register.exchange.workbook.wording import SET_UPS, UNREADABLE, capital, word
+from register.exchange.workbook.wording import NO_SET_UP, SET_UPS, UNREADABLE, capital, word
 
 _Word = TypeVar("_Word", bound=StrEnum)
 
@@ -54,7 +54,7 @@ def said_instrument(text: str) -> tuple[str, SetUp | None]:
     """Return the instrument and how the safety switch was connected to it."""
     *rest, last = text.split("; ")
     set_up = next((each for each, words in SET_UPS.items() if words == last.casefold()), None)
-    return ("; ".join(rest), set_up) if set_up else (text, None)
+    return ("; ".join(rest), set_up) if set_up or last == NO_SET_UP else (text, None)
 
 
 def said_rating(text: str) -> tuple[SafetySwitch | None, Decimal | None, int | None]:

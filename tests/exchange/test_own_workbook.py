@@ -215,7 +215,7 @@ def test_a_rating_plate_reads_back_as_it_was_written(
 @settings(max_examples=2_500, deadline=None)
 @given(
     st.lists(st.sampled_from(Duty), unique=True).map(tuple),
-    st.sampled_from(["", "7741-0093", "Set 2; green", "a b"]),
+    st.sampled_from(["", "7741-0093", "Set 2; green", "a b", "Tester feeds device", "Set 2; set-up not noted"]),
     st.none() | st.sampled_from(SetUp),
     st.sampled_from(Check),
     st.none() | st.sampled_from([TestCurrent.HALF_WAVE, TestCurrent.DC]),

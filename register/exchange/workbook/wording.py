@@ -28,6 +28,7 @@ _OWN_DUTIES: Final = {
     Duty.LOOK_BEFORE_HIRE: "Look it over and see that its tag is in date before it goes out on hire.",
 }
 
+NO_SET_UP: Final = "set-up not noted"
 SET_UPS: Final = {
     SetUp.TESTER_FEEDS_DEVICE: "tester feeds device",
     SetUp.DEVICE_FEEDS_TESTER: "device feeds tester",
@@ -76,9 +77,16 @@ def interval_words(written: str) -> str:
 
 
 def instrument_words(record: RecordRow) -> str:
-    """Return with what a record was measured and how the safety switch was connected to it."""
+    """Return with what a record was measured and how the safety switch was connected to it.
+
+    An instrument that is called like a way of connecting is told from one: then it is said that none was noted.
+    """
     set_up = SET_UPS[record.set_up] if record.set_up is not None else ""
-    return "; ".join(part for part in (record.instrument, set_up) if part) if record.instrument else capital(set_up)
+    if not record.instrument:
+        return capital(set_up)
+    if not set_up and record.instrument.split("; ")[-1].casefold() in {*SET_UPS.values(), NO_SET_UP}:
+        set_up = NO_SET_UP
+    return f"{record.instrument}; {set_up}" if set_up else record.instrument
 
 
 def item_words(item: ReportedItem) -> str:
