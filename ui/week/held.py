@@ -100,3 +100,15 @@ def draw_target(painter: QPainter, place: QRectF) -> None:
     ground = QColor(colours().accent_soft)
     ground.setAlphaF(0.7)
     draw.box(painter, place, ground.name(QColor.NameFormat.HexArgb), colours().accent, 6, 1.5, [4, 3])
+
+
+def draw_left(painter: QPainter, place: QRectF, name: str) -> None:
+    """Draw the place that a stop has left while it is held."""
+    tokens = colours()
+    draw.box(painter, place, None, tokens.line, 6, 1, [4, 3])
+    if place.height() < px(40):
+        draw.text(painter, place.adjusted(4, 0, -4, 0), f"{name} was here", 12, 400, tokens.ink3, draw.CENTRE)
+        return
+    above = QRectF(place.x() + 4, place.center().y() - px(18), place.width() - 8, px(18))
+    for line, said in ((above, name), (above.translated(0, px(18)), "was here")):
+        draw.text(painter, line, said, 12, 400, tokens.ink3, draw.CENTRE)

@@ -42,8 +42,7 @@ class WeekPage(Page):
         today = desk.jobs.today
         self.monday = monday_of(today) + WEEK
         self.week: PlannedWeek | None = None
-        self.kept = False
-        self._opening = True
+        self.kept, self._opening = False, True
         self._before: list[tuple[PlannedWeek, bool]] = []
         self._comes = False
         self.planner = Planner(self, desk.jobs)
@@ -79,7 +78,7 @@ class WeekPage(Page):
         self.head.beside.toggled.connect(self._fit)
         self.head.cancel.clicked.connect(self.planner.stop)
         self.side.allow.clicked.connect(partial(self._plan_again, all_sites=True))
-        self.sheet.moved.connect(self._move)
+        self.sheet.moved.connect(partial(self._bend, bend))
         self.sheet.pinned.connect(partial(self._bend, toggle_pin))
         self.sheet.dropped.connect(partial(self._bend, leave_out))
         self.sheet.locked.connect(lambda day, van: self._bend(toggle_lock, day, van))
@@ -87,7 +86,7 @@ class WeekPage(Page):
         self.planner.found.connect(self._planned)
         self.planner.went.connect(self.head.progress.setValue)
         self.planner.stopped.connect(partial(self._show_planning, planning=False))
-        self.planner.failed.connect(self._not_planned)
+        self.planner.failed.connect(self._failed)
 
     # --- reading ---
 
@@ -145,23 +144,17 @@ class WeekPage(Page):
             self._show_planning(planning=False)
             self.desk.messages.tell(f"Planned: {week.quality.words}")
 
-    def _not_planned(self, why: Exception) -> None:
-        """Say why there is no better plan; the one on screen stays, so that what hinders it can be changed."""
-        if self.week is None or not isinstance(why, Refused):
-            self._failed(why)
-            return
-        self._show_planning(planning=False)
-        self._undo()
-        self.desk.messages.tell(str(why))
-
     def _failed(self, why: Exception) -> None:
         self._show_planning(planning=False)
         if not isinstance(why, Refused):
             self.desk.messages.failure(why)
-            return
-        self.week = None
-        self.head.say(self.monday, self.week, kept=self.kept)
-        self._say_empty("There is no plan of this week", str(why), "The week after", partial(self._go, WEEK))
+        elif self._before:  # the week on screen stays, so that what hinders a plan can be changed
+            self._undo()
+            self.desk.messages.tell(str(why))
+        else:
+            self.week = None
+            self.head.say(self.monday, self.week, kept=self.kept)
+            self._say_empty("There is no plan of this week", str(why), "The week after", partial(self._go, WEEK))
 
     def _show_planning(self, *, planning: bool) -> None:
         self.head.progress.setVisible(planning)
@@ -174,9 +167,6 @@ class WeekPage(Page):
         super().hideEvent(event)
 
     # --- by hand ---
-
-    def _move(self, key: str, day: date, van: int, position: int | None) -> None:
-        self._bend(bend, key, day, van, position)
 
     def _bend(self, deed: Callable[..., PlannedWeek | tuple[PlannedWeek, Difference]], *what: object) -> None:
         """Do one thing by hand to the week, say what it costs, and let it be undone."""

@@ -15,7 +15,7 @@ from ui.look.theme import colours, theme
 from ui.look.typeface import px
 from ui.look.widgets import Painted
 from ui.week.card import DayHead, StopCard
-from ui.week.held import Held, HeldNote, draw_target
+from ui.week.held import Held, HeldNote, draw_left, draw_target
 from ui.week.look import stroke
 from ui.week.places import GUTTER, HEAD, Places
 
@@ -251,7 +251,8 @@ class WeekSheet(QWidget):
         for at, day in enumerate(self.days):
             self._drives(painter, at, day)
         if self.held is not None:
-            self._draw_held(painter, self.held)
+            stop = self.held.card.stop
+            draw_left(painter, QRectF(self.places.of(self.held.home, stop.arrive, stop.leave)), stop.name)
         painter.end()
 
     def _drives(self, painter: QPainter, at: int, day: PlannedDay) -> None:
@@ -267,17 +268,6 @@ class WeekSheet(QWidget):
                 said = f"{stop.drive} min, {stop.km:.0f} km"
                 draw.text(painter, line, said, 11, 400, colours().ink3)
             before = stop.leave
-
-    def _draw_held(self, painter: QPainter, held: Held) -> None:
-        tokens, stop = colours(), held.card.stop
-        left = QRectF(self.places.of(held.home, stop.arrive, stop.leave))
-        draw.box(painter, left, None, tokens.line, 6, 1, [4, 3])
-        name = QRectF(left.x() + 4, left.center().y() - px(18), left.width() - 8, px(18))
-        if left.height() < px(40):
-            draw.text(painter, left.adjusted(4, 0, -4, 0), f"{stop.name} was here", 12, 400, tokens.ink3, draw.CENTRE)
-            return
-        for line, said in ((name, stop.name), (name.translated(0, px(18)), "was here")):
-            draw.text(painter, line, said, 12, 400, tokens.ink3, draw.CENTRE)
 
 
 def _put_in_order(heads: list[DayHead], columns: list[list[StopCard]]) -> None:
