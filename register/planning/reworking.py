@@ -41,6 +41,16 @@ def rework(problem: Problem, start: Routes, *, steps: int, seed: int, progress: 
     return search.best
 
 
+def lacks(problem: Problem, routes: Routes) -> bool:
+    """Whether a plan leaves out or serves late what could be served as it has to be."""
+    served = dict(each for route in routes for each in route)
+    return any(
+        max((way.worth for way in stop.ways), default=0)
+        - (stop.ways[served[number]].worth if number in served else 0) > LACKING
+        for number, stop in enumerate(problem.stops)
+    )  # fmt: skip
+
+
 class _Search:
     def __init__(self, problem: Problem, start: Routes, random: Random) -> None:
         self.made, self.random, self.stops = Making(problem, start), random, problem.stops

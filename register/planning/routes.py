@@ -9,7 +9,7 @@ from typing import Final
 
 from register.planning.insertion import insert_all
 from register.planning.problem import Problem, Progress, Routes
-from register.planning.reworking import rework
+from register.planning.reworking import lacks, rework
 from register.planning.timing import cost_of
 
 EFFORT: Final = 5.0
@@ -55,7 +55,8 @@ def solve(
 
     `first_plan` is given the plan made at once. `progress` is told the steps done, and stops it by raising.
     """
-    first = rework(problem, insert_all(problem), steps=_reworked(problem, _FIRST_STEPS), seed=seed)
+    inserted = insert_all(problem)
+    first = rework(problem, inserted, steps=_reworked(problem, _FIRST_STEPS), seed=seed)
     if first_plan is not None:
         first_plan(first)
     if effort <= 0 or not problem.shifts or not any(stop.ways for stop in problem.stops):
@@ -69,7 +70,9 @@ def solve(
     if searched:
         from register.planning.solver_pyvrp import improve
 
-        best = improve(problem, found, iterations=searched, seed=seed, progress=went(reworked))
+        # A start that could be better leaves the solver more freedom, one that lacks something too much of it.
+        start = found if lacks(problem, inserted) else inserted
+        best = improve(problem, start, iterations=searched, seed=seed, progress=went(reworked))
         found = min(found, insert_all(problem, best), key=lambda routes: cost_of(problem, routes))
     return found
 
