@@ -77,7 +77,7 @@ def let_go(jobs: Jobs) -> None:
     jobs._pool.shutdown(wait=True)
 
 
-def _come_to_rest(qtbot: QtBot, program: Program) -> None:
+def come_to_rest(qtbot: QtBot, program: Program) -> None:
     """Wait until nothing is under way and nothing waits its moment, before the window goes."""
 
     def at_rest() -> bool:
@@ -122,7 +122,7 @@ def messages() -> RecordedMessages:
 def program(qtbot: QtBot, desk: Desk, messages: RecordedMessages) -> Iterator[Program]:
     """The whole program in its window, on the small register."""
     made = assemble(desk.register, CLOCK, MAKERS, actor="Asha Pell", messages=messages)
-    qtbot.addWidget(made.frame, before_close_func=lambda _frame: _come_to_rest(qtbot, made))
+    qtbot.addWidget(made.frame, before_close_func=lambda _frame: come_to_rest(qtbot, made))
     made.frame.resize(*FULL_HD)
     made.frame.show()
     settle(qtbot, made.jobs)

@@ -116,6 +116,12 @@ class Look(QWidget):
         if self._room() != self._across:
             self._place()
 
+    def event(self, event: QEvent) -> bool:
+        """Take as many columns as there is room for when a box gets other words, too."""
+        if event.type() is QEvent.Type.LayoutRequest and self._room() != self._across:
+            self._place()
+        return super().event(event)
+
     def _room(self) -> int:
         longest = max((each.sizeHint().width() for each in self.points), default=0) + self._grid.horizontalSpacing()
         return min(ACROSS, max(1, (self.width() + self._grid.horizontalSpacing()) // longest))

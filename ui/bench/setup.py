@@ -52,7 +52,7 @@ class Way(QAbstractButton):
         theme.changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
-        return QSize(px(200), px(50))
+        return QSize(max(px(200), int(width(self.text(), 13, 600)) + px(38)), px(50))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter, tokens, on = QPainter(self), colours(), self.isChecked()

@@ -155,7 +155,7 @@ class ItemSheet(Sheet):
 
     def _stack_up(self) -> None:
         """Put what scrolls between what stays in sight above and below it."""
-        self._by = Words("Measured by", 13, 600)
+        self._by = Words("Measured by", 13, 600, wrap=True)
         self._by.setFixedSize(px(MARGIN), px(36))
         self._foot.addWidget(self._by, 0, Qt.AlignmentFlag.AlignTop)
         self._foot.addWidget(self.crew, 1)

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QFrame,
@@ -29,6 +29,9 @@ from ui.look.widgets import Painted, Sheet, Words
 _INK: Final = {Result.PASS: "service", Result.FAIL: "overdue", Result.INCOMPLETE: "unknown"}
 KEYS: Final = ("Enter", "Ctrl Enter", "Esc")
 TEXT: Final = 13
+LARGE: Final = 44
+SMALLEST: Final = 15
+"""The type of the verdict is no larger, and no smaller."""
 LOW: Final = 640
 """Below this height, grown with the type, the panel leaves out where things stand."""
 
@@ -69,9 +72,42 @@ class KeyRow(QAbstractButton):
         draw.box(painter, cap, ground, tokens.accent if self._strong else tokens.line, 6)
         draw.text(painter, cap, self._key, 12, 600, tokens.on_accent if self._strong else tokens.ink, draw.CENTRE)
         words = QRectF(wide + px(12), 0, self.width() - wide - px(12), self.height())
-        ink = tokens.ink if self._strong else tokens.ink2
-        draw.text(painter, words, self.text(), 13, 600 if self._strong else 400, ink)
+        ink, weight = tokens.ink if self._strong else tokens.ink2, 600 if self._strong else 400
+        if width(self.text(), 13, weight) <= words.width():
+            draw.text(painter, words, self.text(), 13, weight, ink)
+        else:
+            painter.setPen(QColor(ink))
+            painter.setFont(font(12, weight))
+            painter.drawText(words, draw.LEFT | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap, self.text())
         painter.end()
+
+
+class _BigWord(Words):
+    """One word as large as it may be, or smaller where it is too long for its room."""
+
+    def __init__(self) -> None:
+        super().__init__("", LARGE, 600)
+        self._largest = LARGE
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+
+    def show_size(self, size: int) -> None:
+        """Take another size, at most; the height stays that of this size whatever the word."""
+        self._largest = size
+        self.setMinimumHeight(QFontMetrics(font(size, 600)).height())
+        self._fit()
+
+    def say(self, said: str, ink: str | None = None) -> None:
+        super().say(said, ink)
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        sizes = range(self._largest, SMALLEST, -1)
+        size = next((each for each in sizes if width(self.text(), each, 600) <= self.width()), SMALLEST)
+        self.setFont(font(size, 600))
 
 
 class _Block(QWidget):
@@ -82,7 +118,7 @@ class _Block(QWidget):
         self._result = Result.INCOMPLETE
         self._narrow: bool | None = None
         self._mark = Painted(self._draw_mark)
-        self._word = Words("", 44, 600)
+        self._word = _BigWord()
         self.sentence = Words("", 17, 600, wrap=True)
         self.meaning = Words("", 13, 400, "ink2", wrap=True)
         row = QHBoxLayout()
@@ -107,7 +143,7 @@ class _Block(QWidget):
         self._column.setContentsMargins(inset, px(10 if narrow else 16), inset, px(10))
         self._row.setSpacing(px(12 if narrow else 16))
         self._mark.setFixedSize(size, size)
-        self._word.setFont(font(28 if narrow else 44, 600))
+        self._word.show_size(28 if narrow else 44)
         self.sentence.setFont(font(15 if narrow else 17, 600))
         self.meaning.setFont(font(12 if narrow else 13, 400))
         self.setFixedHeight(px(168 if narrow else 264))
@@ -207,7 +243,7 @@ class VerdictPanel(Sheet):
         self._source = Words("", 11, 400, "ink3", wrap=True)
         self._line = Painted(_across)
         self._line.setFixedHeight(px(9))
-        self._when = Words("", 12, 400, "ink2")
+        self._when = Words("", 12, 400, "ink2", wrap=True)
         self._next = Words("", 17, 600, wrap=True)
         self._why = Words("", 12, 400, "ink2", wrap=True)
         self.enter, self.save, self.leave = (KeyRow(key) for key in KEYS)

@@ -191,7 +191,7 @@ class Histories(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(8)
-        self._title = Words("", 13, 600)
+        self._title = Words("", 13, 600, wrap=True)
         self._unit = Words("", 12, 400, "ink3")
         self._column.addLayout(parts.in_row(self._title, self._unit, stretch=0))
         self._chart: Chart | None = None

@@ -159,7 +159,7 @@ def duty_part(duty: CardDuty, today: date) -> QLayout:
     answer = duty.answer
     standing = Standing.IN_SERVICE if not answer.contractors and answer.due is None else answer.standing
     day, far = _when(duty, today)
-    title = Words(first_word(answer.duty), 13, 600)
+    title = Words(first_word(answer.duty), 13, 600, wrap=True)
     distance = Words(far, 12, 400, INKS.get(answer.standing, "ink3") if answer.due else "ink3")
     glyphs = STANDING_GLYPHS[standing]
     when = [Words(day, 13, 600), distance] if far else [Words(day, 13, 600)]
@@ -227,7 +227,7 @@ def _record_row(grid: QGridLayout, line: int, record: CardRecord, mending: Mendi
     worst = record.worst or ("as found" if record.as_found else "look only")
     words = [
         Words(shown(record.tested_on), 12, 500), Words(record.verdict.value.capitalize(), 12, 600, ink),
-        Words(record.tester or "tester not known", 12, 400, "ink2"), Words(worst, 12, 400, "ink2"),
+        Words(record.tester or "tester not known", 12, 400, "ink2", wrap=True), Words(worst, 12, 400, "ink2"),
     ]  # fmt: skip
     words[3].setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
     for column, word in zip((0, 2, 3, 4), words, strict=True):
@@ -266,7 +266,8 @@ def undone_part(undone: tuple[Undone, ...]) -> QLayout:
     """Return the records that an undo took back, struck through."""
     rows: list[QWidget] = []
     for each in undone:
-        said = Words(f"{shown(each.tested_on)}   {each.verdict.value.capitalize()}   {each.tester}", 12, 400, "ink3")
+        facts = f"{shown(each.tested_on)}   {each.verdict.value.capitalize()}   {each.tester}"
+        said = Words(facts, 12, 400, "ink3", wrap=True)
         strike(said)
         rows += [said, Prose(f"Taken back by an undo on {shown(each.at.date())} by {each.by}.", 11, 400, "ink3")]
     return stacked(*rows, gap=2)
@@ -294,7 +295,7 @@ def tags_part(tags: tuple[CardTag, ...]) -> QWidget:
     grid.setColumnStretch(1, 1)
     for line, tag in enumerate(tags):
         grid.addWidget(TagLabel(tag.number, height=20, size=12), line, 0)
-        grid.addWidget(Words(_tag_days(tag), 12, 400, "ink2"), line, 1)
+        grid.addWidget(Words(_tag_days(tag), 12, 400, "ink2", wrap=True), line, 1)
     return widget
 
 
