@@ -23,6 +23,7 @@ from register.domain.words import Standing
 from register.services.item_card import ItemCard
 from register.services.past_readings import History
 from ui.actions import Deeds
+from ui.look.flow import Flow
 from ui.look.glyphs import glyph
 from ui.look.theme import colours
 from ui.look.typeface import px
@@ -197,12 +198,13 @@ class Histories(QWidget):
         self._chart: Chart | None = None
         self._group = QButtonGroup(self)
         if len(histories) > 1:
-            self._column.addLayout(self._chooser())
+            self._column.addWidget(self._chooser())
         self._show(0)
 
-    def _chooser(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(6)
+    def _chooser(self) -> QWidget:
+        """Return a chip for each quantity, in a further line where they have no room in one."""
+        chips = QWidget()
+        row = Flow(chips, 6)
         for place, history in enumerate(self._histories):
             chip = Chip(history.short)
             chip.setAccessibleName(history.title)
@@ -210,9 +212,8 @@ class Histories(QWidget):
             chip.setFixedHeight(px(28))
             self._group.addButton(chip, place)
             row.addWidget(chip)
-        row.addStretch(1)
         self._group.idToggled.connect(self._toggled)
-        return row
+        return chips
 
     def _toggled(self, place: int, on: bool) -> None:  # noqa: FBT001 - Qt's signal
         if on:

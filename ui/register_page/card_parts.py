@@ -207,7 +207,7 @@ def records_part(records: tuple[CardRecord, ...], mending: Mending) -> QWidget:
     widget = QWidget()
     grid = QGridLayout(widget)
     grid.setContentsMargins(0, 0, 0, 0)
-    grid.setHorizontalSpacing(8)
+    grid.setHorizontalSpacing(6)
     grid.setVerticalSpacing(8)
     grid.setColumnStretch(3, 1)
     line = 0
@@ -227,7 +227,8 @@ def _record_row(grid: QGridLayout, line: int, record: CardRecord, mending: Mendi
     worst = record.worst or ("as found" if record.as_found else "look only")
     words = [
         Words(shown(record.tested_on), 12, 500), Words(record.verdict.value.capitalize(), 12, 600, ink),
-        Words(record.tester or "tester not known", 12, 400, "ink2", wrap=True), Words(worst, 12, 400, "ink2"),
+        Words(record.tester or "tester not known", 12, 400, "ink2", wrap=True),
+        Words(worst, 12, 400, "ink2", wrap=True),
     ]  # fmt: skip
     words[3].setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
     for column, word in zip((0, 2, 3, 4), words, strict=True):
@@ -246,7 +247,7 @@ def _mend_button(record: CardRecord, mending: Mending) -> QWidget:
     made.setAccessibleName(f"Mend the record of {shown(record.tested_on)}")
     made.setToolTip("Correct or void this record…")
     made.setStyleSheet(
-        "QPushButton { padding: 0; margin: 0; min-width: 0; min-height: 0; }"
+        f"QPushButton {{ padding: 0; margin: 0; min-width: {px(14)}px; min-height: 0; }}"
         "QPushButton::menu-indicator { image: none; width: 0; }"
     )
     made.setFixedSize(px(24), px(20))
