@@ -48,7 +48,8 @@ class Hold:
     def release(self) -> None:
         """Let go of the register; twice does no harm."""
         if self._lock is not None and self._lock.is_locked:
-            self._told.unlink(missing_ok=True)
+            with suppress(OSError):  # a drive that is written no more: who held it is read only while somebody does
+                self._told.unlink(missing_ok=True)
             self._lock.release()
 
 

@@ -8,6 +8,9 @@ from pathlib import Path
 import pytest
 
 from register.store.lock import InUse, hold
+from tests.registers import stick
+
+__all__ = ["stick"]
 
 NOW = datetime(2026, 11, 24, 8, 15, tzinfo=UTC)
 
@@ -67,6 +70,17 @@ def test_a_holder_that_did_not_say_who_it_is_is_told_without_a_name(path: Path) 
         with pytest.raises(InUse, match="in another window"):
             hold(path, "somebody", NOW)
     held.release()
+
+
+def test_a_register_is_let_go_of_on_a_drive_that_is_written_no_more(stick: Path) -> None:
+    held = hold(stick / "own.register", "Asha Pell", NOW)
+    subprocess.run(["mount", "--bind", stick, stick], check=True)
+    subprocess.run(["mount", "-o", "remount,bind,ro", stick], check=True)
+    try:
+        held.release()
+    finally:
+        subprocess.run(["umount", stick], check=True)
+    hold(stick / "own.register", "Kim Orr", NOW).release()
 
 
 def test_a_folder_that_is_not_there_is_not_made(tmp_path: Path) -> None:

@@ -75,7 +75,7 @@ def only_readable(path: Path) -> Iterator[None]:
     subprocess.run(["mount", "--bind", path.parent, path.parent], check=True)
     subprocess.run(["mount", "-o", "remount,bind,ro", path.parent], check=True)
     yield
-    subprocess.run(["umount", path.parent], check=True)
+    subprocess.run(["umount", "--lazy", path.parent], check=True)  # whoever reads there just now may finish
 
 
 @contextmanager
