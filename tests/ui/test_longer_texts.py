@@ -1,6 +1,7 @@
 """Every page and every dialog has room for the words of a language that needs two fifths more of it."""
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Final
 
@@ -8,6 +9,7 @@ import pytest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from register.domain.words import Result
 from tests.desk import Desk
 from tests.ui.conftest import come_to_rest
 from tests.ui.dialogs import OPENERS, Opener
@@ -51,3 +53,10 @@ def test_a_page_has_room_for_longer_words(opener: Opener, page: str) -> None:
     come_to_rest(opener.qtbot, opener.program)  # the card of an item comes a moment after its list
     in_other_words(opener, frame)
     has_room(opener, frame, 1)
+
+
+def test_the_card_of_a_failed_item_has_room_for_longer_words(opener: Opener) -> None:
+    opener.desk.test("RR-1", date(2026, 5, 20))
+    opener.desk.test("RR-1", date(2026, 11, 20), look=Result.FAIL)
+    opener.desk.withdraw("RR-1")
+    test_a_page_has_room_for_longer_words(opener, "register")

@@ -111,7 +111,7 @@ class _BigWord(Words):
 
 
 class _Block(QWidget):
-    """The upper part: always of the same height, so that nothing jumps while one types."""
+    """The upper part: of the same height unless its sentences need more, so that nothing jumps while one types."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -146,7 +146,7 @@ class _Block(QWidget):
         self._word.show_size(28 if narrow else 44)
         self.sentence.setFont(font(15 if narrow else 17, 600))
         self.meaning.setFont(font(12 if narrow else 13, 400))
-        self.setFixedHeight(px(168 if narrow else 264))
+        self.setMinimumHeight(px(168 if narrow else 264))
 
     def show_verdict(self, result: Result, words: Said) -> None:
         """Show a verdict with its sentences."""

@@ -226,7 +226,7 @@ def _record_row(grid: QGridLayout, line: int, record: CardRecord, mending: Mendi
     ink = {"pass": "service", "fail": "overdue"}.get(record.verdict.value, "unknown")
     worst = record.worst or ("as found" if record.as_found else "look only")
     words = [
-        Words(shown(record.tested_on), 12, 500), Words(record.verdict.value.capitalize(), 12, 600, ink),
+        Words(shown(record.tested_on), 12, 500, wrap=True), Words(record.verdict.value.capitalize(), 12, 600, ink),
         Words(record.tester or "tester not known", 12, 400, "ink2", wrap=True),
         Words(worst, 12, 400, "ink2", wrap=True),
     ]  # fmt: skip
