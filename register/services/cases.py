@@ -97,6 +97,25 @@ def _is_between(first: str, last: str, column: Any) -> sa.ColumnElement[bool]:  
     return column.between(first, last)  # type: ignore[no-any-return]
 
 
+class Placed(NamedTuple):
+    """One item as the rules see it, and where it is at present: the environment class that counts, and the rulebook."""
+
+    id: str
+    item: DomainItem
+    environment: str
+    rulebook: str
+
+
+def placed(connection: Connection, item_ids: Collection[str]) -> Iterator[Placed]:
+    """Yield the items named, in no particular order, without what was done to them."""
+    columns = (Exposure.item_id, Exposure.environment, Exposure.rulebook)
+    for among in spans(connection, item_ids):
+        latest = sa.select(*columns).where(among(Exposure.item_id)).order_by(Exposure.item_id, Exposure.seq)
+        where = {key: stay for key, *stay in rows_of(connection, latest)}  # the last of each counts
+        for key, _site, *values in rows_of(connection, sa.select(*_ITEM_COLUMNS).where(among(Item.id))):
+            yield Placed(key, _item(*values), *where[key])
+
+
 def cases_among(connection: Connection, among: Among, overrides: Overrides) -> Iterator[Case]:
     """Yield the cases of the items for which a condition holds."""
     return (each for each, _beside in cases_beside(connection, among, overrides, ()))

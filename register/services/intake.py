@@ -86,7 +86,7 @@ def _quickly(change: Change, rows: SheetRows) -> AbstractContextManager[None]:
 
 
 MANY: Final = 1_000
-_LISTED_BY: Final = (Item.next_due, Item.kind, Item.description, Duty.due, Record.tested_on)
+_LISTED_BY: Final = (Item.next_due, Item.kind, Item.description, Item.tag_number, Duty.due, Record.tested_on)
 
 
 def _take_in(change: Change, rows: SheetRows, choices: IntakeChoices) -> Taken:

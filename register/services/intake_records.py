@@ -19,7 +19,7 @@ from register.domain.text import clean_tag, clean_text
 from register.domain.verdict import judge
 from register.domain.words import Duty, Result
 from register.errors import Refused
-from register.services.cases import Case, cases, spans
+from register.services.cases import Placed, placed, spans
 from register.services.fitness import Fitness, fitness
 from register.services.intake_rows import Became, IntakeRecord, RowPlace, RowProblem
 from register.services.projection import REMOVED
@@ -49,7 +49,7 @@ def take_records(change: Change, records: Sequence[IntakeRecord], problems: list
     keyed = [(record, key) for record in records if (key := _key(record, problems))]
     ids = _ids(connection, {code for _record, (code, _tag) in keyed})
     wanted = sorted({ids[key] for _record, key in keyed if key in ids})
-    known = {each.id: each for each in cases(connection, wanted)}
+    known = {each.id: each for each in placed(connection, wanted)}
     contents, removed = _contents(connection, wanted), _removed(connection, wanted)
     fit = fitness(connection)
     kept = Kept()
@@ -113,10 +113,15 @@ def _removed(connection: Connection, items: Collection[str]) -> dict[str, date]:
 
 
 def _judged(
-    change: Change, record: IntakeRecord, known: Case, removed_on: date | None, problems: list[RowProblem], fit: Fitness
+    change: Change,
+    record: IntakeRecord,
+    known: Placed,
+    removed_on: date | None,
+    problems: list[RowProblem],
+    fit: Fitness,
 ) -> Judged | None:
     """Return the test as it will be kept; None, with the reason noted, where it can't be."""
-    rules = rulebook(known.stays[-1].exposure.rulebook)
+    rules = rulebook(known.rulebook)
     test = with_duties(record.record, known.item, rules)
     if removed_on is not None and test.tested_on > removed_on:
         reason = (

@@ -125,7 +125,8 @@ def adopt(change: Change, events: Iterable[tuple[str, str, str, str, str, str]])
 def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]) -> None:
     change.session.flush()
     connection, made = change.session.connection(), list(events)
-    touched = [(name, key) for _id, _at, _actor, name, *said in made for key in _touched(name, *said)]
+    touched = [(name, subject) for _id, _at, _actor, name, subject, _facts in made]
+    touched += [(name, key) for *_about, name, _subject, facts in made if name in _GOES_OVER for key in _from(facts)]
     check_may(change.session, change.actor, touched)
     end = head(connection)
     seq, previous = end.count, end.hash
@@ -139,14 +140,16 @@ def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]
     insert_rows(connection, Event, _COLUMNS, rows)
 
 
-def _touched(name: str, subject: str, facts: str) -> Iterator[str]:
-    """Yield the keys of what an event is about; of what goes over to somebody else also where it comes from."""
-    yield subject
-    if name in {Name.ITEM_MOVE, Name.SITE_CHANGE}:
-        before = orjson.loads(facts).get("before")
-        came_from = before.get("owner_id") if isinstance(before, dict) else before
-        if isinstance(came_from, str):
-            yield came_from
+_GOES_OVER: Final = frozenset({Name.ITEM_MOVE.value, Name.SITE_CHANGE.value})
+"""Events of what may go over to another owner."""
+
+
+def _from(facts: str) -> Iterator[str]:
+    """Yield the key of where something comes from that goes over to somebody else, where its event says so."""
+    before = orjson.loads(facts).get("before")
+    came_from = before.get("owner_id") if isinstance(before, dict) else before
+    if isinstance(came_from, str):
+        yield came_from
 
 
 _COLUMNS: Final = ("seq", "id", "at", "actor", "name", "subject", "data", "hash")

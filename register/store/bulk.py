@@ -4,7 +4,7 @@ import gc
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from itertools import islice
+from itertools import chain, islice
 from typing import Any, Final, TypeVar
 
 import sqlalchemy as sa
@@ -31,7 +31,8 @@ def insert_rows(
     quote = connection.dialect.identifier_preparer.quote
     if connection.dialect.name != SQLITE:
         heads = [quote(name) for name in names]
-        return server_rows.insert(connection, quote(table.__tablename__), heads, _ready(connection, table, names, rows))
+        ready = chain.from_iterable(_ready(connection, table, names, rows))
+        return server_rows.insert(connection, quote(table.__tablename__), heads, ready)
     marks = ", ".join("?" * len(names))
     listed = ", ".join(quote(name) for name in names)
     statement = f"INSERT INTO {quote(table.__tablename__)} ({listed}) VALUES ({marks})"  # noqa: S608 - our own names
@@ -78,7 +79,7 @@ def _run(
     rows: Iterable[tuple[Any, ...]],
 ) -> int:
     count = 0
-    for chunk in chunks(_ready(connection, table, names, rows), CHUNK):
+    for chunk in _ready(connection, table, names, rows):
         connection.exec_driver_sql(statement, chunk)
         count += len(chunk)
     return count
@@ -86,12 +87,12 @@ def _run(
 
 def _ready(
     connection: Connection, table: type[Table], names: Sequence[str], rows: Iterable[tuple[Any, ...]]
-) -> Iterator[tuple[Any, ...]]:
-    """Yield the rows with their values as the driver takes them."""
+) -> Iterator[list[tuple[Any, ...]]]:
+    """Yield the rows, many at a time, with their values as the driver takes them."""
     types = [table.__table__.c[name].type.dialect_impl(connection.dialect) for name in names]
     processors = [each.bind_processor(connection.dialect) for each in types]
     for chunk in chunks(rows, CHUNK):
-        yield from _through(chunk, processors)
+        yield list(_through(chunk, processors))
 
 
 def rows_of(

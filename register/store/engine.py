@@ -42,7 +42,7 @@ SETTINGS: Final = {
     "trusted_schema": 0,
     "mmap_size": 0,
     "cell_size_check": 1,
-    "cache_size": -65_536,  # in KiB, taken as needed: all dates are rewritten without a detour over the disk
+    "cache_size": -131_072,  # in KiB, taken as needed: a large sheet comes in without a detour over the disk
 }
 """What every connection asks of SQLite and reads back: an acknowledged commit survives a power cut."""
 
