@@ -84,8 +84,7 @@ def worked(path: Path, today: date) -> dict[str, float]:
 def _send(page: "BenchPage", tag: str) -> None:
     field = page.box.field
     field.setFocus()
-    field.setText(tag)
-    field.setModified(True)
+    QTest.keyClicks(field, tag)
     QTest.keyClick(field, Qt.Key.Key_Return)
 
 
