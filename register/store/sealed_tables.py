@@ -35,7 +35,7 @@ class Sealed:
         """Return the expression of a row's values, each quoted as a statement would quote it."""
         return f"printf('{','.join(['%Q'] * len(self.columns))}', {self.listed(row)})"
 
-    def told(self, row: str = "") -> str:
+    def key_of(self, row: str = "") -> str:
         """Return the expression of a row's key as a seal names it."""
         parts = ", ".join(f'{row}"{self.columns[place]}"' for place in self.key)
         return f"printf('{' '.join(['%s'] * len(self.key))}', {parts})"

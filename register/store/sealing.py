@@ -109,15 +109,15 @@ class Sealing:
     def _take_new(self, name: str) -> None:
         """Note the rows that were put into a table: in one question, which many at once are quickest with."""
         table = sealed_tables()[name]
-        statement = f'SELECT {table.told()}, {table.held()} FROM main."{name}" WHERE rowid > ?'  # noqa: S608 - our own names
+        statement = f'SELECT {table.key_of()}, {table.held()} FROM main."{name}" WHERE rowid > ?'  # noqa: S608 - our own names
         found = self._driver.execute(statement, (self._last.pop(name),))
         self._states[name].update((key, digest(held)) for key, held in found)
 
     def _trigger(self, table: Sealed, deed: str) -> None:
         """Have the rows noted that statements of a kind write to a table."""
         name = table.name
-        fresh = f"SELECT seal_row('{name}', {table.told('new.')}, {table.held('new.')});"
-        gone = f"SELECT seal_gone('{name}', {table.told('old.')});"
+        fresh = f"SELECT seal_row('{name}', {table.key_of('new.')}, {table.held('new.')});"
+        gone = f"SELECT seal_gone('{name}', {table.key_of('old.')});"
         body = {"INSERT": fresh, "UPDATE": gone + fresh, "DELETE": gone}[deed]
         when = f"UPDATE OF {table.listed()}" if deed == "UPDATE" else deed
         self._driver.execute(
@@ -216,7 +216,7 @@ def _rows(connection: Connection, table: Sealed) -> Iterator[Row]:
         return
     driver = connection.connection.driver_connection
     assert isinstance(driver, sqlite3.Connection)
-    statement, count = f'SELECT {table.told()}, {table.held()} FROM main."{table.name}"', 0  # noqa: S608 - our own names
+    statement, count = f'SELECT {table.key_of()}, {table.held()} FROM main."{table.name}"', 0  # noqa: S608 - our own names
     try:
         for row in driver.execute(statement):
             count += 1

@@ -3,30 +3,17 @@
 import socket
 from collections.abc import Iterator
 from contextlib import closing
-from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QApplication
-from pytestqt.qtbot import QtBot
 
 from register.store.engine import Register
 from register.store.opening import open_place
 from tests.desk import Desk
 from tests.servers import Server, built, database, server
-from tests.ui.conftest import RecordedMessages
-from tests.ui.keys import Keys
+from tests.ui.keys import Keys, keys
 from ui.asking.server import ServerDialog
 
-__all__ = ["built", "database", "server"]
-
-
-@pytest.fixture
-def keys(qtbot: QtBot, qapp: QApplication, tmp_path: Path, messages: RecordedMessages) -> Iterator[Keys]:
-    made = Keys(qtbot, qapp, tmp_path / "memory.toml", messages)
-    yield made
-    made.settle()
-    made.opening.close()
-    QApplication.processEvents()
+__all__ = ["built", "database", "keys", "server"]
 
 
 @pytest.fixture
