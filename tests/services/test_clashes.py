@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 
@@ -80,7 +81,6 @@ def test_without_what_was_opened_nothing_is_compared() -> None:
     assert differences(None, {"name": "a"}, {"name": "b"}) == ()
 
 
-ROUNDS = 60
 EDITOR = """
 import json, sys
 from datetime import UTC, date, datetime
@@ -93,7 +93,8 @@ place, site, who, rounds = sys.argv[1], sys.argv[2], sys.argv[3], int(sys.argv[4
 register, kept, refused = open_as_keeper(place_of(place)), 0, 0
 while kept + refused < rounds:
     with register.read() as connection:
-        area = areas(connection, site)[(kept + refused) % 5]
+        of_site = areas(connection, site)
+    area = of_site[(kept + refused) % len(of_site)]
     try:
         with register.change(actor=who, at=datetime.now(UTC), today=date(2026, 11, 20)) as change:
             change_area(change, area.id, name=f"{area.name.split(' ')[0]} {area.version}", environment=None,
@@ -105,16 +106,18 @@ print(json.dumps([kept, refused]))
 """
 
 
-def test_of_two_programs_that_edit_the_same_neither_loses_anything(yard: Desk, register: Register) -> None:
-    names = [f"Bay{number}" for number in range(5)]
-    keys = [yard.area("YARD", name) for name in names]
+@pytest.mark.parametrize(("records", "rounds"), [(5, 60), pytest.param(20, 500, marks=pytest.mark.long)])
+def test_of_two_programs_that_edit_the_same_neither_loses_anything(
+    yard: Desk, register: Register, records: int, rounds: int, record_property: Callable[[str, object], None]
+) -> None:
+    keys = [yard.area("YARD", f"Bay{number}") for number in range(records)]
     with yard.read() as connection:
         site = sites(connection)[0].id
         before = chain.head(connection).count
     assert isinstance(place_of(address(register)), Address) == ON_A_SERVER
     command = [sys.executable, "-c", EDITOR, address(register), site]
     both = [
-        subprocess.Popen([*command, who, str(ROUNDS)], stdout=subprocess.PIPE, text=True) for who in ("Kim", "Robin")
+        subprocess.Popen([*command, who, str(rounds)], stdout=subprocess.PIPE, text=True) for who in ("Kim", "Robin")
     ]
     told = [json.loads(each.communicate()[0]) for each in both]
     kept = sum(each[0] for each in told)
@@ -122,8 +125,11 @@ def test_of_two_programs_that_edit_the_same_neither_loses_anything(yard: Desk, r
         versions = {area.id: area.version for area in areas(connection, site)}
         assert chain.broken_at(connection) is None
         assert chain.head(connection).count - before == kept
-    assert sum(versions[key] - 1 for key in keys) == kept
-    assert sum(map(sum, told)) == 2 * ROUNDS
+    assert sum(version - 1 for version in versions.values()) == kept
+    assert set(keys) <= versions.keys()
+    assert sum(map(sum, told)) == 2 * rounds
+    record_property("kept", kept)
+    record_property("refused", 2 * rounds - kept)
 
 
 def address(register: Register) -> str:

@@ -8,7 +8,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import closing
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -251,7 +251,11 @@ def test_a_released_register_with_ten_thousand_events_survives_a_failure_at_ever
     assert (items > 1_000, events > 10_000, failures > 200) == (True, True, True)
 
 
-@pytest.mark.parametrize("statement", [1, 15, 40, 80, 120])
+KILLED_AT = (*(1, 15, 40, 80, 120), *(pytest.param(at, marks=pytest.mark.long) for at in range(6, 126, 6)))
+"""At which statements of an upgrade the program is killed: five, and in the long run twenty others."""
+
+
+@pytest.mark.parametrize("statement", KILLED_AT)
 def test_a_program_killed_in_the_middle_leaves_what_was(
     file: Path, later: Callable[[str], Path], statement: int
 ) -> None:
@@ -297,6 +301,22 @@ def test_an_incomplete_copy_of_an_earlier_attempt_is_not_relied_on(file: Path, l
     later(GOOD)
     with pytest.raises(Unavailable, match="the copy of tag"):
         upgraded(file)
+
+
+def test_after_three_attempts_that_failed_the_copy_is_there_still_and_is_the_only_one(
+    file: Path, later: Callable[[str], Path]
+) -> None:
+    later("def upgrade():\n    raise RuntimeError('half-way')\n")
+    before, folder = digest(file), file.with_name("Copies of yard")
+    made = []
+    for day in range(3):
+        with pytest.raises(RuntimeError, match="half-way"):
+            upgrade(file, actor="Asha Pell", at=NOW + timedelta(days=day), today=TODAY)
+        made.append([(each.path, digest(each.path)) for each in copies_in(folder, "yard")])
+    assert len(made[0]) == 1
+    assert made[1:] == made[:1] * 2
+    assert digest(file) == before
+    assert content(made[0][0][0]) == content(file)
 
 
 @pytest.fixture(autouse=True)
