@@ -20,6 +20,8 @@ WORDS: Final = {
     Name.REGISTER_RESTORE: "Put back from a copy",
     Name.REGISTER_UPGRADE: "Brought up to date",
     Name.SETTING_CHANGE: "Setting changed",
+    Name.TEAM_IN: "Let into the team",
+    Name.TEAM_OUT: "Let out of the team",
     Name.OWNER_ADD: "Owner entered",
     Name.OWNER_CHANGE: "Owner changed",
     Name.SITE_ADD: "Site entered",

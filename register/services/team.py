@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
@@ -10,11 +11,14 @@ from sqlalchemy.engine import Connection
 from register.domain.text import clean_text
 from register.errors import Refused
 from register.services.owner_reports import known_owner
+from register.services.settings import setting
+from register.store import audit
 from register.store.access import Access, Role
+from register.store.audit import Name
 from register.store.engine import Change
 from register.store.rights import admit, dismiss
 from register.store.tables import Owner
-from register.store.types import SQLITE
+from register.store.types import SQLITE, new_key
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +55,9 @@ def let_in(change: Change, login: str, role: Role, owners: Sequence[str]) -> Mem
     change.session.flush()
     if connection.dialect.name != SQLITE:
         admit(connection, login, role)
-    return Member(login, role, tuple(sorted(owners)))
+    member = Member(login, role, tuple(sorted(owners)))
+    _tell(change, Name.TEAM_IN, name=login, role=role.value, owners=member.owners)
+    return member
 
 
 def let_out(change: Change, login: str) -> None:
@@ -60,6 +66,12 @@ def let_out(change: Change, login: str) -> None:
         raise Refused(f"{login} is not in the team. Check the login.")
     if change.session.connection().dialect.name != SQLITE:
         dismiss(change.session.connection(), login)
+    _tell(change, Name.TEAM_OUT, name=login)
+
+
+def _tell(change: Change, name: Name, /, **facts: Any) -> None:  # noqa: ANN401 - facts of any plain kind
+    """Write into the history who came or went: it is about the register as a whole."""
+    audit.log(change, name, setting(change.session.connection(), "register_id") or new_key(), **facts)
 
 
 def _forget(change: Change, login: str) -> bool:

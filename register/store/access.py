@@ -72,7 +72,7 @@ OF_THE_FIRM: Final = frozenset({
 })  # fmt: skip
 """The events of what belongs to no owner: for whoever sees all of them."""
 
-OF_THE_KEEPER: Final = frozenset({"register:upgrade"})
+OF_THE_KEEPER: Final = frozenset({"register:upgrade", "team:let-in", "team:let-out"})
 """The events of what whoever has the file, or owns the tables, does to the register as a whole."""
 
 _NOBODY: Final = "{who} is not in the team of this register, so nothing was changed. Ask the contractor."

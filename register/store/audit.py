@@ -24,6 +24,8 @@ class Name(StrEnum):
     SETTING_CHANGE = "setting:change"
     REGISTER_RESTORE = "register:restore"
     REGISTER_UPGRADE = "register:upgrade"
+    TEAM_IN = "team:let-in"
+    TEAM_OUT = "team:let-out"
     OWNER_ADD = "owner:add"
     OWNER_CHANGE = "owner:change"
     SITE_ADD = "site:add"

@@ -1,5 +1,6 @@
 """Who may do what with his own owners' sites and with others': one table, held by services and by the server."""
 
+import json
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import dataclass, replace
@@ -18,6 +19,7 @@ from register.services import aside
 from register.services.check import check
 from register.services.editing import ItemFacts, change_item, item_form
 from register.services.firm import change_owner, change_site, sites
+from register.services.history import history
 from register.services.marks import mark_done
 from register.services.moves import move_item
 from register.services.overrides import NewOverride, add_override
@@ -31,7 +33,7 @@ from register.store.access import Role
 from register.store.audit import Name
 from register.store.engine import Change, Register
 from register.store.opening import open_as_keeper, open_place
-from register.store.tables import Area, Item, Owner, Site
+from register.store.tables import Area, Event, Item, Owner, Site
 from tests.desk import Desk, entry
 from tests.registers import TODAY
 from tests.servers import ON_A_SERVER, Server
@@ -193,6 +195,7 @@ def test_each_may_do_what_his_role_says_at_his_owners_sites_alone(yard: Yard, lo
         assert connection.exec_driver_sql("SELECT count(*) FROM event").scalar() == before
 
 
+KEEPERS = "its keeper's, by other ways"
 EVENTS = {
     "on site": {
         Name.RECORD_ADD, Name.RECORD_CORRECT, Name.MARK_ADD, Name.WITHDRAWAL_OPEN, Name.WITHDRAWAL_CHANGE,
@@ -209,7 +212,7 @@ EVENTS = {
         Name.TAG_RANGE_END, Name.TESTER_CHANGE, Name.INSTRUMENT_CHANGE, Name.VAN_ADD, Name.VAN_CHANGE, Name.WEEK_PLAN,
         Name.INTAKE, Name.REDATE, Name.PACK_MAKE, Name.PACK_MERGE, Name.PACK_SETTLE, Name.LET_GO,
     },
-    "its keeper's, by another way": {Name.REGISTER_UPGRADE},
+    KEEPERS: {Name.REGISTER_UPGRADE, Name.TEAM_IN, Name.TEAM_OUT},
 }  # fmt: skip
 """Everything that can happen to a register, by whose work it is."""
 WHOSE = {"boss": set(EVENTS), "branch": {"on site", "an owner's"}, "mate": {"on site"}, "looker": set()}
@@ -228,7 +231,7 @@ def test_each_makes_happen_what_is_his_work_at_his_owners_sites_alone(yard: Yard
         area = connection.execute(sa.select(Item.area_id).where(Item.id == item)).scalar_one()
     with closing(yard.opened(login)) as register:
         for whose, names in EVENTS.items():
-            for name in names - {Name.REGISTER_UPGRADE}:
+            for name in names if whose != KEEPERS else ():
                 allowed = whose in WHOSE[login] and (code == "OWN" or login == "boss")
                 try:
                     with register.change(actor=login, at=at, today=TODAY, keep=False) as change:
@@ -249,6 +252,20 @@ def test_whoever_is_let_out_or_never_was_in_may_do_nothing(yard: Yard) -> None:
     with yard.register.read() as connection:
         assert Member("looker", Role.REVIEWER, ("Owner of OWN",)) in team(connection)
         assert "mate" not in {each.login for each in team(connection)}
+
+
+def test_the_history_says_who_came_and_who_went(yard: Yard) -> None:
+    at = datetime.combine(TODAY, time(12), UTC)
+    with yard.register.change(actor="boss", at=at, today=TODAY) as change:
+        let_in(change, "mate", Role.REVIEWER, ["Owner of OWN"])
+        let_out(change, "looker")
+    with yard.register.read() as connection:
+        out, into = history(connection, 2)
+        facts = connection.execute(sa.select(Event.data).where(Event.seq == into.seq)).scalar_one()
+        assert check(connection).faults == ()
+    assert (into.who, into.what, into.to) == ("boss", "Let into the team", "mate")
+    assert (out.who, out.what, out.to) == ("boss", "Let out of the team", "looker")
+    assert json.loads(facts) == {"name": "mate", "owners": ["Owner of OWN"], "role": "reviewer"}
 
 
 def test_who_is_let_in_is_checked(yard: Yard) -> None:
