@@ -42,9 +42,9 @@ def answer_columns() -> tuple[Column[HasItem], ...]:
     """Return the columns that the owner fills in, and the hidden one that says which item a row is."""
     return (
         _asked(ANSWER, 14, choices=tuple(Word)),
-        _asked(MOVED_TO, 17),
+        _asked(MOVED_TO, 15),
         _asked(PRESSED_ON, 13, kind=CellKind.ANSWER_DAY),
-        _asked(COMMENT, 30),
+        _asked(COMMENT, 28),
         mark_column(),
     )
 

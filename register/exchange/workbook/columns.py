@@ -47,7 +47,7 @@ class Sheet(Generic[Row]):
 
     `rows` can be gone through more than once, and are never held all together. The first `held` columns stay in
     view. A row is marked as a whole, so that grey print shows it, where the column `marked` holds the word `mark`;
-    with an empty `marked` none is. `portrait` sheets print upright.
+    with an empty `marked` none is. `portrait` sheets print upright, and those of `one_page` on one.
     """
 
     title: str
@@ -62,6 +62,7 @@ class Sheet(Generic[Row]):
     prints_answers: bool = False
     held: int = 2
     portrait: bool = False
+    one_page: bool = False
 
     @property
     def answered(self) -> bool:

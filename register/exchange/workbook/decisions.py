@@ -42,8 +42,8 @@ def decisions_sheet(report: OwnerReport) -> Sheet[Decision]:
         columns=(
             *key_columns(),
             area_column(),
-            Column("What we ask", 36, CellKind.PROSE, lambda row: row.asked),
-            Column("Why", 36, CellKind.PROSE, lambda row: row.why),
+            Column("What we ask", 34, CellKind.PROSE, lambda row: row.asked),
+            Column("Why", 34, CellKind.PROSE, lambda row: row.why),
             *answer_columns(),
         ),
         rows=Streamed(lambda: _decisions(report)),

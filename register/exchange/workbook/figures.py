@@ -33,7 +33,7 @@ _PARTS: Final[tuple[tuple[int, str, _Pattern | None], ...]] = (
 )  # fmt: skip
 """The columns that bars are drawn for, with the pattern that fills them."""
 
-_WIDE, _HIGH, _APART = 17.0, 6.6, 14
+_WIDE, _HIGH, _APART = 17.0, 6.6, 12
 """Size of a chart in cm, and the rows from one to the next."""
 
 
@@ -66,6 +66,7 @@ def figures_sheet(report: OwnerReport) -> Sheet[Figure]:
         rows=Streamed(lambda: figures_of(report.figures)),
         marked="",
         held=2,
+        one_page=True,
     )
 
 

@@ -11,6 +11,8 @@ from register.exchange.workbook.answers import answer_columns, mark_column
 from register.exchange.workbook.columns import STANDING, TAG, Column, HasItem, Row, Sheet
 from register.exchange.workbook.looks import ACCENT, TONES, CellKind
 from register.exchange.workbook.wording import (
+    IN_TIME,
+    LATE,
     against_limit,
     capital,
     interval_words,
@@ -31,6 +33,7 @@ from register.services.report_rows import (
 )
 
 REGISTER: Final = "Register"
+THIS_DUTY: Final = "This duty"
 TICKED_WEEKS: Final = 13
 
 
@@ -39,7 +42,7 @@ def picked(rows: Iterable[Row], wanted: Callable[[Row], bool]) -> Iterable[Row]:
     return Streamed(lambda: (row for row in rows if wanted(row)))
 
 
-def key_columns(name_width: float = 25) -> tuple[Column[HasItem], ...]:
+def key_columns(name_width: float = 23) -> tuple[Column[HasItem], ...]:
     """Return the columns with which every row begins: where the item stands, its tag, and what it is."""
     return (
         Column(STANDING, 11, CellKind.STANDING, lambda row: standing_word(row.item.standing)),
@@ -48,7 +51,7 @@ def key_columns(name_width: float = 25) -> tuple[Column[HasItem], ...]:
     )
 
 
-def area_column(width: float = 14) -> Column[HasItem]:
+def area_column(width: float = 13) -> Column[HasItem]:
     """Return the column that says in which area the item is, after its site where the book is of several."""
     return Column("Area", width, CellKind.TEXT, lambda row: ", ".join(filter(None, [row.item.site, row.item.area])))
 
@@ -63,15 +66,15 @@ def register_sheet(report: OwnerReport) -> Sheet[RegisterRow]:
         colour=ACCENT,
         columns=(
             *key_columns(),
-            Column("Kind", 19, CellKind.TEXT, lambda row: word(row.item.kind)),
+            Column("Kind", 18, CellKind.TEXT, lambda row: word(row.item.kind)),
             area_column(),
-            Column("Environment class", 15.5, CellKind.TEXT, lambda row: row.environment),
+            Column("Environment class", 19.5, CellKind.TEXT, lambda row: row.environment),
             Column("Next due", 12.5, CellKind.DATE, lambda row: row.next_due),
             *(_duty_date(duty) for duty in report.duties),
             Column("Serial number", 12, CellKind.CODE, lambda row: row.serial),
-            Column("Rating", 17, CellKind.TEXT, rating_words),
-            Column("Earlier tags", 13, CellKind.CODE, lambda row: ", ".join(row.earlier_tags)),
-            Column("Remarks", 27, CellKind.PROSE, lambda row: row.remarks),
+            Column("Rating", 16, CellKind.TEXT, rating_words),
+            Column("Earlier tags", 11.5, CellKind.CODE, lambda row: ", ".join(row.earlier_tags)),
+            Column("Remarks", 22, CellKind.PROSE, lambda row: row.remarks),
             *answer_columns(),
         ),
         rows=report.items,
@@ -82,7 +85,7 @@ def _duty_date(duty: Duty) -> Column[RegisterRow]:
     def due(row: RegisterRow) -> date | None:
         return next((each.due for each in row.duties if each.duty is duty), None)
 
-    return Column(f"{word(duty)} due", 14.5, CellKind.DATE, due)
+    return Column(f"{word(duty)} due", 13, CellKind.DATE, due)
 
 
 def overdue_sheet(report: OwnerReport) -> Sheet[DueRow]:
@@ -122,13 +125,13 @@ def _due_columns(as_at: date) -> tuple[Column[DueRow], ...]:
         tag,
         item,
         area_column(),
-        Column("Duty", 17, CellKind.TEXT, lambda row: word(row.duty)),
+        Column("Duty", 16.5, CellKind.TEXT, lambda row: word(row.duty)),
         Column("Last done", 12.5, CellKind.DATE, lambda row: row.last_done),
-        Column("Interval", 11.5, CellKind.TEXT, lambda row: interval_words(row.interval)),
+        Column("Interval", 11, CellKind.TEXT, lambda row: interval_words(row.interval)),
         Column("Due", 12.5, CellKind.DATE, lambda row: row.due),
         _days_left(as_at),
-        Column("Why this date", 38, CellKind.PROSE, _why_this_date),
-        Column("Where the rule stands", 46, CellKind.PROSE, _rule),
+        Column("Why this date", 34, CellKind.PROSE, _why_this_date),
+        Column("Where the rule stands", 44, CellKind.PROSE, _rule),
         mark_column(),
     )
 
@@ -173,11 +176,11 @@ def withdrawn_sheet(report: OwnerReport) -> Sheet[WithdrawnRow]:
             Column("Out since", 12.5, CellKind.DATE, lambda row: row.since),
             Column("Days out", 7.5, CellKind.COUNT, lambda row: (report.as_at - row.since).days),
             Column("Reason", 10, CellKind.TEXT, lambda row: word(row.reason)),
-            Column("Why", 34, CellKind.PROSE, lambda row: row.why),
-            Column("Reading and limit", 34, CellKind.PROSE, lambda row: "\n".join(map(against_limit, row.failing))),
+            Column("Why", 32, CellKind.PROSE, lambda row: row.why),
+            Column("Reading and limit", 30, CellKind.PROSE, lambda row: "\n".join(map(against_limit, row.failing))),
             Column("Out-of-service tag", 11, CellKind.CODE, lambda row: row.tag_number),
-            Column("Waiting for", 17, CellKind.TEXT, lambda row: row.waiting_for),
-            Column("What ends it", 26, CellKind.PROSE, lambda row: row.ends),
+            Column("Waiting for", 16, CellKind.TEXT, lambda row: row.waiting_for),
+            Column("What ends it", 24, CellKind.PROSE, lambda row: row.ends),
             mark_column(),
         ),
         rows=report.withdrawn,
@@ -193,18 +196,30 @@ def own_duties_sheet(report: OwnerReport) -> Sheet[OwnDutyRow]:
         empty="The rules in force ask nothing of the users of these items.",
         colour=ACCENT,
         columns=(
-            *key_columns(30),
-            area_column(20),
-            Column("What to do", 48, CellKind.PROSE, lambda row: own_duty_words(row.duty)),
+            *key_columns(24),
+            area_column(14),
+            Column("What to do", 42, CellKind.PROSE, lambda row: own_duty_words(row.duty)),
             Column("How often", 22, CellKind.TEXT, lambda row: capital(row.every)),
-            Column("Last told us", 14, CellKind.DATE, lambda row: row.last_done),
+            Column("Last told us", 13, CellKind.DATE, lambda row: row.last_done),
             Column("Next due", 12.5, CellKind.DATE, lambda row: row.due),
             _days_left(report.as_at),
-            Column("Where the rule stands", 30, CellKind.PROSE, lambda row: row.source),
+            Column(THIS_DUTY, 11.5, CellKind.STANDING, lambda row: _in_time(row, report.as_at)),
+            Column("Where the rule stands", 26, CellKind.PROSE, lambda row: row.source),
             mark_column(),
         ),
         rows=report.own_duties,
+        marked=THIS_DUTY,
+        mark=LATE,
     )
+
+
+def _in_time(row: OwnDutyRow, as_at: date) -> str:
+    """Say whether a duty of the user is late; what is out of service has not to be tried."""
+    if row.item.standing is Standing.WITHDRAWN:
+        return "Not in use"
+    if row.due is None:
+        return "Not by date"
+    return LATE if row.due < as_at else IN_TIME
 
 
 def tick_sheet(report: OwnerReport) -> Sheet[OwnDutyRow]:

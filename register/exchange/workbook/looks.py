@@ -13,7 +13,7 @@ from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.workbook import Workbook
 
 from register.domain.words import Result, Standing
-from register.exchange.workbook.wording import standing_word, verdict_word
+from register.exchange.workbook.wording import IN_TIME, LATE, standing_word, verdict_word
 
 FONT: Final = "Calibri"
 INK: Final = "1B1D1F"
@@ -59,6 +59,8 @@ TONES: Final[dict[str, Tone]] = {
     verdict_word(Result.FAIL): _ALARM,
     verdict_word(Result.INCOMPLETE): _OPEN,
     verdict_word(Result.PASS): _GOOD,
+    LATE: _ALARM,
+    IN_TIME: _GOOD,
 }
 """The tone of each word that says where something stands. The word is always written; the colour only helps."""
 

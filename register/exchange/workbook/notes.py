@@ -37,10 +37,10 @@ def rules_sheet(report: OwnerReport) -> Sheet[RuleUsed]:
         empty="No rule was needed for this report.",
         colour=INK3,
         columns=(
-            Column("Source", 62, CellKind.TEXT, lambda row: row.edition),
-            Column("Edition", 14, CellKind.TEXT, lambda row: "In force" if row.in_force else "Superseded"),
+            Column("Source", 42, CellKind.TEXT, lambda row: row.edition),
+            Column("Edition", 12, CellKind.TEXT, lambda row: "In force" if row.in_force else "Superseded"),
             Column("How it came to us", 26, CellKind.TEXT, lambda row: trust_words(row.confidence)),
-            Column("Used for", 60, CellKind.PROSE, lambda row: row.used_for),
+            Column("Used for", 56, CellKind.PROSE, lambda row: row.used_for),
             Column("How far to rely on it", 44, CellKind.PROSE, lambda row: _RELY[row.confidence]),
         ),
         rows=report.rules,
@@ -83,7 +83,7 @@ def _notes(report: OwnerReport) -> Iterator[Note]:
         "Fill in the light columns of “For your decision” or of “Register” and send the file back as it is, as .xlsx. "
         "You may sort and filter. What is changed in other cells is shown to us and not taken over.",
     )
-    yield Note("Rows in bold on dots", "Such a row is overdue or failed. The word in it says which.")
+    yield Note("Rows in bold on dots", "Such a row is overdue, late or failed. The word in it says which.")
     yield from (Note("Caution", each) for each in cautions_of(report))
 
 

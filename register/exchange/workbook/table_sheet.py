@@ -39,6 +39,8 @@ def write_sheet(book: BookWriter, sheet: Sheet[Any], page: PageText) -> Workshee
     target.sheet_properties.tabColor = sheet.colour
     target.sheet_view.showGridLines = False
     set_up_page(target, page, landscape=not sheet.portrait)
+    if sheet.one_page:
+        target.page_setup.fitToHeight = 1
     if not count:
         put(cell_at(target, 1, 1), sheet.empty, NOTICE)
         target.column_dimensions["A"].width = 100

@@ -36,6 +36,8 @@ SET_UPS: Final = {
 UNREADABLE: Final = "rated residual current not readable"
 AS_FOUND: Final = "Verdict as found in earlier papers; no readings came with it."
 SUPERSEDED: Final = "Superseded"
+LATE: Final = "Late"
+IN_TIME: Final = "In time"
 
 
 def capital(text: str) -> str:

@@ -16,12 +16,12 @@ from openpyxl.workbook import Workbook
 from python_calamine import CalamineWorkbook
 from xlsx2csv import Xlsx2csv
 
-from register.domain.words import Duty, Kind, Standing
+from register.domain.words import Kind, Standing
 from register.exchange.workbook import write_owner_workbook
 from register.exchange.workbook.answers import marked
 from register.exchange.workbook.looks import CellKind
 from register.exchange.workbook.owner_workbook import describe
-from register.services.report_rows import OwnDutyRow, OwnerReport
+from register.services.report_rows import OwnerReport
 from tests.exchange.workbook.made_up import FAILING_SWITCH, TITLES, TODAY
 from tests.held_report import HeldReport
 
@@ -206,14 +206,10 @@ def test_reasons_without_a_sentence_about_the_rule_keep_its_source(
     assert row["Interval"] == "Before each use"
 
 
-def test_a_button_that_was_not_pressed_in_time_shows_by_how_much(report: HeldReport, tmp_path: Path) -> None:
-    path = tmp_path / "owner.xlsx"
-    own = replace(report.own_duties[0], due=date(2026, 4, 30))
-
-    write_owner_workbook(replace(report, own_duties=(own,)), path)
-
-    row = table(load_workbook(path), "Your duties")[0]
-    assert row["Days left or over"] == -208
+def test_the_charts_are_printed_with_their_figures_on_one_page(book: Workbook) -> None:
+    setup = book["In figures"].page_setup
+    assert (setup.fitToWidth, setup.fitToHeight) == (1, 1)
+    assert book["Register"].page_setup.fitToHeight == 0
 
 
 def test_a_date_that_is_missing_is_explained_beside_it(book: Workbook) -> None:
@@ -238,27 +234,6 @@ def test_the_register_has_a_date_column_for_each_duty_that_an_item_has_and_no_ot
     assert "Inspection and test due" in heads
     assert "Operating-time test due" in heads
     assert "Formal visual check due" not in heads
-
-
-@pytest.mark.parametrize(
-    ("duty", "instruction"),
-    [
-        (Duty.BUTTON_PRESS, "Press the test button"),
-        (Duty.USER_CHECK, "Look over case, cord and plug"),
-        (Duty.LOOK_BEFORE_HIRE, "Look it over and see that its tag is in date"),
-    ],
-)
-def test_each_duty_of_a_user_is_an_instruction(
-    report: HeldReport, tmp_path: Path, duty: Duty, instruction: str
-) -> None:
-    path = tmp_path / "owner.xlsx"
-    own = OwnDutyRow(report.items[2].item, duty, "before each use", None, None, "a source")
-
-    write_owner_workbook(replace(report, own_duties=(own,)), path)
-
-    row = table(load_workbook(path), "Your duties")[0]
-    assert row["What to do"].startswith(instruction)
-    assert row["How often"] == "Before each use"
 
 
 def test_a_site_without_anything_gives_a_book_whose_sheets_say_so(tmp_path: Path, report: HeldReport) -> None:
@@ -349,19 +324,6 @@ def test_what_is_overdue_and_what_is_ahead_are_parted_at_the_day_of_the_report(b
     assert all(row["Due"].date() >= TODAY for row in ahead)
     assert overdue
     assert ahead
-
-
-def test_the_tick_sheet_has_a_box_a_week_for_each_test_button(book: Workbook, report: HeldReport) -> None:
-    heads = [str(cell.value) for cell in book["Tick sheet"][1]]
-    pressed = [row.item.tag for row in report.own_duties if row.duty is Duty.BUTTON_PRESS]
-
-    assert heads[4:] == [
-        "23 Nov", "30 Nov", "7 Dec", "14 Dec", "21 Dec", "28 Dec", "4 Jan", "11 Jan", "18 Jan", "25 Jan", "1 Feb",
-        "8 Feb", "15 Feb",
-    ]  # fmt: skip
-    assert [row["Tag"] for row in table(book, "Tick sheet")] == pressed
-    box = book["Tick sheet"].cell(2, 5)
-    assert (box.value, box.border.left.style, box.border.bottom.style) == (None, "thin", "thin")
 
 
 def test_queries_are_listed_with_their_answers(book: Workbook) -> None:
