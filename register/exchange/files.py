@@ -2,10 +2,12 @@
 
 import errno
 import os
+from contextlib import suppress
 from pathlib import Path
 
 from register.errors import Refused, Unavailable
 from register.store.engine import is_register
+from register.store.room import drive_of, is_full, room_for
 
 
 def write_out(path: Path, content: bytes) -> None:
@@ -13,10 +15,15 @@ def write_out(path: Path, content: bytes) -> None:
     check_place(path)
     beside = path.with_name(f".{path.name}.new")
     try:
-        beside.write_bytes(content)
+        with beside.open("wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())  # before it takes the place of an earlier one
         beside.replace(path)
     except OSError as error:
-        raise _unavailable(path, error.errno) from None
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
+        raise _full(path, len(content)) if is_full(error) else _unavailable(path, error.errno) from None
 
 
 def check_place(path: Path) -> None:
@@ -38,6 +45,13 @@ def spare_register(path: Path) -> None:
     """Refuse to write a file over a register, whatever its name is."""
     if is_register(path):
         raise Refused(f"“{path.name}” is a register, so nothing is written over it. Choose another name.")
+
+
+def _full(path: Path, size: int) -> Unavailable:
+    return Unavailable(
+        f"The drive {drive_of(path.parent)} is full, so {path.name} was not written; an earlier one is as it was. Free"
+        f" {room_for(size)} there or choose another place."
+    )
 
 
 def _unavailable(path: Path, code: int | None) -> Unavailable:

@@ -3,7 +3,6 @@
 Nothing that stands in the folder is ever overwritten, and an unfinished copy never has a copy's name.
 """
 
-import errno
 import os
 import sqlite3
 from contextlib import closing
@@ -21,6 +20,7 @@ from register.store.address import file_of
 from register.store.engine import Register
 from register.store.faults import heed_in_statements
 from register.store.kept_copies import ENDING, copies_in, copy_name, to_let_go
+from register.store.room import drive_of, is_full, room_for
 
 _PAGES: Final = 1_000
 """So many pages of the file are copied in one step."""
@@ -61,7 +61,7 @@ def make_copy(register: Register, folder: Path, at: datetime, *, before: str = "
         temporary.replace(path)
         settle(folder)
     except (OSError, sqlite3.Error) as error:
-        raise _told(folder, error) from error
+        raise _told(folder, source, error) from error
     finally:
         _drop(temporary)
     _thin(folder, source.stem, at, path)
@@ -105,17 +105,17 @@ def _copied(register: Register, target: Path) -> tuple[dict[str, int], str]:
         driver = connection.connection.driver_connection
         assert isinstance(driver, sqlite3.Connection)
         found = _rows(driver), _head(connection)
-        _write(driver, target)
+        _write(driver, _file_of(register), target)
         return found
 
 
-def _write(source: sqlite3.Connection, target: Path) -> None:
+def _write(source: sqlite3.Connection, file: Path, target: Path) -> None:
     """Write every page; what goes wrong here is told of the copy's drive, not of the register's."""
     try:
         with closing(sqlite3.connect(target)) as copy:
             source.backup(copy, pages=_PAGES, progress=lambda *_pages: go_on())
     except sqlite3.Error as error:
-        raise _told(target.parent, error) from error
+        raise _told(target.parent, file, error) from error
 
 
 def _head(connection: Connection) -> str:
@@ -162,16 +162,17 @@ def _drop(temporary: Path) -> None:
             continue
 
 
-def _told(folder: Path, error: OSError | sqlite3.Error) -> Unavailable:
+def _told(folder: Path, source: Path, error: OSError | sqlite3.Error) -> Unavailable:
     """Return what stands in the way, for whoever asked for the copy."""
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
-    return Stopped() if code == sqlite3.SQLITE_INTERRUPT else Unavailable(_sentence(folder, error, code))
+    return Stopped() if code == sqlite3.SQLITE_INTERRUPT else Unavailable(_sentence(folder, source, error, code))
 
 
-def _sentence(folder: Path, error: OSError | sqlite3.Error, code: int) -> str:
+def _sentence(folder: Path, source: Path, error: OSError | sqlite3.Error, code: int) -> str:
     kept = "Older copies were left as they are."
-    if code == sqlite3.SQLITE_FULL or getattr(error, "errno", 0) == errno.ENOSPC:
-        return f"The drive of {folder} is full, so no copy was made. {kept} Free some space or choose another folder."
+    if code == sqlite3.SQLITE_FULL or (isinstance(error, OSError) and is_full(error)):
+        said = f"The drive {drive_of(folder)} is full, so no copy was made in {folder.name}. {kept}"
+        return f"{said} Free {room_for(source.stat().st_size)} there or choose another folder."
     if code in {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}:
         return f"No copy was made, because what was copied is damaged. {kept} Check the register."
     if code in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY} or isinstance(error, PermissionError):

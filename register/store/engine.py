@@ -21,6 +21,7 @@ from sqlalchemy.orm import Session
 
 from register.errors import Damaged, Earlier, Refused, Unavailable
 from register.stopping import go_on, stopped_by
+from register.store.address import file_of
 from register.store.faults import DAMAGED, NOT_OURS, heed_in_statements, told
 from register.store.sqlite_needs import check_sqlite
 
@@ -108,6 +109,11 @@ class Register:
         self._watcher: Watcher | None = None
         sa.event.listen(engine, "before_cursor_execute", _before_statement)
 
+    @property
+    def path(self) -> Path | None:
+        """The file that it is in; None where it is on a server."""
+        return file_of(self.engine)
+
     def watch(self, watcher: Watcher) -> None:
         """Tell a watcher of every change from here on that is kept."""
         self._watcher = watcher
@@ -115,7 +121,7 @@ class Register:
     @contextmanager
     def read(self) -> Iterator[Connection]:
         """Give a connection that sees one state of the register throughout."""
-        with told(self.name), self.engine.connect() as connection, connection.begin():
+        with told(self.name, self.path), self.engine.connect() as connection, connection.begin():
             yield connection
 
     @contextmanager
@@ -128,7 +134,7 @@ class Register:
             raise Refused(self.only_looking)
         watcher = self._watcher if keep else None
         with (
-            told(self.name),
+            told(self.name, self.path),
             self.engine.connect().execution_options(writes=True) as connection,
             connection.begin() as transaction,
         ):
@@ -165,7 +171,7 @@ def open_known(path: Path) -> tuple[Register, str]:
     from register.store.upgrade import EARLIER, HEAD
 
     path = _existing(path)
-    with told(path.name):
+    with told(path.name, path):
         if _marked_reader(path) > READER:
             raise Refused(
                 f"{path.name} was written by a newer version of this program; it was left as it is. Update the program"
@@ -187,7 +193,7 @@ def open_to_work_or_look(path: Path, only_looking: str = "") -> Register:
     from register.store.upgrade import HEAD
 
     path = _existing(path)
-    with told(path.name):
+    with told(path.name, path):
         reader = _marked_reader(path)
         why = only_looking or ("" if _can_be_written(path) else CAN_NOT_WRITE.format(name=path.name))
         only = "ro" if why or reader > READER else "rw"
@@ -249,7 +255,7 @@ def create_register(path: Path, layout: str = "head") -> Register:
         raise Refused(f"{path} exists already; it was left as it is. Choose another name.")
     if not path.parent.is_dir():
         raise Refused(f"The folder {path.parent} does not exist. Make it first, or choose another.")
-    with told(path.name):
+    with told(path.name, path):
         engine = _engine(path, "rwc")
         try:
             with engine.connect().execution_options(writes=True) as connection, connection.begin():

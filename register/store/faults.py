@@ -3,6 +3,7 @@
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Final
 
 import sqlalchemy as sa
@@ -10,6 +11,7 @@ from sqlalchemy.orm.exc import StaleDataError
 
 from register.errors import Damaged, Refused, Unavailable
 from register.stopping import Stopped, is_stopped
+from register.store.room import drive_of, room_for, room_for_change
 from register.store.server_faults import told_by_server
 
 _IN_USE: Final = "The register {name} is in use by another program. Close that one, or try again in a moment."
@@ -26,6 +28,10 @@ _CUT_OFF: Final = (
     " nothing can be written. Copy it with the file {name}-journal to a folder that you can write to and open it there."
 )
 
+_FULL: Final = (
+    "The drive {drive} that holds {name} is full; nothing of this change was kept. Free {room} there and do it again."
+)
+
 _BY_CODE: Final = {
     sqlite3.SQLITE_BUSY: _IN_USE,
     sqlite3.SQLITE_LOCKED: _IN_USE,
@@ -33,9 +39,7 @@ _BY_CODE: Final = {
         "The register {name} can't be written: it, or the medium it is on, is read-only. Copy it to a folder you can"
         " write to and open the copy."
     ),
-    sqlite3.SQLITE_FULL: (
-        "The drive that holds {name} is full; nothing of this change was kept. Free some space and do it again."
-    ),
+    sqlite3.SQLITE_FULL: _FULL,
     sqlite3.SQLITE_CANTOPEN: (
         "The register {name} can't be opened. Check that the folder exists, that you may write to it, and that the"
         " drive is connected."
@@ -59,8 +63,11 @@ def heed_in_statements(connection: sqlite3.Connection) -> None:
 
 
 @contextmanager
-def told(name: str) -> Iterator[None]:
-    """Turn what the database reports into the sentence for the user; anything unknown stays our fault and is raised."""
+def told(name: str, path: Path | None = None) -> Iterator[None]:
+    """Turn what the database reports into the sentence for the user; anything unknown stays our fault and is raised.
+
+    `path` is the file of a register that is in one.
+    """
     try:
         yield
     except StaleDataError as error:
@@ -69,16 +76,16 @@ def told(name: str) -> Iterator[None]:
             " repeat the change."
         ) from error
     except sa.exc.DBAPIError as error:
-        _tell(name, error.orig)
+        _tell(name, path, error.orig)
         raise
     except sqlite3.Error as error:
-        _tell(name, error)
+        _tell(name, path, error)
         raise
     except UnicodeDecodeError as error:  # the driver can't even read what SQLite reports of overwritten names
         raise Damaged(DAMAGED.format(name=name)) from error
 
 
-def _tell(name: str, error: BaseException | None) -> None:
+def _tell(name: str, path: Path | None, error: BaseException | None) -> None:
     """Raise the sentence for what the database reports; do nothing where there is none."""
     if hasattr(error, "sqlstate"):
         said = told_by_server(name, error)
@@ -94,4 +101,10 @@ def _tell(name: str, error: BaseException | None) -> None:
     if sentence is None and str(error).startswith(_NOT_TEXT):
         sentence = DAMAGED
     if sentence is not None:
-        raise (Damaged if sentence is DAMAGED else Unavailable)(sentence.format(name=name)) from error
+        known = _room(path) if path is not None else {}
+        raise (Damaged if sentence is DAMAGED else Unavailable)(sentence.format(name=name, **known)) from error
+
+
+def _room(path: Path) -> dict[str, str]:
+    """Return what drive a register lies on, and what room there is enough for any change."""
+    return {"drive": str(drive_of(path)), "room": room_for(room_for_change(path))}

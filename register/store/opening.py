@@ -134,7 +134,7 @@ def building(place: Place) -> Iterator[Connection]:
     with closing(engine.create_register(place)) as fresh:
         try:
             with (
-                told(fresh.name),
+                told(fresh.name, place),
                 fresh.engine.connect().execution_options(writes=True) as connection,
                 connection.begin(),
             ):

@@ -48,7 +48,7 @@ def bring_up_to_date(
 
     Unavailable, with every byte of the file as it was, where something would be lost, or the disk says no.
     """
-    with told(register.name), register.engine.connect().execution_options(writes=True) as connection:
+    with told(register.name, register.path), register.engine.connect().execution_options(writes=True) as connection:
         driver = connection.connection.driver_connection
         assert isinstance(driver, sqlite3.Connection)
         driver.execute("PRAGMA foreign_keys=0")  # before the transaction: a table that is made anew would empty others

@@ -1,6 +1,7 @@
 """A drive that is full, to whatever degree: what was there stays, and the same test is saved once there is room."""
 
 import shutil
+import subprocess
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
@@ -15,6 +16,7 @@ from tests.desk import QUICK, SOUND, Desk
 
 LEVELS, LONG_LEVELS = 12, 50
 ROOM_AT_MOST = 200_000
+PAGE = 4_096
 
 
 def records(desk: Desk) -> int:
@@ -37,17 +39,19 @@ def test_at_every_level_nothing_is_lost_and_the_same_test_is_saved_when_there_is
 
 
 def saved_after_all(path: Path, stick: Path, room: int) -> bool:
-    """Save a test on a drive with so much room, again once there is more; return whether it was refused at first."""
+    """Save a test on a drive with so much room, again with as much as was said; return whether it was refused."""
     file = shutil.copy(path, stick / "own.register")
     rest = stick / "rest"
+    make_drive(stick, STICK)
     rest.write_bytes(bytes(shutil.disk_usage(stick).free - room))
     with closing(open_register(file)) as register:
         desk = Desk(register)
         said = saving(desk)
         if said:
-            assert said == FULL
+            assert said == FULL.format(drive=stick)
             assert records(desk) == 0
-            rest.unlink()
+            make_drive(stick, STICK + ENOUGH - shutil.disk_usage(stick).free)
+            assert shutil.disk_usage(stick).free <= ENOUGH
             assert saving(desk) == ""
         assert records(desk) == 1
         assert desk.faults() == ()
@@ -56,7 +60,16 @@ def saved_after_all(path: Path, stick: Path, room: int) -> bool:
     return said != ""
 
 
-FULL = "The drive that holds own.register is full; nothing of this change was kept. Free some space and do it again."
+STICK, ENOUGH = 1 << 20, 1_000_000
+FULL = (
+    "The drive {drive} that holds own.register is full; nothing of this change was kept. Free 1.0 MB there and do it"
+    " again."
+)
+
+
+def make_drive(stick: Path, size: int) -> None:
+    """Let a drive have so many bytes in all."""
+    subprocess.run(["mount", "-o", f"remount,size={size // PAGE * PAGE}", stick], check=True)
 
 
 def saving(desk: Desk) -> str:

@@ -16,6 +16,7 @@ from register.services.undo import Steps
 from register.stopping import Stopped, stopped_by
 from register.store import engine
 from register.store.engine import Change, Register, create_register, open_register, open_to_work_or_look
+from register.store.room import drive_of
 from register.store.tables import Owner
 from tests.registers import changing
 
@@ -168,13 +169,14 @@ def test_one_that_can_only_be_read_is_told_to_be_taken_with_its_journal(register
 
 
 @pytest.mark.parametrize("room", range(0, 40, 4))
-def test_a_full_drive_is_said_so_and_what_was_there_stays(register: Register, room: int) -> None:
+def test_a_full_drive_is_said_so_and_what_was_there_stays(register: Register, path: Path, room: int) -> None:
     with changing(register) as change:
         owner_named(change, "Ridge Joinery")
     with pytest.raises(Unavailable) as told, changing(register) as change:
         fill(change, room)
     assert str(told.value) == (
-        "The drive that holds own.register is full; nothing of this change was kept. Free some space and do it again."
+        f"The drive {drive_of(path)} that holds own.register is full; nothing of this change was kept. Free 1.0 MB"
+        " there and do it again."
     )
     assert owners(register) == ["Ridge Joinery"]
     with changing(register) as change:

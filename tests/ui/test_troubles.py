@@ -111,7 +111,7 @@ def save(dialog: ItemDialog) -> None:
         (damaged, "is damaged; nothing was changed."),
         (moved_away, "can't be opened. Check that the folder exists"),
         (only_readable, "can't be written: it, or the medium it is on, is read-only."),
-        (full, "is full; nothing of this change was kept. Free some space and do it again."),
+        (full, "is full; nothing of this change was kept. Free 1.0 MB there and do it again."),
         (pulled_out, "can't be opened. Check that the folder exists"),
     ],
 )
