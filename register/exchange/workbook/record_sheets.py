@@ -135,7 +135,7 @@ def readings_sheet(report: OwnerReport) -> Sheet[Checked]:
         empty="No readings are kept for these items.",
         colour=ACCENT,
         columns=(
-            *key_columns(26),
+            *key_columns(22),
             Column("Tested on", 12.5, CellKind.DATE, lambda row: row.record.tested_on),
             *_place_columns(),
             Column("Bound", 10, CellKind.BOUND, lambda row: bound_words(row.finding) if row.finding else ""),
@@ -143,7 +143,7 @@ def readings_sheet(report: OwnerReport) -> Sheet[Checked]:
             Column("Unit", 6.5, CellKind.TEXT, _unit),
             Column("Limit", 18, CellKind.TEXT, lambda row: row.finding.limit if row.finding else ""),
             Column("Result", 11.5, CellKind.STANDING, _result),
-            Column("Where the limit stands", 36, CellKind.PROSE, _source),
+            Column("Where the limit stands", 45, CellKind.PROSE, _source),
             Column(ROW_MARK, 5, CellKind.MARK, lambda row: row.record.id),
         ),
         rows=Streamed(lambda: (Checked(record, one) for record in report.measured for one in record.findings)),
