@@ -23,13 +23,14 @@ AT_ONCE: Final = 4
 _LEFT: Final = "The server had not answered yet; nothing was opened. Open it again when you want it."
 
 
-def opened(place: Address) -> Register:
-    """Open a register on a server by the password that comes with the place, else by the one kept."""
+def opened(place: Address) -> tuple[Register, str]:
+    """Open a register on a server by the password that comes with the place, else by the one kept.
+
+    Beside the register it returns why the password was not kept, where there is something to say of it.
+    """
     if place.password is None:
-        return open_place(replace(place, password=kept_password(place)))
-    register = open_place(place)
-    keep_password(place, place.password)
-    return register
+        return open_place(replace(place, password=kept_password(place))), ""
+    return open_place(place), keep_password(place, place.password)
 
 
 @dataclass(eq=False, slots=True)
@@ -44,14 +45,16 @@ class _Attempt:
 class AtServer(QObject):
     """Asks for the address of a register on a server, reaches it, and shows it.
 
-    `window` is what is asked over; `show` shows a register that was opened, or lets go of it.
+    `window` is what is asked over; `show` shows a register that was opened, or lets go of it; `say` tells something.
     """
 
     _done = Signal(object, object)
 
-    def __init__(self, window: Callable[[], QWidget], show: Callable[[Register, Address], None]) -> None:
+    def __init__(
+        self, window: Callable[[], QWidget], show: Callable[[Register, Address], None], say: Callable[[str], None]
+    ) -> None:
         super().__init__()
-        self._window, self._show = window, show
+        self._window, self._show, self._say = window, show, say
         self._pool = ThreadPoolExecutor(max_workers=AT_ONCE, thread_name_prefix="server")
         self._done.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
 
@@ -84,21 +87,24 @@ class AtServer(QObject):
         future = self._pool.submit(opened, attempt.place)
         future.add_done_callback(lambda done: self._done.emit(done, attempt))
 
-    def _deliver(self, done: "Future[Register]", attempt: _Attempt) -> None:
+    def _deliver(self, done: "Future[tuple[Register, str]]", attempt: _Attempt) -> None:
         if done.cancelled():
             return
         error, dialog = done.exception(), attempt.dialog
         if attempt.left or dialog.gone:
             if error is None:
-                done.result().close()
+                done.result()[0].close()
         elif isinstance(error, Exception):
             if not dialog.refused(error):
                 raise error
             if isinstance(error, PasswordWanted):
                 dialog.password.setFocus()
         else:
-            self._show(done.result(), attempt.place)
+            register, why_not_kept = done.result()
+            self._show(register, attempt.place)
             dialog.accept()
+            if why_not_kept:
+                self._say(why_not_kept)
 
 
 def put_back(place: Place, offer: Callable[[Path], None], say: Callable[[str], None]) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeVar
 
+from register.cli.output import notice
 from register.store.address import Address, Place
 from register.store.passwords import keep_password, kept_password
 from register.store.server_faults import PasswordWanted
@@ -24,5 +25,7 @@ def reached(place: Place, way: Callable[[Place], _T]) -> _T:
             raise
     typed = getpass.getpass(f"Password of {place.login or 'your login'} for {place.name}: ", stream=sys.stderr)
     done = way(replace(place, password=typed))
-    keep_password(place, typed)
+    why_not = keep_password(place, typed)
+    if why_not:
+        notice(why_not)
     return done
