@@ -21,15 +21,18 @@ from register.exchange.workbook import write_owner_workbook
 from register.planning.kept_settings import PlanSettings
 from register.planning.travel import place_from
 from register.services.check import check
-from register.services.intake import IntakeChoices
+from register.services.intake.taking_in import IntakeChoices
 from register.services.items import find_item
-from register.services.owner_report import owner_report
+from register.services.owners.report import owner_report
 from register.services.places import NewSite, add_instrument, add_site, add_tester, area_named, known_site
-from register.services.plan_settings import keep_plan_settings
 from register.services.questions import DueDuty, due_duties, overdue_sites
 from register.services.recording import record_tests
 from register.services.settings import begin, setting
-from register.services.visiting import (
+from register.services.week.kept import keep_week
+from register.services.week.plan import WeekAsk, plan_week, week_code
+from register.services.week.plan_settings import keep_plan_settings
+from register.services.week.text import week_lines
+from register.services.week.visiting import (
     USUAL_HOURS,
     WEEKDAYS,
     VanFacts,
@@ -39,9 +42,6 @@ from register.services.visiting import (
     keep_van,
     keep_visiting,
 )  # fmt: skip
-from register.services.week import WeekAsk, plan_week, week_code
-from register.services.week_kept import keep_week
-from register.services.week_text import week_lines
 from register.services.withdrawals import withdraw
 from register.stopping import go_on
 from register.store.engine import Change, Register, create_register, open_register

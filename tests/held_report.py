@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, fields
 
-from register.services.report_rows import (
+from register.services.owners.rows import (
     DueRow,
     OwnDutyRow,
     OwnerReport,

@@ -18,8 +18,8 @@ from register.exchange.sheets.mapping import Mapping, not_there
 from register.exchange.sheets.mapping_file import read_mapping, write_mapping
 from register.exchange.taking_in import FileTaken, read_file, take_in_reading
 from register.exchange.workbook.swap_in import workbook_place
-from register.services.intake import DEFAULT_RULEBOOK, IntakeChoices
-from register.services.intake_rows import RowProblem
+from register.services.intake.rows import RowProblem
+from register.services.intake.taking_in import DEFAULT_RULEBOOK, IntakeChoices
 from register.services.places import check_environment, rulebook_of_site
 from register.services.rulebooks import rulebook
 from register.services.settings import begin

@@ -14,16 +14,16 @@ from register.exchange.files import check_place, write_out
 from register.planning.forecast import Totals, Trip, WeekLoad, totals_of
 from register.planning.site_week import Task
 from register.planning.week_rows import PlannedDay, PlannedStop, PlannedWeek
-from register.services.day_sheets import day_sheets, site_addresses
 from register.services.firm import sites
-from register.services.forecast import WhatIf
-from register.services.forecast import forecast as forecast_of
-from register.services.forecast_text import totals_words
-from register.services.plan_settings import keep_drives, plan_settings
-from register.services.visiting import clock_words
-from register.services.week import PinTo, WeekAsk, coming_week, plan_week, week_code, week_from
-from register.services.week_kept import keep_week, week_visits
-from register.services.week_text import week_lines
+from register.services.week.day_sheets import day_sheets, site_addresses
+from register.services.week.forecast import WhatIf
+from register.services.week.forecast import forecast as forecast_of
+from register.services.week.forecast_text import totals_words
+from register.services.week.kept import keep_week, week_visits
+from register.services.week.plan import PinTo, WeekAsk, coming_week, plan_week, week_code, week_from
+from register.services.week.plan_settings import keep_drives, plan_settings
+from register.services.week.text import week_lines
+from register.services.week.visiting import clock_words
 from register.store.engine import Register
 
 

@@ -15,11 +15,11 @@ from register.exchange.records_json import judgement_json, read_judge_request
 from register.services.care import clock_behind, place_risk
 from register.services.check import check as check_register
 from register.services.items import find_item
+from register.services.owners.written_report import told_by_report
 from register.services.past_readings import CardRecord, past_readings
 from register.services.places import known_site
 from register.services.questions import DueDuty, ItemAnswer, due_duties, item_answer
 from register.services.rulebooks import find_rulebook, interval_rows
-from register.services.written_report import told_by_report
 
 WARNINGS = {
     Standing.OVERDUE: "overdue, do not use",

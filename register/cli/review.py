@@ -9,8 +9,8 @@ from register.cli.output import notice, print_json, print_table
 from register.domain.words import counted
 from register.exchange.returned_sheet import Returned
 from register.exchange.review import read_returned
-from register.services.owner_queries import open_queries, settle_query
-from register.services.review import Reviewed, Step, review, unopposed
+from register.services.owners.queries import open_queries, settle_query
+from register.services.owners.review import Reviewed, Step, review, unopposed
 
 
 def take_review(call: Context) -> None:

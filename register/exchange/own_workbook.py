@@ -31,7 +31,7 @@ from register.exchange.workbook.columns import STANDING, TAG
 from register.exchange.workbook.item_sheets import REGISTER
 from register.exchange.workbook.record_sheets import READINGS, RECORDS
 from register.exchange.workbook.wording import AS_FOUND, SUPERSEDED, standing_word, word
-from register.services.intake_rows import IntakeItem, IntakeRecord, RowPlace, RowProblem, SheetRows
+from register.services.intake.rows import IntakeItem, IntakeRecord, RowPlace, RowProblem, SheetRows
 
 LACKS: Final = (
     "Repairs, moves, overrides and times of day don't come along, so some dates may differ from those in the workbook."

@@ -21,8 +21,8 @@ from register.exchange.workbook.looks import ACCENT, CellKind
 from register.exchange.workbook.paper import PageText
 from register.exchange.workbook.swap_in import swap_in
 from register.exchange.workbook.table_sheet import write_sheet
-from register.services.intake import Taken
-from register.services.intake_rows import Became, RowPlace, RowProblem
+from register.services.intake.rows import Became, RowPlace, RowProblem
+from register.services.intake.taking_in import Taken
 from register.stopping import step_by_step
 
 LEFT_OUT: Final = "Left out"

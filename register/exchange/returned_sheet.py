@@ -26,7 +26,7 @@ from register.exchange.workbook.answers import (
     ROW_SENT,
 )
 from register.exchange.workbook.columns import TAG
-from register.services.review import Answer, Sent, Word
+from register.services.owners.review import Answer, Sent, Word
 from register.stopping import step_by_step
 
 MOST_CHANGES: Final = 1_000

@@ -12,7 +12,7 @@ from register.exchange.returned_sheet import Returned, SentSheet, SheetBack, mar
 from register.exchange.sheets.book import open_book
 from register.exchange.sheets.cells import Book, SheetSource, text_of
 from register.exchange.workbook.answers import AS_SENT, FORMAT, ROW_SENT
-from register.services.review import Answer, Sent
+from register.services.owners.review import Answer, Sent
 from register.stopping import go_on
 
 _FACTS: Final = 3

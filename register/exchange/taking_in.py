@@ -14,9 +14,9 @@ from register.exchange.sheets.corrected import for_next_file, heads_hash
 from register.exchange.sheets.mapping import Constants, Mapping
 from register.exchange.sheets.mapping_file import mapping_text, parse_mapping
 from register.exchange.sheets.preview import Progress, SheetReading, read_book
-from register.services.intake import DEFAULT_RULEBOOK, IntakeChoices, Taken, take_in
-from register.services.intake_records import forget_judgements
-from register.services.mappings import Remembered, remember, remembered
+from register.services.intake.mappings import Remembered, remember, remembered
+from register.services.intake.records import forget_judgements
+from register.services.intake.taking_in import DEFAULT_RULEBOOK, IntakeChoices, Taken, take_in
 from register.services.places import rulebook_of_site
 from register.services.rulebooks import rulebook
 from register.store.bulk import many_values

@@ -14,10 +14,10 @@ from register.domain.wear import strokes
 from register.domain.weeks import monday_of
 from register.domain.words import Duty, Kind
 from register.planning.workload import Minutes, crew_hours_from
-from register.services.minutes import minutes_in_force
 from register.services.questions import DueDuty, due_rows
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
+from register.services.week.minutes import minutes_in_force
 from register.store.due_weeks import OverdueWork, counted_within, dated_work, duties_within, overdue_work, undated_work
 from register.store.lists import DueFilter, due_page
 from register.store.tables import Item, Site

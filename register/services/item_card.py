@@ -14,7 +14,7 @@ from register.domain.wear import strokes
 from register.domain.words import SwitchType, WithdrawalReason, spoken
 from register.services.amended import Undone, undone_records
 from register.services.cases import case
-from register.services.owner_queries import OpenQuery, open_queries
+from register.services.owners.queries import OpenQuery, open_queries
 from register.services.past_readings import CardRecord, History, past_readings
 from register.services.photos import Shown, photos_of
 from register.services.questions import DutyAnswer, ItemAnswer, item_answer

@@ -10,7 +10,7 @@ from contextlib import closing
 from pathlib import Path
 
 from register.exchange.workbook import write_owner_workbook
-from register.services.owner_report import report_on
+from register.services.owners.report import report_on
 from register.store.engine import open_register
 from register.store.sparing import sparing
 from tests.bench.made_up import TODAY

@@ -9,7 +9,7 @@ from typing import Final
 import openpyxl
 
 from register.exchange.taking_in import read_file, take_in_reading
-from register.services.intake import IntakeChoices
+from register.services.intake.taking_in import IntakeChoices
 from register.store.engine import create_register, open_register
 from tests.bench.build import ACTOR, AT
 from tests.bench.made_up import TODAY

@@ -17,7 +17,7 @@ from sqlalchemy.engine import Connection
 from register.domain.words import Kind
 from register.services.horizon import horizon
 from register.services.item_card import item_card
-from register.services.owner_report import owner_report
+from register.services.owners.report import owner_report
 from register.services.recording import record_tests
 from register.services.saving import save
 from register.store import lists

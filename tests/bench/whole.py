@@ -17,7 +17,7 @@ from openpyxl.workbook import Workbook
 from sqlalchemy.engine import Connection
 
 from register.exchange.workbook.owner_workbook import describe, write_owner_workbook
-from register.services.owner_report import report_on
+from register.services.owners.report import report_on
 from register.services.projection import redate
 from register.store.chain import broken_at, head
 from register.store.engine import Register

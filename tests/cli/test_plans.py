@@ -10,8 +10,8 @@ from register.cli.main import main
 from register.planning.kept_settings import PlanSettings
 from register.planning.travel import Place
 from register.services.places import known_site
-from register.services.plan_settings import keep_plan_settings
-from register.services.visiting import VanFacts, Visiting, keep_van, keep_visiting
+from register.services.week.plan_settings import keep_plan_settings
+from register.services.week.visiting import VanFacts, Visiting, keep_van, keep_visiting
 from register.store.engine import create_register
 from tests.desk import Desk
 from tests.registers import TODAY, changing

@@ -9,7 +9,7 @@ from openpyxl.workbook import Workbook
 
 from register.domain.words import Kind
 from register.exchange.workbook import write_owner_workbook
-from register.services.owner_report import owner_report
+from register.services.owners.report import owner_report
 from register.services.places import known_site
 from register.store.engine import Register
 from tests.desk import Desk

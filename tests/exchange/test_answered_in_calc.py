@@ -10,7 +10,7 @@ import pytest
 
 from register.domain.words import Duty
 from register.exchange.review import read_returned
-from register.services.review import review
+from register.services.owners.review import review
 from tests.desk import Desk
 from tests.exchange.hotel import desk, sent
 from tests.registers import TODAY, empty_file, path, register

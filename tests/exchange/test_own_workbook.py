@@ -20,12 +20,12 @@ from register.exchange.taking_in import FileTaken, read_file, take_in_reading
 from register.exchange.workbook import write_owner_workbook
 from register.exchange.workbook.record_sheets import READINGS
 from register.exchange.workbook.wording import check_words, duties_words, instrument_words, rating_words
-from register.services.intake import IntakeChoices
-from register.services.intake_rows import RowPlace
-from register.services.owner_report import owner_report
-from register.services.owner_reports import known_owner, report_on_all
+from register.services.intake.rows import RowPlace
+from register.services.intake.taking_in import IntakeChoices
+from register.services.owners.all_sites import known_owner, report_on_all
+from register.services.owners.report import owner_report
+from register.services.owners.rows import OwnerReport, Period, RecordRow, RegisterRow, ReportedItem
 from register.services.places import known_site
-from register.services.report_rows import OwnerReport, Period, RecordRow, RegisterRow, ReportedItem
 from register.store.engine import Register, create_register
 from tests.desk import Desk
 from tests.domain.verdict_rules import earth

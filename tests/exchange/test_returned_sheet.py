@@ -12,8 +12,8 @@ from register.errors import Refused
 from register.exchange.returned_sheet import Returned
 from register.exchange.review import read_returned
 from register.exchange.taking_in import read_file
-from register.services.intake import IntakeChoices
-from register.services.review import Word
+from register.services.intake.taking_in import IntakeChoices
+from register.services.owners.review import Word
 from tests.desk import Desk
 from tests.domain.verdict_rules import earth
 from tests.exchange.hotel import COLUMNS, answer, column, desk, row_of, sent, written

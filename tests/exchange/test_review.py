@@ -12,8 +12,8 @@ from register.errors import Refused
 from register.exchange.returned_sheet import MOST_NOTES, Returned
 from register.exchange.review import read_returned
 from register.exchange.workbook.answers import AS_SENT
-from register.services.owner_queries import open_queries
-from register.services.review import Deed, Reviewed, State, review
+from register.services.owners.queries import open_queries
+from register.services.owners.review import Deed, Reviewed, State, review
 from register.services.withdrawals import remove
 from tests.desk import Desk
 from tests.exchange.hotel import answer, answered, column, desk, row_of, sent

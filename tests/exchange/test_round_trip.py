@@ -17,12 +17,12 @@ from register.domain.measures import read_measure
 from register.domain.words import Check, Duty, Kind, Result
 from register.exchange.taking_in import read_file, take_in_reading
 from register.exchange.workbook import write_owner_workbook
-from register.services.intake import IntakeChoices
+from register.services.intake.taking_in import IntakeChoices
 from register.services.items import NewItem, add_item
-from register.services.owner_report import owner_report
+from register.services.owners.report import owner_report
+from register.services.owners.rows import Period, RecordRow
 from register.services.places import known_site
 from register.services.recording import record_tests
-from register.services.report_rows import Period, RecordRow
 from register.store.engine import open_register
 from tests.desk import TYPE_II, WHOLE, Desk, entry
 from tests.domain.verdict_rules import earth, insulation, leakage, polarity, tripped

@@ -17,7 +17,7 @@ from register.exchange.workbook import write_owner_workbook
 from register.services.check import check
 from register.services.copying import copy_now
 from register.services.due_list import due_list
-from register.services.owner_report import owner_report
+from register.services.owners.report import owner_report
 from register.services.places import known_site
 from register.stopping import Stopped, go_on, step_by_step, stopped_by
 from register.store.engine import Register, open_register

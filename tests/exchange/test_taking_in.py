@@ -12,7 +12,7 @@ from register.exchange.sheets.corrected import uses, with_column, with_word
 from register.exchange.sheets.fields import ColumnUse, Field
 from register.exchange.sheets.mapping import Constants, Mapping
 from register.exchange.taking_in import FileTaken, read_file, take_in_reading
-from register.services.intake import IntakeChoices
+from register.services.intake.taking_in import IntakeChoices
 from register.services.undo import Steps
 from register.store.engine import Register
 from tests.desk import Desk

@@ -13,7 +13,7 @@ from register.planning.routes import solve
 from register.planning.stretch import Stretch
 from register.planning.timing import cost_of, timed
 from register.planning.travel import Place, Travel
-from register.services.week_text import cards
+from register.services.week.text import cards
 from tests.planning.weeks import MONDAY, asked, site, wrong_with
 
 MUST = 10_000

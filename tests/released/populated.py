@@ -21,19 +21,18 @@ from register.exchange.pack import merge_file, open_pack, write_pack, write_work
 from register.exchange.workbook import write_owner_workbook
 from register.planning.kept_settings import PlanSettings
 from register.planning.travel import place_from
-from register.services.aside import drop_code, set_aside
+from register.services.bench.aside import drop_code, set_aside
 from register.services.conditions import change_condition
 from register.services.corrections import correct_record, void_record
 from register.services.deciding import decide, end_decision
-from register.services.intake import IntakeChoices
+from register.services.intake.taking_in import IntakeChoices
 from register.services.marks import mark_done
 from register.services.moves import change_area_class, move_item
 from register.services.overrides import NewOverride
-from register.services.owner_queries import note_query, open_queries, settle_query
-from register.services.owner_report import owner_report
+from register.services.owners.queries import note_query, open_queries, settle_query
+from register.services.owners.report import owner_report
 from register.services.people import keep_instrument, keep_tester
 from register.services.places import known_site
-from register.services.plan_settings import keep_plan_settings
 from register.services.replacing import replace_item
 from register.services.retention import keeping, let_go
 from register.services.settings import begin, set_setting
@@ -41,9 +40,10 @@ from register.services.tag_ranges import add_range
 from register.services.tags import new_tag
 from register.services.team import let_in
 from register.services.undo import Steps
-from register.services.visiting import VanFacts, Visiting, keep_van, keep_visiting
-from register.services.week import WeekAsk, plan_week
-from register.services.week_kept import keep_week
+from register.services.week.kept import keep_week
+from register.services.week.plan import WeekAsk, plan_week
+from register.services.week.plan_settings import keep_plan_settings
+from register.services.week.visiting import VanFacts, Visiting, keep_van, keep_visiting
 from register.services.withdrawals import remove
 from register.store.access import Role
 from register.store.engine import create_register, open_register

@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Final
 
-from register.services.intake import IntakeChoices
+from register.services.intake.taking_in import IntakeChoices
 from register.services.places import owner_named
 from register.services.recording import record_tests
 from register.services.undo import Steps

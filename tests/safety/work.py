@@ -12,7 +12,7 @@ from typing import Any
 import apsw
 import sqlalchemy as sa
 
-from register.services.intake import IntakeChoices
+from register.services.intake.taking_in import IntakeChoices
 from register.services.moves import move_item
 from register.services.undo import Steps
 from register.store.engine import create_register

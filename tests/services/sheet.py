@@ -6,8 +6,8 @@ import sqlalchemy as sa
 
 from register.domain.records import TestRecord
 from register.domain.words import Kind, Result
-from register.services.intake import IntakeChoices, Taken, take_in
-from register.services.intake_rows import IntakeItem, IntakeRecord, RowPlace, SheetRows
+from register.services.intake.rows import IntakeItem, IntakeRecord, RowPlace, SheetRows
+from register.services.intake.taking_in import IntakeChoices, Taken, take_in
 from register.store.tables import Record
 from tests.desk import INSPECTION, Desk
 from tests.registers import TODAY

@@ -5,7 +5,7 @@ import pytest
 from register.domain.look import CORD
 from register.domain.words import Kind, Result, Standing
 from register.errors import Refused
-from register.services.bench import WRONG_AT_THE_LOOK
+from register.services.bench.on_bench import WRONG_AT_THE_LOOK
 from register.services.cords import CordAsked, add_cord, cord_asked
 from register.services.withdrawals import remove
 from register.services.withdrawing import withdrawing

@@ -11,10 +11,10 @@ from register.planning.kept_settings import PlanSettings
 from register.planning.travel import Place
 from register.services.packs.days_out import DayOut, coming_days_out, sites_on
 from register.services.places import known_site
-from register.services.plan_settings import keep_plan_settings
-from register.services.visiting import VanFacts, Visiting, keep_van, keep_visiting
-from register.services.week import WeekAsk, drop_stop, plan_week
-from register.services.week_kept import keep_week
+from register.services.week.kept import keep_week
+from register.services.week.plan import WeekAsk, drop_stop, plan_week
+from register.services.week.plan_settings import keep_plan_settings
+from register.services.week.visiting import VanFacts, Visiting, keep_van, keep_visiting
 from register.store.engine import Register
 from tests.desk import Desk
 from tests.registers import ACTOR, TODAY

@@ -10,8 +10,8 @@ from register.domain.intervals import Interval
 from register.domain.schedule import Scope
 from register.domain.words import Condition, Duty, Kind, WithdrawalReason
 from register.services.conditions import change_condition
-from register.services.intake import take_in
-from register.services.intake_rows import SheetRows
+from register.services.intake.rows import SheetRows
+from register.services.intake.taking_in import take_in
 from register.services.items import NewItem, add_item, find_item
 from register.services.marks import mark_done
 from register.services.moves import change_area_class, move_item

@@ -6,7 +6,7 @@ import pytest
 
 from register.errors import Refused
 from register.services.item_card import item_card
-from register.services.owner_report import owner_report
+from register.services.owners.report import owner_report
 from register.services.people import instruments, keep_instrument, keep_tester
 from register.services.places import known_site
 from register.services.settings import set_setting

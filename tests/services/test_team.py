@@ -15,7 +15,7 @@ from register.domain.intervals import Interval
 from register.domain.schedule import Scope
 from register.domain.words import Duty, WithdrawalReason
 from register.errors import Refused, Unavailable
-from register.services import aside
+from register.services.bench import aside
 from register.services.check import check
 from register.services.editing import ItemFacts, change_item, item_form
 from register.services.firm import change_owner, change_site, sites

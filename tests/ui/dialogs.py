@@ -16,7 +16,7 @@ from register.domain.schedule import Scope
 from register.domain.words import Result, SetUp
 from register.exchange.pack import open_pack, write_pack, write_work
 from register.planning.kept_settings import PlanSettings
-from register.services.bench_correction import to_correct
+from register.services.bench.correction import to_correct
 from register.services.deciding import deciding
 from register.services.editing import item_form
 from register.services.firm import areas, sites
@@ -24,8 +24,8 @@ from register.services.item_card import item_card
 from register.services.place_choices import site_choices
 from register.services.putting_back import WayBack
 from register.services.tags import retagging
-from register.services.visiting import VanFacts, Visiting, keep_van
-from register.services.week import WeekAsk, plan_week
+from register.services.week.plan import WeekAsk, plan_week
+from register.services.week.visiting import VanFacts, Visiting, keep_van
 from register.services.withdrawing import withdrawing
 from register.store.engine import open_register
 from register.store.kept_copies import KeptCopy

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 
 from register.domain.records import Place, ReadingPlan
 from register.domain.words import Check, Kind, Result, SetUp
-from register.services.bench import AT_250_V
+from register.services.bench.on_bench import AT_250_V
 from register.store.tables import Record
 from tests.desk import TYPE_II, Desk
 from tests.ui.conftest import RecordedMessages

@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from register.domain.records import Place
 from register.domain.words import Check, Duty, Result, SetUp
 from register.errors import Refused
-from register.services.bench import on_bench
+from register.services.bench.on_bench import on_bench
 from register.services.whereabouts import mark_missing
 from register.services.withdrawals import remove
 from tests.desk import Desk

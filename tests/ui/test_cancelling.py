@@ -16,7 +16,7 @@ from pytestqt.qtbot import QtBot
 from register import stopping
 from register.exchange.workbook import write_owner_workbook
 from register.services.firm import areas, sites
-from register.services.owner_report import owner_report
+from register.services.owners.report import owner_report
 from register.services.place_choices import site_choices
 from register.services.places import known_site
 from tests.desk import Desk

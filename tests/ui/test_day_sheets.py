@@ -13,12 +13,12 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from register.domain.words import Duty, Standing
-from register.services.day_sheets import DayLine, DaySheets, ItemLine, KitRow, StopLine
-from register.services.kit import KitLine
-from register.services.stop_extras import Extras
-from register.services.visiting import VanFacts, keep_van
-from register.services.week import WeekAsk, coming_week, plan_week
-from register.services.week_kept import keep_week
+from register.services.week.day_sheets import DayLine, DaySheets, ItemLine, KitRow, StopLine
+from register.services.week.kept import keep_week
+from register.services.week.kit import KitLine
+from register.services.week.plan import WeekAsk, coming_week, plan_week
+from register.services.week.stop_extras import Extras
+from register.services.week.visiting import VanFacts, keep_van
 from register.store.engine import Register
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages

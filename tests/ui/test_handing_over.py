@@ -17,7 +17,7 @@ from pytestqt.qtbot import QtBot
 from register.exchange.workbook.handing import BookAsk, file_word, preview, report_asked
 from register.exchange.workbook.told import MOST_ROWS, Told, ToldRow, ToldSheet, told, without_sheets
 from register.services.finding import site_choices
-from register.services.owner_queries import note_query, open_queries
+from register.services.owners.queries import note_query, open_queries
 from register.services.places import known_site
 from register.store.tables import Item
 from tests.desk import Desk

@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from register.domain.words import Duty, Standing
 from register.planning.workload import time_words
-from register.services.forecast import forecast
+from register.services.week.forecast import forecast
 from register.stopping import go_on
 from register.store.engine import Register
 from tests.desk import Desk

@@ -11,7 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from register.exchange.workbook import write_owner_workbook
 from register.services.item_card import item_card
-from register.services.owner_report import owner_report
+from register.services.owners.report import owner_report
 from register.services.places import known_site
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages

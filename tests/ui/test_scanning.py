@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from register.domain.records import Place
 from register.domain.words import Check, Kind
-from register.services.aside import codes_aside
+from register.services.bench.aside import codes_aside
 from register.services.items import NewItem, enter_items
 from tests.desk import INSPECTION, Desk
 from tests.ui.conftest import RecordedMessages

@@ -11,7 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from register.exchange.review import read_returned
 from register.services.finding import site_choices
-from register.services.owner_reports import owners_of_several
+from register.services.owners.all_sites import owners_of_several
 from resources import RESOURCES
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages

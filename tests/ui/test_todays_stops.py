@@ -9,9 +9,9 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from register.services.places import known_site
-from register.services.visiting import VanFacts, Visiting, keep_van, keep_visiting
-from register.services.week import WeekAsk, plan_week
-from register.services.week_kept import keep_week
+from register.services.week.kept import keep_week
+from register.services.week.plan import WeekAsk, plan_week
+from register.services.week.visiting import VanFacts, Visiting, keep_van, keep_visiting
 from tests.desk import Desk
 from tests.ui.conftest import TODAY
 from tests.ui.hand import Hand

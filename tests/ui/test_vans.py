@@ -13,9 +13,9 @@ from register.domain.words import Kind
 from register.planning.learnt import Learnt
 from register.planning.travel import Leg, Place
 from register.services.places import known_site
-from register.services.plan_settings import days_off, drives, keep_plan_settings, named_days, plan_settings
-from register.services.visiting import VanFacts, keep_van, vans, visiting
-from register.services.week import WeekAsk, plan_week
+from register.services.week.plan import WeekAsk, plan_week
+from register.services.week.plan_settings import days_off, drives, keep_plan_settings, named_days, plan_settings
+from register.services.week.visiting import VanFacts, keep_van, vans, visiting
 from tests.desk import Desk
 from tests.ui.conftest import TODAY, RecordedMessages
 from ui.asking.dialog import Dialog

@@ -13,9 +13,9 @@ from pytestqt.qtbot import QtBot
 from register.planning.kept_settings import PlanSettings
 from register.planning.travel import Place
 from register.services.places import known_site
-from register.services.plan_settings import add_days_off, keep_plan_settings
-from register.services.visiting import VanFacts, Visiting, keep_van, keep_visiting
-from register.services.week_kept import week_visits
+from register.services.week.kept import week_visits
+from register.services.week.plan_settings import add_days_off, keep_plan_settings
+from register.services.week.visiting import VanFacts, Visiting, keep_van, keep_visiting
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from ui.asking.van import VanDialog

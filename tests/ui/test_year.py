@@ -12,7 +12,7 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from register.planning.forecast import Forecast, Trip, WeekLoad
-from register.services.visiting import VanFacts, keep_van
+from register.services.week.visiting import VanFacts, keep_van
 from tests.desk import Desk
 from tests.ui.conftest import TODAY, RecordedMessages
 from ui.horizon.year import Year

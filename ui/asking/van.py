@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.planning.travel import Place, place_from
-from register.services.plan_settings import keep_plan_settings, plan_settings
-from register.services.visiting import MOST_PEOPLE, VanFacts, VanRow, clock_words, hours_from, keep_van
+from register.services.week.plan_settings import keep_plan_settings, plan_settings
+from register.services.week.visiting import MOST_PEOPLE, VanFacts, VanRow, clock_words, hours_from, keep_van
 from register.store.engine import Change
 from ui.asking.carrying_out import carry_out
 from ui.asking.days import day_field

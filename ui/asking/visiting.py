@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QWidget
 from register.errors import Refused
 from register.planning.site_week import Hours
 from register.planning.travel import place_from
-from register.services.visiting import (
+from register.services.week.visiting import (
     MOST_PEOPLE,
     MOST_READY_MINUTES,
     Visiting,

@@ -7,8 +7,8 @@ from functools import partial
 from PySide6.QtCore import QObject, Signal
 
 from register.domain.words import Result
-from register.services.bench import Finished
-from register.services.bench_correction import how_they_stand
+from register.services.bench.correction import how_they_stand
+from register.services.bench.on_bench import Finished
 from register.services.recording import Recorded
 from ui.bench.became import OF_VERDICT, Became
 from ui.bench.correcting import Correcting

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QWidget
 
-from register.services.aside import Aside
+from register.services.bench.aside import Aside
 from ui.asking.dialog import Dialog
 from ui.dates import shown
 from ui.look.typeface import font, px

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QSizePolicy, QWidget
 
 from register.domain.records import Finding, Place
 from register.domain.words import Result
-from register.services.worksheet import Cell, shown_text
+from register.services.bench.worksheet import Cell, shown_text
 from ui.bench.words import cell_name, is_word, unit_of, used
 from ui.look import draw
 from ui.look.glyphs import VERDICT_GLYPHS, glyph

@@ -6,11 +6,11 @@ from typing import Final
 from PySide6.QtCore import QObject, Signal
 
 from register.errors import Refused
-from register.services.aside import Aside, codes_aside, drop_code, enter_code
-from register.services.drafts import Draft, drafts_kept
+from register.services.bench.aside import Aside, codes_aside, drop_code, enter_code
+from register.services.bench.drafts import Draft, drafts_kept
 from register.services.place_choices import SiteChoice, site_choices
 from register.services.places import area_named
-from register.services.todays_stops import TodaysStop, todays_stops
+from register.services.week.todays_stops import TodaysStop, todays_stops
 from register.store.engine import Change
 from ui.bench.aside_dialog import AsideDialog
 from ui.bench.drafts import Drafts

@@ -10,9 +10,9 @@ from register.domain.places import place_heading, place_of
 from register.domain.text import clean_text
 from register.domain.words import Result
 from register.errors import Refused
-from register.services.bench import BenchItem, Wrong
-from register.services.bench_correction import to_correct
-from register.services.worksheet import Worksheet
+from register.services.bench.correction import to_correct
+from register.services.bench.on_bench import BenchItem, Wrong
+from register.services.bench.worksheet import Worksheet
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field
 from ui.bench.became import Became

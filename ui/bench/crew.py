@@ -9,7 +9,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from register.errors import Refused
-from register.services.bench import Crew, Who, Wrong
+from register.services.bench.on_bench import Crew, Who, Wrong
 from ui.bench.pin import Pin
 from ui.dates import shown, typed
 from ui.look.typeface import px, width

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from register.domain.records import Place
-from register.services.worksheet import in_working_order
+from register.services.bench.worksheet import in_working_order
 from ui.bench.session import Session
 from ui.bench.sheet import ItemSheet
 from ui.bench.verdict import VerdictPanel

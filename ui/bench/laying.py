@@ -6,8 +6,8 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QApplication
 
 from register.errors import Refused
-from register.services.bench import BenchItem
-from register.services.bench_correction import still_on_bench
+from register.services.bench.correction import still_on_bench
+from register.services.bench.on_bench import BenchItem
 from ui.bench.became import Became
 from ui.bench.cursor import Cursor
 from ui.bench.saving import Saving

@@ -9,7 +9,7 @@ from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QGridLayout, QSizePolicy, QWidget
 
 from register.domain.look import LookPoint, look_points
-from register.services.worksheet import Worksheet
+from register.services.bench.worksheet import Worksheet
 from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours, theme

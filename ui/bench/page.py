@@ -10,7 +10,7 @@ from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from register.domain.words import Result
-from register.services.bench import Finished
+from register.services.bench.on_bench import Finished
 from register.services.recording import Recorded
 from ui.bench.afterwards import Afterwards
 from ui.bench.coming import Coming, TakingUp

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from PySide6.QtWidgets import QWidget
 
 from register.services.place_choices import SiteChoice
-from register.services.todays_stops import TodaysStop
+from register.services.week.todays_stops import TodaysStop
 from ui.asking.dialog import Dialog
 from ui.asking.fields import ChoiceRow, Choices
 from ui.asking.place_fields import PlaceFields

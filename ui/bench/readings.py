@@ -15,7 +15,7 @@ from register.domain.places import CURRENT_WORDS
 from register.domain.plate import current_sent_ma
 from register.domain.records import Finding, Place
 from register.domain.words import Check, Result, counted
-from register.services.worksheet import INSULATION_V, Cell, Live, Worksheet, column_order
+from register.services.bench.worksheet import INSULATION_V, Cell, Live, Worksheet, column_order
 from ui.bench.cell import ReadingCell
 from ui.bench.words import TITLES, is_trip, limit_words, times, worst_words
 from ui.look import draw

@@ -5,7 +5,7 @@ from functools import partial
 from PySide6.QtCore import QObject, Signal
 
 from register.domain.words import Result
-from register.services.bench import Finished, save_correction, save_record
+from register.services.bench.on_bench import Finished, save_correction, save_record
 from register.services.corrections import Corrected
 from register.services.recording import Recorded
 from register.store.engine import Change

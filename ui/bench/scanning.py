@@ -8,8 +8,8 @@ from typing import Final
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QApplication
 
-from register.services.aside import set_aside
-from register.services.bench import BenchItem, Outcome, Scan, on_bench, scan
+from register.services.bench.aside import set_aside
+from register.services.bench.on_bench import BenchItem, Outcome, Scan, on_bench, scan
 from register.services.moves import Moved, move_item
 from register.store.engine import Change
 from ui.bench.became import Became

@@ -10,9 +10,9 @@ from PySide6.QtCore import QObject, Signal
 from register.domain.items import Item
 from register.domain.records import Place
 from register.domain.words import Duty, Result, SetUp
-from register.services.bench import BenchItem
-from register.services.drafts import Draft, draft_data
-from register.services.worksheet import Live, Worksheet, live, no_reading
+from register.services.bench.drafts import Draft, draft_data
+from register.services.bench.on_bench import BenchItem
+from register.services.bench.worksheet import Live, Worksheet, live, no_reading
 
 
 class Session(QObject):

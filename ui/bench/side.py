@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from register.domain.words import Result, counted
-from register.services.bench_place import Nearby, WorkPlace
+from register.services.bench.place import Nearby, WorkPlace
 from ui.bench.became import GLYPHS, OF_VERDICT, TONES, Became
 from ui.bench.words import few
 from ui.dates import shown_time

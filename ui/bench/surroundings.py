@@ -4,9 +4,9 @@ from functools import partial
 
 from PySide6.QtCore import QObject, Signal
 
-from register.services.bench import crew
-from register.services.bench_place import WorkPlace, work_place
-from register.services.todays_stops import TodaysStop, stop_to_begin, todays_stops
+from register.services.bench.on_bench import crew
+from register.services.bench.place import WorkPlace, work_place
+from register.services.week.todays_stops import TodaysStop, stop_to_begin, todays_stops
 from ui.bench.crew import CrewChoice
 from ui.bench.memory import Memory
 from ui.bench.scanning import AtWork, Scanning

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 )
 
 from register.domain.words import Result
-from register.services.bench import next_due_if_passed
+from register.services.bench.on_bench import next_due_if_passed
 from ui.bench.session import Session
 from ui.bench.words import CheckLine, Said, check_lines, said
 from ui.dates import shown

@@ -11,7 +11,7 @@ from register.domain.measures import SYMBOL, plain_number
 from register.domain.places import CURRENT_WORDS, place_heading, place_words
 from register.domain.records import Finding, Place
 from register.domain.words import Check, Result, counted
-from register.services.worksheet import TRIPS, Live, Worksheet
+from register.services.bench.worksheet import TRIPS, Live, Worksheet
 
 HALF: Final = Decimal("0.5")
 TITLES: Final = {

@@ -11,7 +11,7 @@ from register.services.care import Care
 from register.services.check import Checked, check
 from register.services.copying import Made, Safety, copy_now, safety
 from register.services.history import LATEST, Happened, history
-from register.services.written_report import told_by_report
+from register.services.owners.written_report import told_by_report
 from register.stopping import Stopped
 from register.store.engine import Register
 from ui.dates import shown, shown_time

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 from register.planning.kept_settings import MOST_FACTOR, MOST_LUNCH, MOST_SPEED, PlanSettings
 from register.planning.problem import LunchClock
 from register.planning.travel import Pace, place_from
-from register.services.visiting import clock_from, clock_words
+from register.services.week.visiting import clock_from, clock_words
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, beside
 from ui.asking.reading import Reading, number, said, whole

@@ -11,7 +11,7 @@ from register.exchange.week.distances import DrivesRead, read_drives
 from register.planning.kept_settings import PlanSettings
 from register.planning.travel import Leg, Pair
 from register.services.firm import sites
-from register.services.plan_settings import (
+from register.services.week.plan_settings import (
     BY_USER,
     DayOff,
     add_days_off,
@@ -22,7 +22,7 @@ from register.services.plan_settings import (
     plan_settings,
     turn_day,
 )  # fmt: skip
-from register.services.visiting import VanRow, clock_words, end_van, vans
+from register.services.week.visiting import VanRow, clock_words, end_van, vans
 from register.store.engine import Change
 from ui.asking.days import SHORT
 from ui.asking.van import ask_van

@@ -11,8 +11,8 @@ from register.domain.words import Check, Kind, first_word, spoken
 from register.errors import Refused
 from register.planning.learnt import LEAST_TIMINGS, Learnt
 from register.planning.workload import DEFAULTS, MOST_MINUTES, SOURCE, minutes_from
-from register.services.minutes import learnt_minutes
 from register.services.settings import BY_NAME, set_setting, setting
+from register.services.week.minutes import learnt_minutes
 from register.store.engine import Change
 from ui.asking.fields import Field
 from ui.firm.section import LARGE, Section, point_at, scrolled

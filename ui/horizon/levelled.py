@@ -7,8 +7,8 @@ from typing import Any, Final
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from register.services.forecast import forecast
 from register.services.horizon import WEEKS
+from register.services.week.forecast import forecast
 from register.stopping import go_on
 from ui.jobs import Jobs
 

@@ -5,7 +5,7 @@ from datetime import date
 
 from register.domain.words import counted
 from register.planning.forecast import Forecast, WeekLoad, totals_of
-from register.services.forecast_text import hours_words, totals_words
+from register.services.week.forecast_text import hours_words, totals_words
 from ui.dates import shown
 
 

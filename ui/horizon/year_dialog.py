@@ -12,9 +12,9 @@ from register.domain.intervals import Interval
 from register.domain.words import Duty, first_word
 from register.errors import Refused
 from register.planning.forecast import Forecast
-from register.services.forecast import WhatIf, forecast
 from register.services.place_choices import site_choices
 from register.services.settings import setting
+from register.services.week.forecast import WhatIf, forecast
 from register.stopping import go_on
 from ui.asking.fields import Field, Picked, beside
 from ui.horizon.year import Year

@@ -7,7 +7,7 @@ from typing import Final
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
-from register.services.forecast_text import hours_words
+from register.services.week.forecast_text import hours_words
 from ui.dates import shown
 from ui.horizon.year import Year
 from ui.horizon.year_chart import Skyline

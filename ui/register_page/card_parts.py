@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLayout, QMenu, 
 from register.domain.words import Result, Standing, first_word
 from register.services.amended import Undone
 from register.services.item_card import CardDuty, CardTag, CardWithdrawal, ItemCard
-from register.services.owner_queries import OpenQuery
+from register.services.owners.queries import OpenQuery
 from register.services.past_readings import CardRecord
 from register.services.replacing import Succession
 from ui.asking.dialog import Block

@@ -28,7 +28,7 @@ def _take_in(program: Program) -> None:
 
 
 def _hand_out(program: Program) -> None:
-    from register.services.owner_reports import owners_of_several
+    from register.services.owners.all_sites import owners_of_several
     from ui.sheets.owner_book import OwnerBookDialog
 
     chosen = program.frame.front.site_in_view()

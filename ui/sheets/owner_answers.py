@@ -12,7 +12,7 @@ from register.domain.words import counted
 from register.errors import Refused, Unavailable
 from register.exchange.returned_sheet import Returned
 from register.exchange.review import read_returned
-from register.services.review import Reviewed, State, Step, review
+from register.services.owners.review import Reviewed, State, Step, review
 from register.store.engine import Change, Register
 from ui.asking.carrying_out import carry_out
 from ui.asking.dialog import Dialog

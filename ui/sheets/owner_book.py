@@ -15,9 +15,9 @@ from register.exchange.workbook import write_owner_workbook
 from register.exchange.workbook.handing import BookAsk, BookPreview, preview, report_asked
 from register.exchange.workbook.told import Told, told, without_sheets
 from register.services.finding import SiteChoice
-from register.services.handed_over import Wishes, hand_over
-from register.services.owner_reports import OwnerChoice
-from register.services.report_rows import OwnerReport
+from register.services.owners.all_sites import OwnerChoice
+from register.services.owners.handed_over import Wishes, hand_over
+from register.services.owners.rows import OwnerReport
 from register.store.engine import Register
 from register.store.sparing import sparing
 from ui.asking.carrying_out import told_in, work_out

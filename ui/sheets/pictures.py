@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog
 
 from register.services.finding import SiteChoice, find_items, site_choices
-from register.services.owner_queries import note_query
+from register.services.owners.queries import note_query
 from register.services.places import NewSite, add_site
 from register.store.engine import Change
 from resources import RESOURCES

@@ -6,7 +6,7 @@ from typing import Final
 from PySide6.QtWidgets import QAbstractItemView, QLineEdit, QWidget
 
 from register.domain.words import counted
-from register.services.owner_queries import OpenQuery, open_queries, settle_query
+from register.services.owners.queries import OpenQuery, open_queries, settle_query
 from ui.asking.carrying_out import carry_out
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field

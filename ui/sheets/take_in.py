@@ -16,8 +16,8 @@ from register.exchange.sheets.preview import SheetReading
 from register.exchange.taking_in import FileTaken, read_file, take_in_reading
 from register.services.copying import copy_before
 from register.services.finding import SiteChoice
-from register.services.intake import IntakeChoices
-from register.services.intake_rows import RowProblem
+from register.services.intake.rows import RowProblem
+from register.services.intake.taking_in import IntakeChoices
 from register.services.rulebooks import rulebook, rulebook_ids
 from register.stopping import go_on
 from register.store.engine import Register

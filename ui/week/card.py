@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QAbstractButton, QWidget
 
 from register.domain.words import counted
 from register.planning.week_rows import PlannedDay, PlannedStop
-from register.services.week_text import Card
+from register.services.week.text import Card
 from ui.dates import shown_with_weekday
 from ui.look import draw
 from ui.look.glyphs import glyph

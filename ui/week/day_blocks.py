@@ -9,7 +9,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from register.domain.words import Duty, Standing, counted, first_word
-from register.services.day_sheets import ItemLine, KitRow, StopLine
+from register.services.week.day_sheets import ItemLine, KitRow, StopLine
 from ui.dates import shown
 from ui.look import draw
 from ui.look.glyphs import STANDING_GLYPHS, glyph

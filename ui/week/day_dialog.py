@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QWidget
 from register.domain.words import counted
 from register.exchange.week.day_sheet import write_day_sheets
 from register.planning.week_rows import PlannedWeek
-from register.services.day_sheets import DayLine, DaySheets, day_sheets
-from register.services.week import week_code
+from register.services.week.day_sheets import DayLine, DaySheets, day_sheets
+from register.services.week.plan import week_code
 from register.store.engine import Register
 from ui.asking.fields import Field, Picked
 from ui.dates import shown_with_weekday

@@ -10,7 +10,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from register.domain.words import counted
-from register.services.day_sheets import DayLine, DaySheets, ItemLine, StopLine
+from register.services.week.day_sheets import DayLine, DaySheets, ItemLine, StopLine
 from ui.dates import shown_long, shown_with_weekday
 from ui.look import draw
 from ui.look.theme import LIGHT

@@ -10,9 +10,9 @@ from register.exchange.files import write_out
 from register.exchange.week.calendar import calendar_of
 from register.exchange.week.route_files import Written, geojson_of, gpx_of
 from register.planning.week_rows import PlannedWeek
-from register.services.day_sheets import site_addresses
-from register.services.week import week_code
-from register.services.week_kept import week_visits
+from register.services.week.day_sheets import site_addresses
+from register.services.week.kept import week_visits
+from register.services.week.plan import week_code
 from register.store.engine import Register
 from ui.page import Desk
 from ui.week.day_dialog import DayDialog

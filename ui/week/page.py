@@ -11,10 +11,10 @@ from register.domain.weeks import monday_of
 from register.errors import Refused
 from register.planning.planned import Difference
 from register.planning.week_rows import PlannedWeek
-from register.services.week import WeekAsk
-from register.services.week_bent import ask_again, bend, leave_out, toggle_lock, toggle_pin
-from register.services.week_beside import Beside, beside_week
-from register.services.week_kept import Kept, keep_week
+from register.services.week.bent import ask_again, bend, leave_out, toggle_lock, toggle_pin
+from register.services.week.beside import Beside, beside_week
+from register.services.week.kept import Kept, keep_week
+from register.services.week.plan import WeekAsk
 from ui.asking.van import ask_van
 from ui.dates import shown_with_weekday
 from ui.look.typeface import px

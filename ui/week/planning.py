@@ -8,7 +8,7 @@ from typing import Any
 from PySide6.QtCore import QObject, Qt, Signal
 
 from register.planning.week_rows import PlannedWeek
-from register.services.week import WeekAsk, coming_week, kept_week, plan_week
+from register.services.week.plan import WeekAsk, coming_week, kept_week, plan_week
 from register.stopping import go_on
 from register.store.engine import Register
 from ui.jobs import Jobs

@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
 
 from register.errors import Refused
 from register.planning.week_rows import PlannedDay, PlannedWeek
-from register.services.week_bent import bend
-from register.services.week_text import cards
+from register.services.week.bent import bend
+from register.services.week.text import cards
 from ui.look import draw
 from ui.look.theme import colours, theme
 from ui.look.typeface import px

@@ -7,8 +7,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from register.planning.week_rows import PlannedWeek
-from register.services.week_beside import Beside
-from register.services.week_kept import TodaysVisit
+from register.services.week.beside import Beside
+from register.services.week.kept import TodaysVisit
 from ui.dates import shown_with_weekday
 from ui.look.typeface import px
 from ui.look.widgets import Sheet, Words, button

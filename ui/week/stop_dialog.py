@@ -10,11 +10,11 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from register.domain.words import Duty, spoken
 from register.planning.week_rows import PlannedStop, PlannedWeek
-from register.services.day_sheets import StopLine, day_sheets
-from register.services.kit import KitLine, kit_of, tag_colours
 from register.services.places import known_site
-from register.services.visiting import clock_words
-from register.services.week_bent import stop_of
+from register.services.week.bent import stop_of
+from register.services.week.day_sheets import StopLine, day_sheets
+from register.services.week.kit import KitLine, kit_of, tag_colours
+from register.services.week.visiting import clock_words
 from ui.asking.dialog import Dialog
 from ui.asking.visiting import ask_visiting
 from ui.dates import shown

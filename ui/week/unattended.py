@@ -4,8 +4,8 @@ from datetime import date
 from pathlib import Path
 
 from register.domain.words import counted
-from register.services.day_sheets import day_sheets
-from register.services.week import WeekAsk, coming_week, kept_week, plan_week, week_code, week_from
+from register.services.week.day_sheets import day_sheets
+from register.services.week.plan import WeekAsk, coming_week, kept_week, plan_week, week_code, week_from
 from register.store.engine import open_register
 from ui.paper.printing import write_pdf
 from ui.week.day_paper import laid_out, week_title

@@ -13,7 +13,7 @@ from register.exchange.sheets.headings import makes_records
 from register.exchange.sheets.record_row import RowTest
 from register.exchange.sheets.row import Sheet
 from register.exchange.sheets.rows import RowSays, SheetSays
-from register.services.intake_rows import IntakeItem, IntakeRecord, RowPlace, RowProblem
+from register.services.intake.rows import IntakeItem, IntakeRecord, RowPlace, RowProblem
 
 SHARE_OF_HISTORY: Final = 0.1
 """Where so many rows carry a tag that stood above already, a row is a test, not an item."""

@@ -13,7 +13,7 @@ from register.exchange.sheets.headings import Column
 from register.exchange.sheets.row import RowCells
 from register.exchange.sheets.value_words import PLAIN_APPLIANCES
 from register.exchange.sheets.values import KindText, key_of, read_kind
-from register.services.intake_rows import IntakeItem
+from register.services.intake.rows import IntakeItem
 
 MILLIAMPERES: Final = {"": Decimal(1), "ma": Decimal(1), "a": Decimal(1000)}
 AMPERES: Final = {"": Decimal(1), "a": Decimal(1), "amp": Decimal(1), "amps": Decimal(1)}

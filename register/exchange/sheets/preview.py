@@ -32,7 +32,7 @@ from register.exchange.sheets.row import Sheet
 from register.exchange.sheets.rows import EVERY_ROWS, SheetSays, read_rows
 from register.exchange.sheets.side_by_side import unfolded
 from register.exchange.sheets.values import WordTable, tables
-from register.services.intake_rows import RowPlace, RowProblem, SheetRows
+from register.services.intake.rows import RowPlace, RowProblem, SheetRows
 
 Progress = Callable[[int], None]
 

@@ -14,7 +14,7 @@ from register.exchange.sheets.cells import Broken, Value, text_of
 from register.exchange.sheets.fields import Field, ReadingHead, spoken_head
 from register.exchange.sheets.headings import Column
 from register.exchange.sheets.row import NOTHING, RowCells
-from register.services.intake_rows import IntakeRecord
+from register.services.intake.rows import IntakeRecord
 
 _BETWEEN_DUTIES: Final = re.compile(r"\s*[+,;/]\s*")
 _CLOCK: Final = re.compile(r"(\d{1,2})[:.](\d{2})(?::\d{2})?\s*(?:([ap])\.?m\.?)?", re.IGNORECASE | re.ASCII)

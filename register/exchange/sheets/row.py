@@ -16,7 +16,7 @@ from register.exchange.sheets.headings import SEVERAL, Column, Suggestion
 from register.exchange.sheets.layout import Layout
 from register.exchange.sheets.mapping import Mapping
 from register.exchange.sheets.values import FREE_TABLES, WordTable, key_of
-from register.services.intake_rows import RowPlace, RowProblem
+from register.services.intake.rows import RowPlace, RowProblem
 
 NOTHING: Final = frozenset({"", "-", "–", "—", "n/a", "na", "n.a."})  # noqa: RUF001 - dashes as people type them
 """What people write into a cell to say that there is nothing to say."""

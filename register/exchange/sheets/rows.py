@@ -12,7 +12,7 @@ from register.exchange.sheets.headings import Column, makes_items, makes_records
 from register.exchange.sheets.item_row import read_item, read_site, read_tag
 from register.exchange.sheets.record_row import RowTest, read_tests
 from register.exchange.sheets.row import RowCells, Sheet
-from register.services.intake_rows import IntakeItem, RowPlace, RowProblem
+from register.services.intake.rows import IntakeItem, RowPlace, RowProblem
 
 EVERY_ROWS: Final = 200
 """After so many rows the caller is told how far it is, and may stop it."""

@@ -6,7 +6,7 @@ from typing import Final
 
 from icalendar import Calendar, Event, vText
 
-from register.services.week_kept import VisitRow
+from register.services.week.kept import VisitRow
 
 PRODUCT: Final = "-//Retest Register//Visits//EN"
 DOMAIN: Final = "visit.retest-register"

@@ -12,7 +12,7 @@ from register.exchange.workbook.paper import PageText
 from register.exchange.workbook.swap_in import swap_in
 from register.exchange.workbook.table_sheet import write_sheet
 from register.exchange.workbook.wording import standing_word, word
-from register.services.day_sheets import DaySheets, ItemLine, KitRow, StopLine
+from register.services.week.day_sheets import DaySheets, ItemLine, KitRow, StopLine
 
 UNMARKED: Final = "no van is called so"
 """No row of these sheets is marked above others."""

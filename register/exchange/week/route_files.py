@@ -7,8 +7,8 @@ from xml.etree import ElementTree as ET
 
 from register.planning.travel import Place
 from register.planning.week_rows import PlannedDay, PlannedWeek
-from register.services.visiting import clock_words
-from register.services.week_text import day_title
+from register.services.week.text import day_title
+from register.services.week.visiting import clock_words
 
 GPX: Final = "http://www.topografix.com/GPX/1/1"
 MAKER: Final = "Retest Register"

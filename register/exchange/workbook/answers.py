@@ -17,8 +17,8 @@ from register.exchange.workbook.cells import LONGEST, Value, cell_at, clean, put
 from register.exchange.workbook.columns import Column, HasItem, Row, Sheet
 from register.exchange.workbook.looks import ANSWERS, CellKind, cell_style
 from register.exchange.workbook.paper import PageText, set_up_page
-from register.services.report_rows import OwnerReport
-from register.services.review import Word
+from register.services.owners.review import Word
+from register.services.owners.rows import OwnerReport
 
 ANSWER: Final = "Your answer"
 MOVED_TO: Final = "Moved to which area"

@@ -8,7 +8,7 @@ from register.domain.words import Standing
 from register.exchange.workbook.cells import Value
 from register.exchange.workbook.looks import ANSWERS, CellKind
 from register.exchange.workbook.wording import standing_word
-from register.services.report_rows import ReportedItem
+from register.services.owners.rows import ReportedItem
 
 STANDING: Final = "Standing"
 TAG: Final = "Tag"

@@ -17,7 +17,7 @@ from register.exchange.workbook.heights import line_count, row_height
 from register.exchange.workbook.looks import ACCENT, FIGURE, FONT, LABEL, LINK, LONG_DAY, PROSE, SECTION, TITLE, TONES
 from register.exchange.workbook.paper import PageText, set_up_page, shortened
 from register.exchange.workbook.wording import standing_word
-from register.services.report_rows import OwnerReport
+from register.services.owners.rows import OwnerReport
 
 COVER: Final = "Cover"
 IN_BOOK: Final = "In this book"

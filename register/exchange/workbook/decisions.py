@@ -11,7 +11,7 @@ from register.exchange.workbook.columns import Column, Sheet
 from register.exchange.workbook.item_sheets import area_column, key_columns
 from register.exchange.workbook.looks import TONES, CellKind
 from register.exchange.workbook.wording import standing_word
-from register.services.report_rows import OwnerReport, ReportedItem, Streamed
+from register.services.owners.rows import OwnerReport, ReportedItem, Streamed
 
 REPAIR: Final = (
     "Have it repaired by a licensed person, or dispose of it? It stays out of use until it has passed a test."

@@ -19,7 +19,7 @@ from register.exchange.workbook.columns import Column, Sheet
 from register.exchange.workbook.cover import MEANING
 from register.exchange.workbook.looks import ACCENT, INK2, CellKind
 from register.exchange.workbook.wording import standing_word
-from register.services.report_rows import Figures, OwnerReport, Streamed
+from register.services.owners.rows import Figures, OwnerReport, Streamed
 
 FIGURES: Final = "In figures"
 STANDINGS: Final = "Items by standing"

@@ -11,10 +11,10 @@ from sqlalchemy.engine import Connection
 
 from register.exchange.workbook.owner_workbook import describe
 from register.exchange.workbook.told import Told, cover_told
-from register.services.handed_over import Wishes, last_wishes
-from register.services.owner_report import owner_report
-from register.services.owner_reports import report_on_all
-from register.services.report_rows import OwnerReport, Period
+from register.services.owners.all_sites import report_on_all
+from register.services.owners.handed_over import Wishes, last_wishes
+from register.services.owners.report import owner_report
+from register.services.owners.rows import OwnerReport, Period
 from register.stopping import step_by_step
 
 LONGEST_NAME: Final = 60

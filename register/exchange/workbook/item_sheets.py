@@ -22,7 +22,7 @@ from register.exchange.workbook.wording import (
     standing_word,
     word,
 )
-from register.services.report_rows import (
+from register.services.owners.rows import (
     AskedRow,
     DueRow,
     OwnDutyRow,

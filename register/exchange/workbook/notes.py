@@ -10,7 +10,7 @@ from register.exchange.workbook.columns import Column, Sheet
 from register.exchange.workbook.cover import MEANING, cautions_of
 from register.exchange.workbook.looks import INK3, CellKind
 from register.exchange.workbook.wording import standing_word, trust_words
-from register.services.report_rows import OwnerReport, RuleUsed, Streamed
+from register.services.owners.rows import OwnerReport, RuleUsed, Streamed
 
 _RELY = {
     Confidence.READ: "You can rely on it as far as on the edition named.",

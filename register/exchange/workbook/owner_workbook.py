@@ -25,7 +25,7 @@ from register.exchange.workbook.paper import PageText
 from register.exchange.workbook.record_sheets import failures_sheet, readings_sheet, records_sheet
 from register.exchange.workbook.swap_in import swap_in
 from register.exchange.workbook.table_sheet import write_sheet
-from register.services.report_rows import OwnerReport
+from register.services.owners.rows import OwnerReport
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ from register.exchange.workbook.wording import (
     recorded_verdict,
     verdict_word,
 )
-from register.services.report_rows import OwnerReport, RecordRow, ReportedItem, Streamed
+from register.services.owners.rows import OwnerReport, RecordRow, ReportedItem, Streamed
 
 RECORDS: Final = "Test results"
 READINGS: Final = "Readings"

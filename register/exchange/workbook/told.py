@@ -13,7 +13,7 @@ from register.exchange.workbook.columns import STANDING, Sheet
 from register.exchange.workbook.cover import IN_BOOK, sections
 from register.exchange.workbook.looks import ANSWERS, CellKind
 from register.exchange.workbook.owner_workbook import describe
-from register.services.report_rows import OwnerReport
+from register.services.owners.rows import OwnerReport
 from register.stopping import step_by_step
 
 MOST_ROWS: Final = 20_000

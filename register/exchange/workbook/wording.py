@@ -11,7 +11,7 @@ from register.domain.places import CURRENT_WORDS, place_words
 from register.domain.records import Finding, Place
 from register.domain.rulebook import Confidence
 from register.domain.words import Bound, Check, Delay, Duty, Result, SetUp, Standing, SwitchType, TestCurrent, spoken
-from register.services.report_rows import RecordRow, RegisterRow, ReportedItem
+from register.services.owners.rows import RecordRow, RegisterRow, ReportedItem
 
 _TRUST: Final = {
     Confidence.READ: "Read in the text itself",

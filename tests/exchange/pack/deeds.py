@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from register.domain.records import Reading as MeasuredReading
 from register.domain.words import Condition, Duty, Kind, Result, WithdrawalReason
 from register.errors import Refused
-from register.services.aside import set_aside
+from register.services.bench.aside import set_aside
 from register.services.conditions import change_condition
 from register.services.corrections import void_record
 from register.services.editing import change_item, item_form

@@ -13,7 +13,7 @@ from openpyxl import load_workbook
 from register.errors import Refused
 from register.exchange.pack import merge_file, open_pack, write_work
 from register.exchange.review import read_returned
-from register.services.review import review
+from register.services.owners.review import review
 from register.services.upgrading import upgrade
 from register.store.engine import open_register
 from tests.desk import TODAY, Desk

@@ -17,7 +17,7 @@ from register.exchange.sheets.heading_words import OPEN, SURE
 from register.exchange.sheets.mapping import Constants
 from register.exchange.sheets.mapping_file import mapping_text, parse_mapping
 from register.exchange.sheets.preview import SheetReading, read_sheets
-from register.services.intake_rows import RowPlace
+from register.services.intake.rows import RowPlace
 from tests.exchange.sheets.made_files import TODAY, read, sheet_xml, text_table, with_sheet, workbook
 
 SLOW: Final = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])

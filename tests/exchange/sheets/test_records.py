@@ -14,7 +14,7 @@ from register.domain.measures import Measure, plain_number
 from register.domain.words import Bound, Duty, Result, SetUp
 from register.exchange.sheets.mapping import Constants, Mapping, SheetMapping
 from register.exchange.sheets.preview import SheetReading
-from register.services.intake_rows import IntakeRecord
+from register.services.intake.rows import IntakeRecord
 from tests.exchange.sheets.made_files import notes, read, refusals, text_table, workbook
 
 DAY = datetime(2026, 4, 3)  # noqa: DTZ001 - as spreadsheets have it

@@ -10,7 +10,7 @@ from register.exchange.sheets.corrected import with_column, with_word
 from register.exchange.sheets.fields import ColumnUse, DateStyle, Field
 from register.exchange.sheets.mapping import Constants, Mapping
 from register.exchange.sheets.preview import read_sheets
-from register.services.intake_rows import IntakeItem
+from register.services.intake.rows import IntakeItem
 from tests.exchange.sheets.test_samples import CLASSES, KNOWN, NOTED, PLAN, ROOT, SITES, read_sample
 
 MOST: Final = 3

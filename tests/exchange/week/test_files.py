@@ -12,7 +12,7 @@ from icalendar import Calendar
 from register.exchange.week.calendar import calendar_of
 from register.exchange.week.route_files import GPX, geojson_of, gpx_of
 from register.planning.planned import plan
-from register.services.week_kept import VisitRow
+from register.services.week.kept import VisitRow
 from tests.planning.weeks import asked, site
 
 AT = datetime(2026, 11, 27, 15, tzinfo=UTC)

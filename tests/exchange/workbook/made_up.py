@@ -23,7 +23,7 @@ from register.domain.words import (
     Waveform,
     WithdrawalReason,
 )
-from register.services.report_rows import (
+from register.services.owners.rows import (
     AskedRow,
     BookSent,
     DueRow,

@@ -10,7 +10,7 @@ from openpyxl.workbook import Workbook
 
 from register.domain.words import Duty, Standing
 from register.exchange.workbook import write_owner_workbook
-from register.services.report_rows import OwnDutyRow
+from register.services.owners.rows import OwnDutyRow
 from tests.exchange.workbook.made_up import TODAY
 from tests.exchange.workbook.test_sheets import table
 from tests.held_report import HeldReport

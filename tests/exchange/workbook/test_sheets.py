@@ -21,7 +21,7 @@ from register.exchange.workbook import write_owner_workbook
 from register.exchange.workbook.answers import marked
 from register.exchange.workbook.looks import CellKind
 from register.exchange.workbook.owner_workbook import describe
-from register.services.report_rows import OwnerReport
+from register.services.owners.rows import OwnerReport
 from tests.exchange.workbook.made_up import FAILING_SWITCH, TITLES, TODAY
 from tests.held_report import HeldReport
 

@@ -1,0 +1,1 @@
+"""One item after another on the bench: scanned, looked at, measured, kept or corrected."""
