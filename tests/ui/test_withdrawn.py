@@ -12,7 +12,7 @@ from pytestqt.modeltest import ModelTester
 from pytestqt.qtbot import QtBot
 
 from register.domain.words import WithdrawalReason
-from register.errors import Unavailable
+from register.errors import Refused
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from ui.asking.remove import RemoveDialog
@@ -114,6 +114,6 @@ def test_the_notice_is_a_sheet_of_one_page_and_a_place_that_can_not_be_written_i
     program.frame.deeds.do("withdrawn.notice")
     settled()
     (refused,) = messages.failures
-    assert isinstance(refused, Unavailable)
-    assert "notice.pdf can't be written" in str(refused)
+    assert isinstance(refused, Refused)
+    assert "none” does not exist. Make it first, or choose another one." in str(refused)
     assert page.isVisible()

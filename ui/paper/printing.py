@@ -3,10 +3,11 @@
 from pathlib import Path
 from typing import Final, Protocol
 
-from PySide6.QtCore import QIODevice, QMarginsF, QObject, QSaveFile, QSizeF, QTimer, Signal
-from PySide6.QtGui import QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPdfWriter
+from PySide6.QtCore import QMarginsF, QObject, QSizeF, QTimer, Signal
+from PySide6.QtGui import QPagedPaintDevice, QPageLayout, QPageSize, QPainter
 
 from register.errors import Refused, Unavailable
+from ui.paper.pdf import Pdf
 
 PAGE: Final = QSizeF(595, 842)
 """A4 in points, the unit in which a page is drawn."""
@@ -65,60 +66,56 @@ class Printing(QObject):
 
 
 class PdfFile(QObject):
-    """A PDF being written beside its place, and put there whole when all pages are drawn.
+    """A PDF being drawn, and put in its place whole when all pages are.
 
-    Signals as those of `Printing`, `ended` only once the file stands in its place.
+    Signals as those of `Printing`, `ended` only once the file stands in its place, or `refused` with why it doesn't.
     """
 
     page_done = Signal(int)
     ended = Signal(bool)
 
+    refused = Signal(object)
+
     def __init__(self, path: Path, pages: Pages, title: str, parent: QObject) -> None:
         super().__init__(parent)
-        self._file, self._writer = _begun(path, title)
-        self._printing = Printing(self._writer, pages, self)
+        self._pdf = _begun(path, title)
+        self._printing = Printing(self._pdf.writer, pages, self)
         self._printing.page_done.connect(self.page_done)
         self._printing.ended.connect(self._put)
-        if not self._printing.begin():
-            self._file.cancelWriting()
-            raise _refused(path)
+        self._printing.begin()
 
     def stop(self) -> None:
         """Stop, and leave an earlier file as it was."""
         self._printing.stop()
 
     def _put(self, whole: bool) -> None:  # noqa: FBT001 - a signal's
-        if not whole:
-            self._file.cancelWriting()
-        self.ended.emit(self._file.commit() and whole)
+        try:
+            if whole:
+                self._pdf.put()
+        except (Refused, Unavailable) as reason:
+            self.refused.emit(reason)
+        else:
+            self.ended.emit(whole)
 
 
 def write_pdf(path: Path, pages: Pages, title: str) -> None:
     """Write a PDF at once, where no window has to stay alive; whole or not at all, Refused or Unavailable then."""
-    file, writer = _begun(path, title)
-    painter = QPainter()
-    whole = painter.begin(writer)
+    pdf = _begun(path, title)
+    painter = QPainter(pdf.writer)
     number = 0
-    while whole and number < pages.count:
-        whole = number == 0 or writer.newPage()
-        if whole:
-            _draw_page(painter, writer, pages, number)
+    while number < pages.count:  # which may grow
+        if number:
+            pdf.writer.newPage()
+        _draw_page(painter, pdf.writer, pages, number)
         number += 1
-    if not (painter.end() and whole):
-        file.cancelWriting()
-    if not file.commit():
-        raise _refused(path)
+    painter.end()
+    pdf.put()
 
 
-def _begun(path: Path, title: str) -> tuple[QSaveFile, QPdfWriter]:
-    """Return a file beside its place, and the writer of the PDF in it."""
-    file = QSaveFile(str(path))
-    if not file.open(QIODevice.OpenModeFlag.WriteOnly):
-        raise _refused(path)
-    writer = QPdfWriter(file)
-    full_page(writer)
-    writer.setTitle(title)
-    return file, writer
+def _begun(path: Path, title: str) -> Pdf:
+    pdf = Pdf(path, title)
+    full_page(pdf.writer)
+    return pdf
 
 
 def _draw_page(painter: QPainter, device: QPagedPaintDevice, pages: Pages, number: int) -> None:
@@ -136,9 +133,3 @@ def full_page(device: QPagedPaintDevice) -> None:
         QPageLayout.Unit.Point,
     )  # fmt: skip
     device.setPageLayout(layout)
-
-
-def _refused(path: Path) -> Refused | Unavailable:
-    if not path.parent.is_dir():
-        return Refused(f"The folder “{path.parent}” does not exist. Make it first, or choose another one.")
-    return Unavailable(f"{path.name} can't be written. Choose another folder, or close the program that has it open.")

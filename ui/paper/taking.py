@@ -112,12 +112,18 @@ class TakingDialog(Dialog):
         self._writing = writing
         writing.page_done.connect(self._tell_page)
         writing.ended.connect(partial(self._ended, done))
+        if isinstance(writing, PdfFile):
+            writing.refused.connect(self._not_put)
         self.works(writing.stop)
         self.enable()
 
     def _tell_page(self, number: int) -> None:
         if self._pages is not None:
             self._said.say(f"Page {number} of {self._pages.count} is written.")
+
+    def _not_put(self, reason: Exception) -> None:
+        self._writing = None
+        self.failed(reason)
 
     def _ended(self, done: str, whole: bool) -> None:  # noqa: FBT001 - a signal's
         self._writing = None

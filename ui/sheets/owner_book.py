@@ -217,6 +217,7 @@ class OwnerBookDialog(Dialog):
             return
         writing.page_done.connect(lambda number: self._said.say(f"Page {number} is written."))
         writing.ended.connect(partial(self._on_paper, path, forms, made))
+        writing.refused.connect(told_in(self._desk, self))
         self.works(writing.stop)
 
     def _on_paper(self, path: Path, forms: tuple[str, ...], made: _Made, whole: bool) -> None:  # noqa: FBT001 - a signal's

@@ -4,11 +4,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QIODevice, QMarginsF, QPointF, QRectF, QSaveFile, QSizeF, Qt
-from PySide6.QtGui import QColor, QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPdfWriter, QPen
+from PySide6.QtCore import QMarginsF, QPointF, QRectF, QSizeF, Qt
+from PySide6.QtGui import QColor, QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPen
 
 from register.domain.tag_stock import Stock
-from register.errors import Refused, Unavailable
+from ui.paper.pdf import Pdf
 from ui.tags.lettering import fitted, letter, shortened
 from ui.tags.sheet import Sheets, draw_outlines, draw_page
 
@@ -33,21 +33,9 @@ def print_pages(device: QPagedPaintDevice, sheets: Sheets) -> bool:
 
 
 def _write(path: Path, stock: Stock, title: str, count: int, draw: DrawPage) -> None:
-    if not path.parent.is_dir():
-        raise Refused(f"The folder “{path.parent}” does not exist. Make it first, or choose another one.")
-    file = QSaveFile(str(path))
-    if not file.open(QIODevice.OpenModeFlag.WriteOnly):
-        raise _unwritable(path)
-    writer = QPdfWriter(file)
-    writer.setTitle(title)
-    if not _draw(writer, stock, count, draw):
-        file.cancelWriting()
-    if not file.commit():
-        raise _unwritable(path)
-
-
-def _unwritable(path: Path) -> Unavailable:
-    return Unavailable(f"{path.name} can't be written. Choose another folder, or close the program that has it open.")
+    pdf = Pdf(path, title)
+    _draw(pdf.writer, stock, count, draw)
+    pdf.put()
 
 
 def _draw(device: QPagedPaintDevice, stock: Stock, count: int, draw: DrawPage) -> bool:

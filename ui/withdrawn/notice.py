@@ -4,14 +4,15 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QMarginsF, QPointF, QRectF
-from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QPainter
 
-from register.errors import Unavailable
 from register.services.withdrawn_list import OutRow
 from ui.asking.photo import draw_picture, image_of
 from ui.dates import shown
 from ui.look import draw, theme
+from ui.paper.pdf import Pdf
+from ui.paper.printing import full_page
 
 PAGE: Final = QRectF(0, 0, 595, 842)
 """A4 in points, the unit in which the sheet is drawn."""
@@ -88,18 +89,11 @@ def _facts(row: OutRow) -> list[tuple[str, str]]:
 
 
 def write_notice(path: Path, row: OutRow, firm: str, today: date, photo: bytes = b"") -> None:
-    """Write the sheet as a PDF, with a photo if there is one; Unavailable where that can't be done."""
-    try:
-        path.open("wb").close()
-    except OSError as error:
-        raise Unavailable(
-            f"{path.name} can't be written. Choose another folder, or close the program that has it open."
-        ) from error
-    writer = QPdfWriter(str(path))
-    writer.setPageSize(QPageSize(QPageSize.PageSizeId.A4))
-    writer.setPageMargins(QMarginsF(0, 0, 0, 0), QPageLayout.Unit.Point)
-    writer.setTitle(f"Out of service: {row.tag}")
-    painter = QPainter(writer)
-    painter.scale(writer.width() / PAGE.width(), writer.height() / PAGE.height())
+    """Write the sheet as a PDF, with a photo if there is one; Refused or Unavailable where that can't be done."""
+    pdf = Pdf(path, f"Out of service: {row.tag}")
+    full_page(pdf.writer)
+    painter = QPainter(pdf.writer)
+    painter.scale(pdf.writer.width() / PAGE.width(), pdf.writer.height() / PAGE.height())
     draw_notice(painter, row, firm, today, photo)
     painter.end()
+    pdf.put()

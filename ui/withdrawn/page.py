@@ -11,7 +11,7 @@ from PySide6.QtGui import QColor, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QMenu, QStackedWidget, QVBoxLayout, QWidget
 
 from register.domain.words import WithdrawalReason, counted
-from register.errors import Unavailable
+from register.errors import Refused, Unavailable
 from register.services.item_list import has_items
 from register.services.photos import Shown, photos_of
 from register.services.settings import setting
@@ -298,7 +298,7 @@ class WithdrawnPage(Page):
         newest = next((each.content for each in photos if each.on >= row.since), b"")
         try:
             write_notice(path, row, self._firm, self.desk.jobs.today, newest)
-        except Unavailable as reason:
+        except (Refused, Unavailable) as reason:
             self.desk.messages.failure(reason)
         else:
             self.desk.messages.tell(f"The notice for {row.tag} is in {path.name}.")
