@@ -12,7 +12,7 @@ class Refused(Exception):  # noqa: N818 - it is an answer, not an error
 
 
 class Earlier(Refused):
-    """A register has the layout of an earlier version of the program; it can be brought up to date."""
+    """A register has the layout of an earlier version of the program; whoever opens it can bring it up to date."""
 
 
 class Unavailable(Exception):  # noqa: N818 - it is a state, not an error

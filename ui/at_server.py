@@ -9,7 +9,7 @@ from typing import Final
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QWidget
 
-from register.errors import Refused, Unavailable
+from register.errors import Earlier, Refused, Unavailable
 from register.store.address import Address, Place, place_of
 from register.store.engine import Register
 from register.store.opening import open_place
@@ -28,9 +28,13 @@ def opened(place: Address) -> tuple[Register, str]:
 
     Beside the register it returns why the password was not kept, where there is something to say of it.
     """
-    if place.password is None:
-        return open_place(replace(place, password=kept_password(place))), ""
-    return open_place(place), keep_password(place, place.password)
+    register = open_place(with_password(place))
+    return register, "" if place.password is None else keep_password(place, place.password)
+
+
+def with_password(place: Address) -> Address:
+    """Return a place with the password that is kept for it, where it comes without one."""
+    return place if place.password is not None else replace(place, password=kept_password(place))
 
 
 @dataclass(eq=False, slots=True)
@@ -45,16 +49,18 @@ class _Attempt:
 class AtServer(QObject):
     """Asks for the address of a register on a server, reaches it, and shows it.
 
-    `window` is what is asked over; `show` shows a register that was opened, or lets go of it; `say` tells something.
+    `window` is what is asked over; `show` shows a register that was opened, or lets go of it; `say` tells something;
+    `earlier` is given one of an earlier version that this login can bring up to date.
     """
 
     _done = Signal(object, object)
 
     def __init__(
-        self, window: Callable[[], QWidget], show: Callable[[Register, Address], None], say: Callable[[str], None]
-    ) -> None:
+        self, window: Callable[[], QWidget], show: Callable[[Register, Address], None], say: Callable[[str], None],
+        earlier: Callable[[Address], None],
+    ) -> None:  # fmt: skip
         super().__init__()
-        self._window, self._show, self._say = window, show, say
+        self._window, self._show, self._say, self._earlier = window, show, say, earlier
         self._pool = ThreadPoolExecutor(max_workers=AT_ONCE, thread_name_prefix="server")
         self._done.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
 
@@ -94,6 +100,9 @@ class AtServer(QObject):
         if attempt.left or dialog.gone:
             if error is None:
                 done.result()[0].close()
+        elif isinstance(error, Earlier):
+            dialog.accept()
+            self._earlier(with_password(attempt.place))
         elif isinstance(error, Exception):
             if not dialog.refused(error):
                 raise error

@@ -62,7 +62,7 @@ class Opening(QObject):
         self._holding = Holding()
         self._putting_back = PuttingBack(self._window, self._say, self._leave, self._enter, self._when)
         self._updating = Updating(self._window, self._say, self._enter, self._when)
-        self._at_server = AtServer(self._window, self._show_from_server, self._say)
+        self._at_server = AtServer(self._window, self._show_from_server, self._say, self._updating.offer)
         self._dress()
         app.styleHints().colorSchemeChanged.connect(self._dress)
 

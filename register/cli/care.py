@@ -2,7 +2,7 @@
 
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from register.cli.context import Context
 from register.cli.output import notice, print_json, print_table
@@ -11,7 +11,9 @@ from register.domain.words import counted
 from register.errors import Refused, Unavailable
 from register.services.copying import Made, copy_now
 from register.services.putting_back import known_copies, newest_good, put_back
+from register.services.upgrading import folder_for_copies
 from register.services.upgrading import upgrade as bring_up_to_date
+from register.store.address import Address
 from register.store.copies import make_copy
 from register.store.kept_copies import KeptCopy
 from register.store.restoring import Looked, Restored, looked_at
@@ -36,8 +38,15 @@ def backup(call: Context) -> int:
 
 
 def upgrade(call: Context) -> None:
-    """Bring a register of an earlier layout up to date; one in a file with a copy of it as it was."""
-    done = reached(call.place, partial(bring_up_to_date, actor=call.actor, at=call.now, today=call.today))
+    """Bring a register of an earlier layout up to date, with a copy of it as it was, which a server may have itself."""
+    named, copied = call.options.copy_to, call.options.copied
+    if (named or copied) and not isinstance(call.place, Address):
+        raise Refused("A register in a file is always copied first, where its copies go. Leave that option out.")
+    done = reached(
+        call.place,
+        partial(bring_up_to_date, actor=call.actor, at=call.now, today=call.today, step=partial(_under_way, call),
+                copies_of_server=named, copied=copied),
+    )  # fmt: skip
     copy = None if done.copy is None else str(done.copy)
     if call.json:
         print_json({"register": str(done.place), "before": done.found, "after": done.layout, "copy": copy})
@@ -46,6 +55,20 @@ def upgrade(call: Context) -> None:
     else:
         kept = f" As it was, it is kept as {copy}." if copy is not None else ""
         print(f"{done.place} is up to date: layout {done.layout}, before {done.found}.{kept}")
+
+
+def _under_way(call: Context, step: int) -> None:
+    """Say what a server is at, which others wait for meanwhile."""
+    if isinstance(call.place, Address):
+        folder = call.options.copy_to or folder_for_copies(call.place)
+        notice(_STEPS[step].format(name=call.place.name, folder=folder))
+
+
+_STEPS: Final = (
+    "Copying {name} as it is into a file in {folder}; nobody else can change it until all is done ...",
+    "Laying out its tables ...",
+    "Holding them against what was there ...",
+)
 
 
 def restore(call: Context) -> None:

@@ -186,7 +186,7 @@ def print_judgement(judgement: Judgement) -> None:
 
 def check(call: Context) -> int:
     """Check the register: file, history and every date; the exit code is 1 where anything is wrong."""
-    with call.register() as register, register.read() as connection:
+    with call.register() as register, register.read(patient=True) as connection:
         found, risk = check_register(connection), place_risk(connection)
         clock = "" if found.faults else clock_behind(connection, call.now.astimezone())
         if call.options.report and (wrong := told_by_report(connection, *call.options.report)):

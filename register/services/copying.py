@@ -77,7 +77,7 @@ def copy_now(register: Register, now: datetime, *, before: str = "") -> Made:
     for folder in places:
         try:
             if path is not None and folder == folder_beside(path):
-                _make(folder)
+                make_folder(folder)
             made.append(copies.make_copy(register, folder, now, before=before))
         except Stopped:
             if path is not None and folder == folder_beside(path):
@@ -169,7 +169,8 @@ def _on_another_disk(folder: Path, path: Path) -> bool:
         return False
 
 
-def _make(folder: Path) -> None:
+def make_folder(folder: Path) -> None:
+    """Make a folder for copies where it is not there yet."""
     try:
         folder.mkdir(exist_ok=True)
     except OSError as error:

@@ -25,7 +25,7 @@ def move(source: Register, target: Place) -> Moved:
 
     Refused, with nothing left at the target, where something is there already or the copy is not the same.
     """
-    with source.read() as before, building(target) as after:
+    with source.read(patient=True) as before, building(target) as after:
         broken = chain.broken_at(before)
         if broken is not None:
             raise Damaged(

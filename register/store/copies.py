@@ -5,9 +5,11 @@ Nothing that stands in the folder is ever overwritten, and an unfinished copy ne
 
 import os
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -21,6 +23,8 @@ from register.store.engine import Register
 from register.store.faults import heed_in_statements
 from register.store.kept_copies import ENDING, copies_in, copy_name, to_let_go
 from register.store.room import drive_of, is_full, room_for
+
+NOT_THE_SAME: Final = "The copy was dropped, because it does not hold what the register holds. Make it again."
 
 _PAGES: Final = 1_000
 """So many pages of the file are copied in one step."""
@@ -36,6 +40,18 @@ class Copy:
     head: str
 
 
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What is copied: the name that its copies begin with, about how many bytes it has, and how it is written.
+
+    `write` writes a file and returns what it must hold: how many rows by table, and the end of the history.
+    """
+
+    stem: str
+    size: int
+    write: Callable[[Path], tuple[dict[str, int], str]]
+
+
 def make_copy(register: Register, folder: Path, at: datetime, *, before: str = "") -> Copy:
     """Copy a register into a folder under a name with the time (UTC), and check the copy against the register.
 
@@ -45,7 +61,13 @@ def make_copy(register: Register, folder: Path, at: datetime, *, before: str = "
     Unavailable, with the copies that are there untouched, where the folder can't be written, the drive is full, the
     copy is not what the register is, or the work was stopped.
     """
-    source = _file_of(register)
+    file = _file_of(register)
+    size = file.stat().st_size if file.exists() else 0
+    return keep_copy(Source(file.stem, size, partial(_copied, register, size)), folder, at, before)
+
+
+def keep_copy(source: Source, folder: Path, at: datetime, before: str) -> Copy:
+    """Let a copy be written, check it, and only then give it its name, as `make_copy` does, which see."""
     if not folder.is_dir():
         raise Unavailable(
             f"The folder {folder} is not there, so no copy was made. Connect its drive or choose another."
@@ -54,14 +76,14 @@ def make_copy(register: Register, folder: Path, at: datetime, *, before: str = "
     temporary = path.with_name(f"{path.name}.tmp")
     try:
         temporary.unlink(missing_ok=True)
-        rows, head = _copied(register, temporary)
+        rows, head = source.write(temporary)
         _check(temporary, rows, head)
         settle(temporary)
         go_on()
         temporary.replace(path)
         settle(folder)
     except (OSError, sqlite3.Error) as error:
-        raise _told(folder, source, error) from error
+        raise _told(folder, source.size, error) from error
     finally:
         _drop(temporary)
     _thin(folder, source.stem, at, path)
@@ -99,23 +121,23 @@ def _free(folder: Path, stem: str) -> Path:
     return path
 
 
-def _copied(register: Register, target: Path) -> tuple[dict[str, int], str]:
+def _copied(register: Register, size: int, target: Path) -> tuple[dict[str, int], str]:
     """Copy every page, and count the rows of each table in the same transaction, so that both are of one state."""
     with register.read() as connection:
         driver = connection.connection.driver_connection
         assert isinstance(driver, sqlite3.Connection)
         found = _rows(driver), _head(connection)
-        _write(driver, _file_of(register), target)
+        _write(driver, size, target)
         return found
 
 
-def _write(source: sqlite3.Connection, file: Path, target: Path) -> None:
+def _write(source: sqlite3.Connection, size: int, target: Path) -> None:
     """Write every page; what goes wrong here is told of the copy's drive, not of the register's."""
     try:
         with closing(sqlite3.connect(target)) as copy:
             source.backup(copy, pages=_PAGES, progress=lambda *_pages: go_on())
     except sqlite3.Error as error:
-        raise _told(target.parent, file, error) from error
+        raise _told(target.parent, size, error) from error
 
 
 def _head(connection: Connection) -> str:
@@ -132,14 +154,14 @@ def _check(copy: Path, rows: dict[str, int], head: str) -> None:
     with closing(sqlite3.connect(f"{copy.resolve().as_uri()}?mode=ro", uri=True)) as connection:
         heed_in_statements(connection)
         said = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
-        same = _rows(connection) == rows and chain.end_in(connection) == head
+        same = rows.items() <= _rows(connection).items() and chain.end_in(connection) == head
     if said != "ok":
         raise Unavailable(
             f"The copy was dropped, because the register itself is damaged: {' '.join(said.split())}. Keep your older"
             " copies; they were left as they are."
         )
     if not same:
-        raise Unavailable("The copy was dropped, because it does not hold what the register holds. Make it again.")
+        raise Unavailable(NOT_THE_SAME)
 
 
 def settle(path: Path) -> None:
@@ -162,17 +184,17 @@ def _drop(temporary: Path) -> None:
             continue
 
 
-def _told(folder: Path, source: Path, error: OSError | sqlite3.Error) -> Unavailable:
+def _told(folder: Path, size: int, error: OSError | sqlite3.Error) -> Unavailable:
     """Return what stands in the way, for whoever asked for the copy."""
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
-    return Stopped() if code == sqlite3.SQLITE_INTERRUPT else Unavailable(_sentence(folder, source, error, code))
+    return Stopped() if code == sqlite3.SQLITE_INTERRUPT else Unavailable(_sentence(folder, size, error, code))
 
 
-def _sentence(folder: Path, source: Path, error: OSError | sqlite3.Error, code: int) -> str:
+def _sentence(folder: Path, size: int, error: OSError | sqlite3.Error, code: int) -> str:
     kept = "Older copies were left as they are."
     if code == sqlite3.SQLITE_FULL or (isinstance(error, OSError) and is_full(error)):
         said = f"The drive {drive_of(folder)} is full, so no copy was made in {folder.name}. {kept}"
-        return f"{said} Free {room_for(source.stat().st_size)} there or choose another folder."
+        return f"{said} Free {room_for(size)} there or choose another folder."
     if code in {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}:
         return f"No copy was made, because what was copied is damaged. {kept} Check the register."
     if code in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY} or isinstance(error, PermissionError):

@@ -119,9 +119,13 @@ class Register:
         self._watcher = watcher
 
     @contextmanager
-    def read(self) -> Iterator[Connection]:
-        """Give a connection that sees one state of the register throughout."""
-        with told(self.name, self.path), self.engine.connect() as connection, connection.begin():
+    def read(self, *, patient: bool = False) -> Iterator[Connection]:
+        """Give a connection that sees one state of the register throughout; a `patient` one for all rows of it."""
+        with (
+            told(self.name, self.path),
+            self.engine.connect().execution_options(patient=patient) as connection,
+            connection.begin(),
+        ):
             yield connection
 
     @contextmanager

@@ -36,6 +36,10 @@ EARLIER: Final = (
     "{name} was made by an earlier version of this program. Ask whoever keeps the server to bring it up to date, with"
     " the command upgrade and the login that owns the tables; or use the version that made it."
 )
+YOURS_TO_UPGRADE: Final = (
+    "{name} was made by an earlier version of this program. Bring it up to date first, here or with the command"
+    " upgrade: a copy of it as it is will be kept in a file."
+)
 NEWER: Final = (
     "{name} was brought up to date by a newer version of this program, which knows more than this one could keep;"
     " nothing was changed. Update the program here, then open it again."
@@ -67,10 +71,10 @@ class ServerRegister(Register):
                 raise
 
     @contextmanager
-    def read(self) -> Iterator[Connection]:
+    def read(self, *, patient: bool = False) -> Iterator[Connection]:
         """Give a connection as `Register.read` does; refused once a newer program has laid the register out anew."""
         try:
-            with super().read() as connection:
+            with super().read(patient=patient) as connection:
                 yield connection
         except sa.exc.ProgrammingError:
             with super().read() as connection:
@@ -121,7 +125,7 @@ def building(place: Place) -> Iterator[Connection]:
     if isinstance(place, Address):
         with (
             _connecting(place) as made,
-            made.connect().execution_options(writes=True) as connection,
+            made.connect().execution_options(writes=True, patient=True) as connection,
             connection.begin(),
         ):
             check_server(connection, place.name)
@@ -182,7 +186,9 @@ def _check_layout(connection: Connection, place: Address) -> None:
     if found is None:
         raise Refused(NOT_OURS.format(name=place.name))
     if found in layouts.EARLIER:
-        raise Earlier(EARLIER.format(name=place.name))
+        if is_keeper(connection):
+            raise Earlier(YOURS_TO_UPGRADE.format(name=place.name))
+        raise Refused(EARLIER.format(name=place.name))
     if found != layouts.HEAD:
         raise Refused(NEWER.format(name=place.name))
 

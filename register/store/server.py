@@ -104,17 +104,19 @@ def _settle(connection: Any, _record: object) -> None:  # noqa: ANN401 - the dri
 
 
 def _begin(connection: Connection) -> None:
-    """Begin as a reader of one state, or as the one writer whose turn it is; a `patient` one waits for it."""
+    """Begin as a reader of one state, or as the one writer whose turn it is; a `patient` one waits for it.
+
+    A patient one also rests between two statements for as long as the other side of a copy takes.
+    """
     options = connection.get_execution_options()
-    if not options.get("writes", False):
-        connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
-        return
+    writes = options.get("writes", False)  # and sees all that was kept before its turn
     connection.exec_driver_sql(
-        "SET TRANSACTION ISOLATION LEVEL READ COMMITTED"
-    )  # sees all that was kept before its turn
+        f"SET TRANSACTION ISOLATION LEVEL {'READ COMMITTED' if writes else 'REPEATABLE READ, READ ONLY'}"
+    )
     for name, limit in _LONG_WORK.items() if options.get("patient", False) else ():
         connection.exec_driver_sql(f"SET LOCAL {name} = '{limit}'")
-    connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({TURN})")
+    if writes:
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({TURN})")
 
 
 def check_server(connection: Connection, name: str) -> None:

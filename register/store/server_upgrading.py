@@ -1,12 +1,15 @@
 """Bringing a register on a server up to date: by the login that owns its tables, one at a time, in one transaction.
 
-Whoever comes second waits, and finds it done. What is kept is counted and digested before and after by the server
-itself; whatever a script does not say that it rewrites or drops stops the upgrade, and nothing of it stays.
+Whoever comes second waits, and finds it done. It is copied into a file first. What is kept is counted and digested
+before and after by the server itself; whatever a script does not say that it rewrites or drops stops the upgrade, and
+nothing of it stays.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
 from typing import Final
 
 import sqlalchemy as sa
@@ -47,9 +50,17 @@ class _Table:
     sum: str
 
 
-def bring_server_up_to_date(place: Address, tell: Tell) -> str:
-    """Bring a register on a server up to date, and return which layout it had.
+Copying = Callable[[Connection, str], Path]
+"""Copies the register that a connection sees into a file; it is given the layout there is."""
 
+
+def bring_server_up_to_date(
+    place: Address, copying: Copying | None, tell: Callable[..., None], step: Callable[[int], None]
+) -> tuple[str, Path | None]:
+    """Bring a register on a server up to date; return which layout it had, and the copy that was made, if any was.
+
+    It is copied while nobody else writes, so that the copy is the register as it was. `step` is told what is under way:
+    0 the copy, 1 the new layout, 2 holding it against what was there. `tell` gets the copy's name as `copy`.
     Refused for a login that does not own the tables; Unavailable, with nothing changed, where something would be lost.
     """
     with (
@@ -58,18 +69,25 @@ def bring_server_up_to_date(place: Address, tell: Tell) -> str:
         register.engine.connect().execution_options(writes=True, patient=True) as connection,
         connection.begin(),
     ):
-        found = str(layouts.revision(connection))
+        found, copy = str(layouts.revision(connection)), None
         if found != layouts.HEAD:
-            _bring_up_to_date(connection, place.name, found, tell)
-        return found
+            if copying is not None:
+                step(0)
+                with register.read(patient=True) as as_it_is:
+                    copy = copying(as_it_is, found)
+            named = partial(tell, copy=copy.name) if copy is not None else tell
+            _bring_up_to_date(connection, place.name, found, named, step)
+        return found, copy
 
 
-def _bring_up_to_date(connection: Connection, name: str, found: str, tell: Tell) -> None:
+def _bring_up_to_date(connection: Connection, name: str, found: str, tell: Tell, step: Callable[[int], None]) -> None:
+    step(1)
     meant = meant_by(connection)
     triggers, tables = _triggers(connection), dict(_kept(connection, meant))
     for statement in connection.execute(sa.text(_BUILT_ON_COLUMNS)).scalars().all():
         connection.execute(sa.text(statement))
     command.upgrade(layouts.config(connection), "head")
+    step(2)
     stop_at(name, _losses(connection, meant, triggers, tables))
     set_rights(connection)
     tell(connection, found)

@@ -94,3 +94,5 @@ def test_a_register_of_an_earlier_version_is_brought_up_to_date(yard: Shell, lat
     assert (put_back["brought_up_to_date"], put_back["lost"]) == (True, 1)
     again = yard.json("upgrade")
     assert (again["before"], again["after"], again["copy"]) == ("9001", "9001", None)
+    for option in (("--copied",), ("--copy-to", "elsewhere")):
+        assert "A register in a file is always copied first" in yard.refused("upgrade", *option)

@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Shell
+from tests.later import LATER, MORE, later
 from tests.servers import Server, server
 
-__all__ = ["server"]
+__all__ = ["later", "server"]
 
 
 @pytest.fixture
@@ -48,6 +49,31 @@ def test_a_team_comes_along_into_a_file_which_says_how_one_goes_on_alone(
     assert back.json("check")["ok"]
     there.run("team", "dee", "--end")
     server.run("DROP ROLE dee")
+
+
+def test_a_register_of_an_earlier_version_is_copied_into_a_folder_and_brought_up_to_date(
+    yard: Shell, url: str, tmp_path: Path, later: Callable[[str], Path]
+) -> None:
+    yard.run("move", "--to", url)
+    yard.db = url  # type: ignore[assignment]
+    later(MORE)
+    assert "Bring it up to date first" in yard.refused("check")
+    done = yard.json("upgrade", "--copy-to", str(tmp_path))
+    assert Path(done["copy"]).parent == tmp_path
+    assert f"as it is into a file in {tmp_path}; nobody else can change it" in yard.err
+    assert "Laying out its tables" in yard.err
+    assert yard.json("upgrade")["copy"] is None
+
+
+def test_one_that_was_copied_by_other_means_is_not_copied_again(
+    yard: Shell, url: str, later: Callable[[str], Path]
+) -> None:
+    yard.run("move", "--to", url)
+    yard.db = url  # type: ignore[assignment]
+    later(MORE)
+    done = yard.json("upgrade", "--copied")
+    assert (done["after"], done["copy"]) == (LATER, None)
+    assert "Copying" not in yard.err
 
 
 @pytest.mark.parametrize(("named", "said"), [

@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 
 import pytest
+import sqlalchemy as sa
 
 from register.errors import Refused
 from register.exchange.pack import open_pack, write_pack
@@ -16,6 +17,7 @@ from register.services.week.plan import WeekAsk, drop_stop, plan_week
 from register.services.week.plan_settings import keep_plan_settings
 from register.services.week.visiting import VanFacts, Visiting, keep_van, keep_visiting
 from register.store.engine import Register
+from register.store.visits import Van, Visit
 from tests.desk import Desk
 from tests.registers import ACTOR, TODAY
 
@@ -78,11 +80,10 @@ def test_of_several_vans_one_is_named(crew: Desk) -> None:
         keep_van(change, VanFacts("Van 2"))
     day = coming(crew)[0].day
     with crew.change() as change:
-        change.session.connection().exec_driver_sql(
-            "UPDATE visit SET day = ?, van_id = (SELECT id FROM van WHERE name = 'Van 2')"
-            " WHERE id = (SELECT max(id) FROM visit)", (day.isoformat(),),
-        )  # fmt: skip
-        change.session.connection().exec_driver_sql("UPDATE visit SET day = ?", (day.isoformat(),))
+        visits = change.session.scalars(sa.select(Visit).order_by(Visit.id)).all()
+        for visit in visits:
+            visit.day = day
+        visits[-1].van_id = change.session.scalars(sa.select(Van.id).where(Van.name == "Van 2")).one()
     with crew.read() as connection:
         with pytest.raises(Refused, match=r"Several vans go out on .*: Van 1, Van 2"):
             sites_on(connection, day)

@@ -209,6 +209,14 @@ def test_a_writer_who_waits_too_long_is_told_so(on_server: Register) -> None:
         pass
 
 
+@pytest.mark.parametrize("patient", [True, False])
+def test_a_copy_of_all_rows_may_take_its_time_and_nothing_else(on_server: Register, *, patient: bool) -> None:
+    limits = ("idle_in_transaction_session_timeout", "statement_timeout")
+    with on_server.read(patient=patient) as connection:
+        found = [connection.exec_driver_sql(f"SHOW {name}").scalar_one() for name in limits]
+    assert found == (["0", "0"] if patient else ["1min", "30s"])
+
+
 @pytest.mark.parametrize(("made", "said"), [
     ("TEMPLATE template0 ENCODING 'SQL_ASCII' LOCALE 'C'", "sorts text by C in SQL_ASCII"),
     ("TEMPLATE template0", "is not a register"),

@@ -1,6 +1,7 @@
 """A register on a server is brought up to date by whoever owns its tables, wholly or not at all."""
 
 import itertools
+import sqlite3
 import subprocess
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -15,11 +16,12 @@ from register.errors import Earlier, Refused, Unavailable
 from register.services.check import check
 from register.services.moving import move
 from register.services.upgrading import Upgraded, upgrade
-from register.store import moving
+from register.store import moving, server_copies
 from register.store import upgrade as layouts
 from register.store.address import Address
 from register.store.engine import Register, open_register
 from register.store.opening import open_place, open_to_upgrade
+from register.store.server import SETTINGS
 from register.store.tables import Item
 from tests.desk import TODAY, Desk
 from tests.later import FOUND, LATER, MORE, later
@@ -67,8 +69,10 @@ def own(server: Server, full: str) -> Iterator[str]:
         yield name
 
 
-def upgraded(place: Address) -> Upgraded:
-    return upgrade(place, actor=ACTOR, at=NOW, today=TODAY)
+def upgraded(place: Address, folder: Path | None = None) -> Upgraded:
+    """Bring a register up to date, with a copy where a folder for it is given."""
+    copied = folder is None
+    return upgrade(place, actor=ACTOR, at=NOW, today=TODAY, copies_of_server=folder, copied=copied)
 
 
 def dump(server: Server, database: str) -> str:
@@ -87,8 +91,10 @@ def test_it_is_brought_up_to_date_by_the_owner_of_its_tables_alone(
     own: str, server: Server, later: Callable[[str], Path]
 ) -> None:
     later(MORE)
-    with pytest.raises(Earlier, match=r"made by an earlier version .* bring it up to date, with the command upgrade"):
+    with pytest.raises(Refused, match=r"Ask whoever keeps the server to bring it up to date, with the command upgrade"):
         open_place(server.address(own, "rae"))
+    with pytest.raises(Earlier, match=r"Bring it up to date first, here or with the command upgrade"):
+        open_place(server.address(own))
     with pytest.raises(Refused, match="by the login that owns its tables, and yours does not"):
         upgraded(server.address(own, "rae"))
 
@@ -129,6 +135,79 @@ def test_what_a_script_rewrites_takes_along_all_that_was_built_on_it(
     assert server.run("SELECT DISTINCT made_up FROM item", own) == ""
     assert server.run("SELECT count(*) FROM item", own) == "1011"
     assert server.run(policies, own) == before
+
+
+def rows(path: Path) -> dict[str, list[object]]:
+    """Return every row of every table of a file, words to be found included, but not how they are kept."""
+    with closing(sqlite3.connect(path)) as file:
+        names = file.execute(
+            "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'item!_search!_%' ESCAPE '!'"
+        )
+        return {name: sorted(file.execute(f'SELECT * FROM "{name}"'), key=repr) for (name,) in names.fetchall()}
+
+
+def test_it_is_copied_as_it_was_into_a_file_that_the_earlier_version_opens(
+    own: str, server: Server, tmp_path: Path, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    server.run("DELETE FROM access WHERE login = 'rae'", own)  # who was let in past the program
+    later(REWRITING)
+    copy = upgraded(server.address(own), tmp_path).copy
+    assert copy == tmp_path / f"{own}-2026-11-24-090000Z-before-upgrade.register"
+    assert rows(copy) == rows(kept(FOUND, "office", tmp_path))
+    facts = "SELECT data::json ->> 'copy' FROM event WHERE name = 'register:upgrade'"
+    assert server.run(facts, own) == copy.name
+    monkeypatch.undo()
+    with closing(open_register(copy)) as register:
+        assert Desk(register).faults() == ()
+
+
+def test_a_second_attempt_goes_by_the_copy_of_the_first(
+    own: str, server: Server, tmp_path: Path, later: Callable[[str], Path]
+) -> None:
+    later('\ndef upgrade():\n    op.drop_table("mark")\n')
+    with pytest.raises(Unavailable, match="the table mark"):
+        upgraded(server.address(own), tmp_path)
+    (first,) = tmp_path.glob("*.register")
+    later(MORE)
+    assert upgraded(server.address(own), tmp_path).copy == first
+    assert list(tmp_path.glob(f"{own}*")) == [first]
+
+
+def test_where_it_can_not_be_copied_nothing_is_done(
+    own: str, server: Server, tmp_path: Path, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    later(MORE)
+    before = dump(server, own)
+    with pytest.raises(
+        Unavailable, match=r"was not brought up to date, because it could not be copied\. The folder .*not there"
+    ):
+        upgraded(server.address(own), tmp_path / "nowhere")
+    monkeypatch.setattr(server_copies, "_as_in_a_file", lambda row: (*row[:-1], None))
+    with pytest.raises(Unavailable, match="could not be copied"):
+        upgraded(server.address(own), tmp_path)
+    assert dump(server, own) == before
+    assert not list(tmp_path.glob(f"{own}*"))
+
+
+def test_nobody_changes_it_while_it_is_copied_and_it_goes_home_where_nothing_else_is_said(
+    own: str, server: Server, tmp_path: Path, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(SETTINGS, "lock_timeout", "50ms")
+    monkeypatch.setenv("HOME", str(tmp_path))
+    steps: list[int] = []
+    with closing(open_place(server.address(own, "rae"))) as register:
+
+        def step(number: int) -> None:
+            steps.append(number)
+            with pytest.raises(Unavailable, match="Somebody else is changing"):
+                Desk(register).site("NEW")
+
+        later(MORE)
+        monkeypatch.setattr("register.store.opening._check_still_known", lambda *_given: None)
+        done = upgrade(server.address(own), actor=ACTOR, at=NOW, today=TODAY, step=step)
+    assert steps == [0, 1, 2]
+    assert done.copy is not None
+    assert done.copy.parent == tmp_path / f"Copies of {own}"
 
 
 @pytest.mark.parametrize("what", WRONG)
@@ -227,7 +306,7 @@ def test_every_released_layout_holds_the_same_on_a_server_as_in_a_file(
     later(MORE)
     with server.database() as database:
         put_on_server(path, layout, server, database)
-        upgraded(server.address(database))
+        upgraded(server.address(database), tmp_path)
         upgrade(path, actor=ACTOR, at=NOW, today=TODAY)
         with closing(open_to_upgrade(server.address(database))) as there, closing(open_register(path)) as here:
             assert content(there) == content(here)

@@ -1,19 +1,27 @@
 """A team's register in the window: opened by its address, remembered without a password, and said why it can't be."""
 
 import socket
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
+from dataclasses import replace
+from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
 
 from register.store.engine import Register
-from register.store.opening import open_place
+from register.store.opening import create_place, open_place
+from register.store.passwords import NOT_TAKEN
 from tests.desk import Desk
+from tests.later import MORE, later
 from tests.servers import Server, built, database, server
 from tests.ui.keys import Keys, keys
+from ui import at_server
+from ui.asking.bring_up import BringUpDialog
 from ui.asking.server import ServerDialog
 
-__all__ = ["built", "database", "keys", "server"]
+__all__ = ["built", "database", "keys", "later", "server"]
 
 
 @pytest.fixture
@@ -77,6 +85,39 @@ def test_the_register_of_last_time_is_reached_again_and_a_password_is_asked_for_
     keys.opening._enter(server.address(database, "kim"))
     shown(keys)
     assert keys.opening.first is None
+
+
+def test_one_of_an_earlier_version_is_copied_into_a_file_and_brought_up_to_date_by_whoever_owns_its_tables(
+    keys: Keys, server: Server, tmp_path: Path, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("HOME", str(tmp_path))
+    with server.database() as own:
+        create_place(server.address(own)).close()
+        later(MORE)
+        keys.start()
+        keys.opening._at_server.enter(server.address(own))
+        keys.waits(lambda: isinstance(QApplication.activeModalWidget(), BringUpDialog))
+        assert f"into a file in {tmp_path / f'Copies of {own}'}" in keys.says(keys.dialog)
+        assert "until it is done, nobody else can save anything" in keys.says(keys.dialog)
+        keys.alt(Qt.Key.Key_B)
+        assert keys.opening.first is not None
+        keys.waits(lambda: "is up to date" in keys.says(keys.opening.first))
+        (copy,) = (tmp_path / f"Copies of {own}").iterdir()
+        assert f"it is kept as {copy}. Open it with a login of the team's" in keys.says(keys.opening.first)
+        assert keys.opening.program is None
+
+
+def test_a_password_that_no_keyring_keeps_is_said_to_be_asked_for_each_time(
+    keys: Keys, team: Register, server: Server, database: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Desk(team).site()
+    monkeypatch.setattr(at_server, "keep_password", lambda _place, _password: NOT_TAKEN)
+    keys.start()
+    place = server.address(database, "kim")
+    typed = "a word"
+    keys.opening._at_server.enter(replace(place, password=typed))
+    shown(keys)
+    assert keys.messages.told[-1] == NOT_TAKEN
 
 
 def test_a_server_that_does_not_answer_is_left_at_once_with_all_that_was_typed(keys: Keys) -> None:
