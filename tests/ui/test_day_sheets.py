@@ -149,7 +149,7 @@ def test_the_sheets_are_seen_chosen_by_day_and_written(
         assert messages.told[-1] == f"The day sheets are in {tmp_path / name}."
         dialog.deleteLater()
         settled()
-    assert openpyxl.load_workbook(tmp_path / "sheets.xlsx").sheetnames == ["Stops", "Items", "Load"]
+    assert openpyxl.load_workbook(tmp_path / "sheets.xlsx").sheetnames == ["Stops", "Work", "Items", "Load"]
 
 
 def test_one_day_alone_has_its_own_file(planned: WeekPage, program: Program, settled: Callable[[], None]) -> None:

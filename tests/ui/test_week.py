@@ -71,6 +71,29 @@ def test_the_coming_week_is_planned_at_once_and_each_stop_says_all_to_a_screen_r
     assert page.desk.deeds.possible("week.keep")
 
 
+def test_a_small_window_scrolls_to_what_has_the_focus_and_not_when_the_week_is_bent(
+    page: WeekPage, program: Program, desk: Desk, settled: Callable[[], None]
+) -> None:
+    with desk.change() as change:
+        keep_van(change, VanFacts("Van 2"))
+    program.frame.resize(1024, 600)
+    page.desk.deeds.do("week.plan")
+    settled()
+    across, sheet = page._area.horizontalScrollBar(), page.sheet
+    assert across.maximum() > 0
+    on(page, "MILL")
+    across.setValue(0)
+    press(Qt.Key.Key_P)
+    assert across.value() == 0
+    for _head in sheet.heads:
+        press(Qt.Key.Key_Right)
+    assert sheet.heads[-1].hasFocus()
+    assert across.value() + page._area.viewport().width() >= sheet.heads[-1].geometry().right()
+    for _head in sheet.heads:
+        press(Qt.Key.Key_Left)
+    assert across.value() <= sheet.heads[0].x() - page._area._hours.width()
+
+
 def test_a_stop_is_moved_by_keys_pinned_where_it_is_put_and_put_back(
     page: WeekPage, messages: RecordedMessages
 ) -> None:

@@ -19,11 +19,12 @@ from ui.asking.van import ask_van
 from ui.dates import shown_with_weekday
 from ui.look.typeface import px
 from ui.page import Desk, Page
+from ui.week.area import WeekArea
 from ui.week.empty import Empty
 from ui.week.hand_out import HandOut
 from ui.week.head import Head
 from ui.week.planning import Planner, kept_or_first
-from ui.week.sheet import WeekArea, WeekSheet
+from ui.week.sheet import WeekSheet
 from ui.week.side import Side
 from ui.week.stop_dialog import open_stop
 

@@ -4,7 +4,7 @@ from itertools import pairwise
 
 from PySide6.QtCore import QPoint, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from register.errors import Refused
 from register.planning.week_rows import PlannedDay, PlannedWeek
@@ -23,13 +23,17 @@ STEPS = {Qt.Key.Key_Left: (-1, 0), Qt.Key.Key_Right: (1, 0), Qt.Key.Key_Up: (0, 
 
 
 class WeekSheet(QWidget):
-    """The sheet. `moved` names a stop, its new day, van and place; the others name a stop, or a van's day."""
+    """The sheet. `moved` names a stop, its new day, van and place; others name a stop, or a van's day.
+
+    `laid_out` says that things have new places.
+    """
 
     moved = Signal(str, object, int, object)
     opened = Signal(str)
     pinned = Signal(str)
     dropped = Signal(str)
     locked = Signal(object, int)
+    laid_out = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -56,6 +60,8 @@ class WeekSheet(QWidget):
         had = self.current()
         inside = self.isAncestorOf(QApplication.focusWidget() or self)
         key = focus or (had.stop.key if had else "")
+        if inside:  # or the focus would go from each card that is hidden to the next one, and the sheet scroll after it
+            self.setFocus()
         for each in [*self.heads, *(card for column in self.cards for card in column)]:
             each.hide()
             each.deleteLater()
@@ -105,6 +111,7 @@ class WeekSheet(QWidget):
                 card.setGeometry(self.places.of(at, card.stop.arrive, card.stop.leave))
                 card.show()
         self.update()
+        self.laid_out.emit()
 
     def lift_heads(self, scrolled: int) -> None:
         """Keep the heads in sight while the stops scroll under them."""
@@ -242,12 +249,15 @@ class WeekSheet(QWidget):
 
     # --- drawing ---
 
+    def hours_in_sight(self) -> list[tuple[int, float]]:
+        """Return the hours that the heads don't cover, with their places."""
+        return self.places.hours_below(self._lifted + px(HEAD) - px(14))
+
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter, tokens = QPainter(self), colours()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for hour, y in self.places.hours_below(self._lifted + px(HEAD) - px(14)):
+        for _hour, y in self.hours_in_sight():
             draw.across(painter, px(GUTTER), self.width(), y, tokens.hair)
-            draw.text(painter, QRectF(0, y - 8, px(GUTTER) - 10, 16), f"{hour}:00", 11, 400, tokens.ink3, draw.RIGHT)
         for at, day in enumerate(self.days):
             self._drives(painter, at, day)
         if self.held is not None:
@@ -275,23 +285,3 @@ def _put_in_order(heads: list[DayHead], columns: list[list[StopCard]]) -> None:
     row = [each for head, column in zip(heads, columns, strict=True) for each in (head, *column)]
     for before, after in pairwise(row):
         QWidget.setTabOrder(before, after)
-
-
-class WeekArea(QScrollArea):
-    """The sheet where a small window has no room for all of it: it scrolls under the heads of its days."""
-
-    def __init__(self, sheet: WeekSheet) -> None:
-        super().__init__()
-        self._sheet = sheet
-        self.setWidgetResizable(True)
-        self.setWidget(sheet)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.setStyleSheet(
-            "QScrollArea, QScrollArea > QWidget > QWidget { background: transparent; }"
-            "QAbstractScrollArea::corner { background: transparent; border: 0; }"
-        )
-        self.verticalScrollBar().valueChanged.connect(sheet.lift_heads)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._sheet.lay_out(self.viewport().size())

@@ -1,4 +1,4 @@
-"""Day sheets of a week as a workbook: the stops in order, the items by area, and what to load."""
+"""Day sheets of a week as a workbook: the stops in order, the work at each, the items by area, and what to load."""
 
 from pathlib import Path
 from typing import Final
@@ -28,7 +28,7 @@ def write_day_sheets(sheets: DaySheets, path: Path) -> None:
     """
     with BookWriter() as book:
         title = f"Visits from {day_words(sheets.week)}"
-        written = (_stops(sheets), _items(sheets), _kit(sheets))
+        written = (_stops(sheets), _work(sheets), _items(sheets), _kit(sheets))
         for sheet in written:
             write_sheet(book, sheet, PageText(title, sheets.firm, sheets.week))
         book.name(title, sheets.firm, sheets.week)
@@ -40,24 +40,43 @@ def _stops(sheets: DaySheets) -> Sheet[StopLine]:
         title="Stops", table="Stops", about="The visits in their order: when, where, how to get in, what to mind.",
         empty="No visits this week.", colour=_COLOUR,
         columns=(
-            Column("Day", 12.5, CellKind.DATE, lambda row: row.day),
-            Column("Van", 10, CellKind.TEXT, lambda row: row.van),
-            Column("No.", 5, CellKind.TEXT, lambda row: str(row.order)),
+            *_order(),
             Column("Arrive", 8, CellKind.TEXT, lambda row: row.arrive),
             Column("Leave", 8, CellKind.TEXT, lambda row: row.leave),
-            Column("Site", 26, CellKind.TEXT, lambda row: row.name),
-            Column("Address", 30, CellKind.TEXT, lambda row: row.address),
-            Column("Access", 34, CellKind.PROSE, lambda row: row.access),
-            Column("Ask for", 18, CellKind.TEXT, lambda row: row.contact),
-            Column("Mind", 26, CellKind.PROSE, lambda row: row.hazards),
-            Column("Work", 24, CellKind.TEXT, lambda row: row.work),
-            Column("Why", 40, CellKind.PROSE, lambda row: row.why),
-            Column("Look for again", 40, CellKind.PROSE, lambda row: "\n".join(row.extras.look_for)),
-            Column("Tags for what is new", 24, CellKind.TEXT, lambda row: row.extras.tags),
-            Column("Field pack", 34, CellKind.PROSE, lambda row: row.extras.pack),
+            Column("Site", 24, CellKind.TEXT, lambda row: row.name),
+            Column("Address", 24, CellKind.TEXT, lambda row: row.address),
+            Column("Ask for", 16, CellKind.TEXT, lambda row: row.contact),
+            Column("Getting in", 28, CellKind.PROSE, lambda row: row.access),
+            Column("Mind", 24, CellKind.PROSE, lambda row: row.hazards),
         ),
         rows=sheets.stops, marked="Van", mark=UNMARKED,
     )  # fmt: skip
+
+
+def _work(sheets: DaySheets) -> Sheet[StopLine]:
+    return Sheet(
+        title="Work", table="WorkAtStops", about="What is done at each stop and why, and what to have ready there.",
+        empty="No visits this week.", colour=_COLOUR,
+        columns=(
+            *_order(),
+            Column("Site", 24, CellKind.TEXT, lambda row: row.name),
+            Column("Work", 20, CellKind.TEXT, lambda row: row.work),
+            Column("Why", 34, CellKind.PROSE, lambda row: row.why),
+            Column("Look for again", 28, CellKind.PROSE, lambda row: "\n".join(row.extras.look_for)),
+            Column("New tags", 14, CellKind.TEXT, lambda row: row.extras.tags),
+            Column("Field pack", 24, CellKind.PROSE, lambda row: row.extras.pack),
+        ),
+        rows=sheets.stops, marked="Van", mark=UNMARKED,
+    )  # fmt: skip
+
+
+def _order() -> tuple[Column[StopLine], ...]:
+    """Return the columns that say which stop it is, in both sheets of stops: in one, they would print too small."""
+    return (
+        Column("Day", 12.5, CellKind.DATE, lambda row: row.day),
+        Column("Van", 10, CellKind.TEXT, lambda row: row.van),
+        Column("No.", 5, CellKind.TEXT, lambda row: str(row.order)),
+    )
 
 
 def _items(sheets: DaySheets) -> Sheet[ItemLine]:
