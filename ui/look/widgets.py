@@ -14,6 +14,9 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QSizePolicy,
+    QStyle,
+    QStyleOptionComboBox,
+    QStylePainter,
     QWidget,
 )
 from shiboken6 import isValid
@@ -244,15 +247,21 @@ def standing_word(standing: Standing) -> str:
 
 
 class PickBox(QComboBox):
-    """A field that offers a few values, with the mark that says so."""
+    """A field that offers a few values, with the mark that says so; what has no room ends in an ellipsis."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         theme.changed.connect(self.update)
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        painter, size = QPainter(self), px(14)
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter, option, style, size = QStylePainter(self), QStyleOptionComboBox(), self.style(), px(14)
+        self.initStyleOption(option)
+        room = style.subControlRect(
+            QStyle.ComplexControl.CC_ComboBox, option, QStyle.SubControl.SC_ComboBoxEditField, self
+        ).width()
+        option.currentText = option.fontMetrics.elidedText(option.currentText, Qt.TextElideMode.ElideRight, room)
+        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
+        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
         glyph(painter, "down", self.width() - size - px(8), (self.height() - size) / 2, size, colours().ink2)
         painter.end()
 

@@ -30,7 +30,7 @@ def write_day_sheets(sheets: DaySheets, path: Path) -> None:
         title = f"Visits from {day_words(sheets.week)}"
         written = (_stops(sheets), _work(sheets), _items(sheets), _kit(sheets))
         for sheet in written:
-            write_sheet(book, sheet, PageText(title, sheets.firm, sheets.week))
+            write_sheet(book, sheet, PageText(title, sheets.firm, None))
         book.name(title, sheets.firm, sheets.week)
         swap_in(book.finished(), path, book.check)
 

@@ -16,11 +16,11 @@ LONGEST_PART: Final = 70
 
 @dataclass(frozen=True, slots=True)
 class PageText:
-    """What stands at the head and foot of every page."""
+    """What stands at the head and foot of every page; of what is still to come no day is said."""
 
     site: str
     firm: str
-    as_at: date
+    as_at: date | None
 
 
 def set_up_page(sheet: Worksheet, text: PageText, *, landscape: bool = True, named: bool = True) -> None:
@@ -39,7 +39,7 @@ def set_up_page(sheet: Worksheet, text: PageText, *, landscape: bool = True, nam
     assert foot is not None, "a new sheet has a footer"
     head.left.text = _literal(text.site)
     head.center.text = "&A" if named else None
-    head.right.text = f"As at {day_words(text.as_at)}"
+    head.right.text = None if text.as_at is None else f"As at {day_words(text.as_at)}"
     foot.left.text = _literal(text.firm)
     foot.right.text = "Page &P of &N"
 
