@@ -43,7 +43,7 @@ class WeekArea(QScrollArea):
     def _draw_hours(self, painter: QPainter, place: QRectF) -> None:
         painter.fillRect(place, QColor(colours().ground))
         scrolled = self.verticalScrollBar().value()
-        for hour, y in self._sheet.hours_in_sight():
+        for hour, y in self._sheet.places.hours_in_sight(scrolled):
             line = QRectF(0, y - scrolled - 8, place.width() - 4, 16)
             draw.text(painter, line, f"{hour}:00", 11, 400, colours().ink3, draw.RIGHT, elide=False)
 

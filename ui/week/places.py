@@ -40,8 +40,9 @@ class Places:
         """Return where a minute of the day is."""
         return px(HEAD) + (minute - self._first) / HOUR * self._per_hour
 
-    def hours_below(self, top: float) -> list[tuple[int, float]]:
+    def hours_in_sight(self, scrolled: int) -> list[tuple[int, float]]:
         """Return the hours with their places, without those that scrolled to where the heads are."""
+        top = scrolled + px(HEAD) - px(14)
         return [(hour, y) for hour in self.hours if (y := self.y(hour * HOUR)) >= top]
 
     def of(self, column: int, start: int, end: int) -> QRect:

@@ -249,14 +249,10 @@ class WeekSheet(QWidget):
 
     # --- drawing ---
 
-    def hours_in_sight(self) -> list[tuple[int, float]]:
-        """Return the hours that the heads don't cover, with their places."""
-        return self.places.hours_below(self._lifted + px(HEAD) - px(14))
-
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter, tokens = QPainter(self), colours()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for _hour, y in self.hours_in_sight():
+        for _hour, y in self.places.hours_in_sight(self._lifted):
             draw.across(painter, px(GUTTER), self.width(), y, tokens.hair)
         for at, day in enumerate(self.days):
             self._drives(painter, at, day)
