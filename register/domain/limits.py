@@ -4,22 +4,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property, lru_cache
-from typing import Final
 
 from register.domain.items import SAFETY_SWITCHES, Item, SafetySwitch
 from register.domain.measures import SYMBOL, TRIPS, WRONG, Measure, plain_number
 from register.domain.places import CURRENT_WORDS, a_kind
 from register.domain.plate import SEES, contradiction, delay_of
 from register.domain.records import Place
-from register.domain.rulebook import Confidence, LimitLine, Other, Rulebook, Source
+from register.domain.rulebook import LimitLine, Other, Rulebook, Source
 from register.domain.words import Bound, Check, Kind, Result, TestCurrent, Waveform, spoken
-
-_STANDING: Final = {
-    Confidence.READ: "",
-    Confidence.RESTATED: ", restated second-hand",
-    Confidence.MEMORY: ", from memory",
-    Confidence.DISPUTED: ", sources differ",
-}
 
 
 @dataclass(frozen=True)
@@ -97,10 +89,8 @@ def _kinds_limit(place: Place, kind: Kind, rulebook: Rulebook) -> Limit | NoLimi
 
 
 def cite(source: Source, others: Iterable[Other] = ()) -> str:
-    """Return where a value stands, with its edition, how far it can be trusted, and what other sources say instead."""
-    edition = source.edition.title
-    text = source.text if edition in source.text else f"{edition}, {source.text}"
-    return "; ".join([text + _STANDING[source.confidence], *(f"{other.value} in {other.source}" for other in others)])
+    """Return where a value stands, as `Source.words` says it, and what other sources say instead."""
+    return "; ".join([source.words, *(f"{other.value} in {other.source}" for other in others)])
 
 
 def compare(measure: Measure, limit: Limit) -> Result:

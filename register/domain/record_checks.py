@@ -7,7 +7,7 @@ from register.domain.items import Item
 from register.domain.measures import TRIPS
 from register.domain.places import a_kind, times_words
 from register.domain.records import HALF_CYCLES, MULTIPLES, Reading, TestRecord
-from register.domain.words import CONTRACTORS_DUTIES, Check, spoken
+from register.domain.words import CONTRACTORS_DUTIES, Check, counted, spoken
 from register.errors import Refused
 
 MOST_READINGS: Final = 2_000
@@ -68,6 +68,6 @@ def _fault_on(reading: Reading, item: Item) -> str:
     if item.outlets == 0 and reading.outlet != 1:
         return f"Outlet {reading.outlet} does not exist: the item has no outlets. Check the outlet and the tag."
     if item.outlets and not 1 <= reading.outlet <= item.outlets:
-        count = "1 outlet" if item.outlets == 1 else f"{item.outlets} outlets"
+        count = counted(item.outlets, "outlet")
         return f"Outlet {reading.outlet} does not exist: the item has {count}. Check the outlet and the tag."
     return ""

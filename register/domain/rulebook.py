@@ -165,9 +165,10 @@ class LimitLine:
 
     `at_least` and `at_most` are in `unit`, or in parts of the rated residual current where `of_rated` is set.
     Each edge says whether a value exactly on it passes. `must_hold` asks that the switch does not trip at all.
-    `types`, `delays`, `waveforms`, `multiple`, `test_current` and the `rated_*` bounds (mA, both included)
-    narrow the line to what it is made for; empty or None means any. A reading that names no test current was made
-    with a.c. `word` is what a reading without a number must say: polarity is "right".
+    `types`, `delays`, `waveforms`, `multiple`, `test_current` and the rated residual current in mA (above
+    `rated_above`, no more than `rated_up_to`) narrow the line to what it is made for; empty or None means any. A
+    reading that names no test current was made with a.c. `word` is what a reading without a number must say: polarity
+    is "right".
     """
 
     key: str

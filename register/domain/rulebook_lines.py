@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Final, NamedTuple
 
 from register.domain.intervals import Interval, Occasion
-from register.domain.measures import RIGHT, UNIT_OF
+from register.domain.measures import RIGHT, TRIPS, UNIT_OF
 from register.domain.records import MULTIPLES
 from register.domain.rulebook import (
     ChecklistLine,
@@ -22,7 +22,6 @@ from register.domain.rulebook import (
 from register.domain.toml_table import Table, one_of, shown
 from register.domain.words import Check, Delay, Duty, Kind, SwitchType, TestCurrent, Unit, Waveform
 
-TRIP_CHECKS: Final = frozenset({Check.TRIP_TIME, Check.TRIP_CURRENT})
 _BOUNDS: Final = ("at_least", "above", "at_most", "below")
 _MULTIPLES_WRITTEN: Final = ", ".join(f"{each:f}" for each in MULTIPLES)
 
@@ -163,7 +162,7 @@ def read_checklist(table: Table, names: Names) -> ChecklistLine | None:
 
 def _checks(table: Table, key: str) -> tuple[tuple[Check, ...], ...]:
     """Return checks written as words; "a or b" asks for one of the two."""
-    choices = [check for check in Check if check not in TRIP_CHECKS]
+    choices = [check for check in Check if check not in TRIPS]
     found = []
     for entry in table.texts(key):
         wrong = [name for name in entry.split(" or ") if name not in choices]
@@ -196,7 +195,7 @@ def read_limit(table: Table, key: str, names: Names) -> LimitLine | None:
     if check is Check.LOOK:
         table.complain("check", "A look has no limit: it passes or fails as seen.")
     kinds = read_kinds(table, names)
-    narrowed = _narrowed(table) if check in TRIP_CHECKS else _Narrowed()
+    narrowed = _narrowed(table) if check in TRIPS else _Narrowed()
     bounds = _bounds(table)
     unit = table.word("unit", Unit)
     of_rated, must_hold = table.flag("of_rated"), table.flag("must_hold")

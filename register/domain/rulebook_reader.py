@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from typing import TypeVar
 
+from register.domain.places import a_kind
 from register.domain.rulebook import ChecklistLine, IntervalLine, LimitLine, Rulebook, TagColourLine, TagLine
 from register.domain.rulebook_lines import Names, read_checklist, read_interval, read_limit
 from register.domain.rulebook_merge import extend
@@ -118,13 +119,13 @@ def _interval_slots(line: IntervalLine) -> Iterator[tuple[str, Slot]]:
     for kind in sorted(line.kinds):
         for environment in sorted(line.environments):
             for place in sorted(line.place or {""}):
-                about = f"{spoken(line.duty)} of a {spoken(kind)} in {environment}"
+                about = f"{spoken(line.duty)} of {a_kind(kind)} in {environment}"
                 yield about, (line.duty, kind, environment, place, edition, facts)
 
 
 def _checklist_slots(line: ChecklistLine) -> Iterator[tuple[str, Slot]]:
     for kind in sorted(line.kinds):
-        yield f"{spoken(line.duty)} of a {spoken(kind)}", (line.duty, kind)
+        yield f"{spoken(line.duty)} of {a_kind(kind)}", (line.duty, kind)
 
 
 def _limit_slots(line: LimitLine) -> Iterator[tuple[str, Slot]]:

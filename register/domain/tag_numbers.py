@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from register.domain.text import LONGEST_TAG
+from register.domain.words import counted
 from register.errors import Refused
 
 FEW: Final = 25
@@ -64,5 +65,5 @@ def numbers_of(prefix: str, digits: int, first: int, last: int) -> Numbers:
     if not 0 <= first <= last:
         raise Refused(f"A range runs from a smaller to a larger number, not from {first} to {last}.")
     if last >= 10**digits:
-        raise Refused(f"{last} does not fit in {digits} {'digit' if digits == 1 else 'digits'}. Give more digits.")
+        raise Refused(f"{last} does not fit in {counted(digits, 'digit')}. Give more digits.")
     return Numbers(prefix, digits, first, last)

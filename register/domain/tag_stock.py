@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from register.domain.toml_table import Complaints, Table, parse_toml
+from register.domain.words import counted
 from register.errors import Problem, Refused
 
 SMALLEST_MM: Final = 12.0
@@ -61,8 +62,8 @@ class Stock:
         """
         if not 1 <= start <= self.on_a_sheet:
             raise Refused(
-                f"Place {start} is not on the sheet: {self.title} has {self.on_a_sheet}"
-                f" {'place' if self.a_roll else 'places'}. Give a number from 1 to {self.on_a_sheet}."
+                f"Place {start} is not on the sheet: {self.title} has {counted(self.on_a_sheet, 'place')}."
+                f" Give a number from 1 to {self.on_a_sheet}."
             )
         if max(map(abs, nudge)) > FARTHEST_NUDGE_MM:
             raise Refused(f"Labels can be nudged by at most {_mm(FARTHEST_NUDGE_MM)} mm. Check the stock instead.")

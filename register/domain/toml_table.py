@@ -62,7 +62,7 @@ def parse_toml(text: str, name: str) -> dict[str, object] | Problem:
     try:
         return tomllib.loads(text)
     except RecursionError:
-        return Problem(name, None, "The file is nested too deeply to be a rulebook.")
+        return Problem(name, None, "The file is nested too deeply to be read.")
     except ValueError as wrong:
         said = str(wrong)
         at = _AT_LINE.search(said)

@@ -7,7 +7,7 @@ from typing import Final
 from register.domain.asked import Asked
 from register.domain.places import LOOK
 from register.domain.records import Finding
-from register.domain.words import Check, spoken
+from register.domain.words import Check, counted, spoken
 
 MOST_NAMED: Final = 4
 """So many missing readings are named in a sentence; the rest are counted."""
@@ -16,7 +16,7 @@ MOST_NAMED: Final = 4
 def fail_words(failed: Sequence[Finding]) -> str:
     """Return the sentence of the worst fail, and how many others there are."""
     worst = max(failed, key=_severity)
-    return " ".join([worst.why, *_others(len(failed) - 1, "check fails too", "checks fail too")])
+    return " ".join([worst.why, *_others(len(failed) - 1, "other check fails too", "other checks fail too")])
 
 
 def incomplete_words(undecided: Sequence[Finding], missing: Sequence[Asked], gaps: Sequence[str]) -> str:
@@ -24,7 +24,7 @@ def incomplete_words(undecided: Sequence[Finding], missing: Sequence[Asked], gap
     sentences = list(gaps)
     if undecided:
         sentences.append(undecided[0].why)
-        sentences += _others(len(undecided) - 1, "check is undecided too", "checks are undecided too")
+        sentences += _others(len(undecided) - 1, "other check is undecided too", "other checks are undecided too")
     if missing:
         names = [each.words for each in missing[:MOST_NAMED]]
         if len(missing) > MOST_NAMED:
@@ -63,9 +63,7 @@ def _severity(finding: Finding) -> tuple[int, Decimal]:
 
 
 def _others(number: int, one: str, many: str) -> list[str]:
-    if not number:
-        return []
-    return [f"{number} other {one if number == 1 else many}."]
+    return [f"{counted(number, one, many)}."] if number else []
 
 
 def _listed(names: list[str]) -> str:

@@ -157,7 +157,7 @@ def test_a_text_that_breaks_off_is_a_problem_at_its_last_line() -> None:
 def test_a_text_nested_without_end_is_refused() -> None:
     rulebook, problems = read_rulebook("a = " + "[" * 100_000, name="deep.toml")
     assert rulebook is None
-    assert problems == [Problem("deep.toml", None, "The file is nested too deeply to be a rulebook.")]
+    assert problems == [Problem("deep.toml", None, "The file is nested too deeply to be read.")]
 
 
 @pytest.mark.parametrize(

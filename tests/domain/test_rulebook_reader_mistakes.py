@@ -110,6 +110,15 @@ INTERVALS = [
         "[[interval]] 2 already says this of inspection and test of a Class I appliance in let. Keep one of the two.",
     ),
 ]
+LEADS_LOOKED_AT = """\
+[[checklist]]
+duty = "inspection-and-test"
+kinds = ["extension-lead"]
+per_item = ["look"]
+source = "Rule 1:2020 clause 3"
+edition = "rule-2020"
+confidence = "restated"
+"""
 CHECKLISTS = [
     ('per_item = ["look", "ins', 'per_item = ["lok", "ins', "[[checklist]] 1, per_item", "“lok” is not a check that"),
     (
@@ -128,6 +137,12 @@ CHECKLISTS = [
         'duty = "inspection-and-test"\nkinds = ["appliance-class-2"]',
         "[[checklist]] 2, duty",
         "[[checklist]] 1 already says this of inspection and test of a Class II appliance.",
+    ),
+    (
+        '[[checklist]]\nduty = "operating-time"\nkinds = ["portable-safety-switch"]',
+        f'{LEADS_LOOKED_AT}\n[[checklist]]\nduty = "inspection-and-test"\nkinds = ["extension-lead"]',
+        "[[checklist]] 3, duty",
+        "[[checklist]] 2 already says this of inspection and test of an extension lead.",
     ),
 ]
 SECOND_EARTH_LIMIT = """\

@@ -7,8 +7,8 @@ from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QResizeEvent
 from PySide6.QtWidgets import QApplication, QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
+from register.domain.measures import TRIPS
 from register.domain.words import CONTRACTORS_DUTIES, Bound, Duty, SetUp, spoken
-from register.services.bench.worksheet import TRIPS
 from ui.bench.cell import ReadingCell
 from ui.bench.crew import CrewChoice
 from ui.bench.look import Look

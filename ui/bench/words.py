@@ -7,11 +7,11 @@ from typing import Final
 
 from register.domain.limits import Limit, NoLimit, Unsettled
 from register.domain.look import look_points
-from register.domain.measures import SYMBOL, plain_number
+from register.domain.measures import SYMBOL, TRIPS, plain_number
 from register.domain.places import CURRENT_WORDS, place_heading, place_words
 from register.domain.records import Finding, Place
 from register.domain.words import Check, Result, counted
-from register.services.bench.worksheet import TRIPS, Live, Worksheet
+from register.services.bench.worksheet import Live, Worksheet
 
 HALF: Final = Decimal("0.5")
 TITLES: Final = {

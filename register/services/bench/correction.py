@@ -9,6 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
 
 from register.domain.look import look_points
+from register.domain.measures import TRIPS
 from register.domain.places import place_of
 from register.domain.records import HALF_CYCLES, Place, Reading
 from register.domain.words import Duty, Result, SetUp
@@ -16,7 +17,6 @@ from register.errors import Refused
 from register.services.bench.on_bench import AT_250_V, WRONG_AT_THE_LOOK, BenchItem, Wrong, on_bench
 from register.services.bench.worksheet import (
     INSULATION_V,
-    TRIPS,
     Worksheet,
     cell_of,
     plain_place,

@@ -14,7 +14,7 @@ from register.domain.items import Item
 from register.domain.leads import LengthFound, length_found
 from register.domain.limits import Limit, NoLimit, Unsettled, limit_for
 from register.domain.look import LENGTH, look_points
-from register.domain.measures import Measure, read_measure
+from register.domain.measures import TRIPS, Measure, read_measure
 from register.domain.places import place_of
 from register.domain.records import Finding, Judgement, Place, Reading, ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
@@ -22,7 +22,6 @@ from register.domain.verdict import judge
 from register.domain.words import Bound, Check, Duty, Result, SetUp, TestCurrent
 from register.errors import Refused
 
-TRIPS: Final = (Check.TRIP_TIME, Check.TRIP_CURRENT)
 INSULATION_V: Final = (500, 250)
 """The voltages, d.c., at which insulation is measured: the usual one, and that for equipment with surge protection."""
 
