@@ -17,7 +17,7 @@ from register.store.faults import NOT_OURS, told
 from register.store.on_share import open_to_work
 from register.store.rights import set_rights
 from register.store.server import check_server, is_empty, is_keeper, only_looking, server_engine
-from register.store.server_faults import Lost
+from register.store.server_faults import KeptAfterAll, Lost, Unsure
 from register.store.session_notes import LAST_EVENT
 from register.store.upgrade import build, revision
 
@@ -46,8 +46,20 @@ NEWER: Final = (
 )
 
 
+UNSURE: Final = (
+    "The connection to {name} broke while this change was being kept, and whether it was is not known yet. Do it again"
+    " when the server is back: it is asked first, so that nothing is entered twice."
+)
+KEPT_AFTER_ALL: Final = (
+    "What you saved in {name} before the connection broke was kept after all. Look at it before you do it again."
+)
+
+
 class ServerRegister(Register):
     """An open register on a server, where a connection can break at any moment."""
+
+    _unsure = ""
+    """The last event of a change of which it is not known yet whether it was kept."""
 
     def watch(self, watcher: Watcher) -> None:
         """Tell the watcher that nothing is taken back here, where many work on the same."""
@@ -57,18 +69,27 @@ class ServerRegister(Register):
     def change(self, *, actor: str, at: datetime, today: date, keep: bool = True) -> Iterator[Change]:
         """Give a transaction as `Register.change` does. Where the connection breaks, what was kept is found out.
 
-        Lost is raised only where nothing was kept, so that whoever gets it can make the change once more.
+        Lost is raised only where nothing was kept, so that whoever gets it can make the change once more. Unsure, where
+        the server is not back to say: the next change asks first, and KeptAfterAll is raised in its place if it was.
         """
         last: list[str] = []
+        if keep:
+            self._find_out()
         try:
             with super().change(actor=actor, at=at, today=today, keep=keep) as change:
                 _check_still_known(change.session.connection(), self.name)
                 yield change
                 change.session.flush()
                 last += filter(None, [change.session.info.get(LAST_EVENT)])
-        except Lost:
-            if not (keep and last and self._has_event(last[0])):
+        except Lost as lost:
+            if not (keep and last):
                 raise
+            self._unsure = last[0]
+            try:
+                self._find_out()
+            except KeptAfterAll:
+                return
+            raise lost from lost.__cause__
 
     @contextmanager
     def read(self, *, patient: bool = False) -> Iterator[Connection]:
@@ -81,8 +102,20 @@ class ServerRegister(Register):
                 _check_still_known(connection, self.name)
             raise
 
+    def _find_out(self) -> None:
+        """Ask whether the change was kept of which that is not known, where there is one; raise KeptAfterAll if so."""
+        if not self._unsure:
+            return
+        try:
+            kept = self._has_event(self._unsure)
+        except Unavailable as still_away:
+            raise Unsure(UNSURE.format(name=self.name)) from still_away
+        self._unsure = ""
+        if kept:
+            raise KeptAfterAll(KEPT_AFTER_ALL.format(name=self.name))
+
     def _has_event(self, key: str) -> bool:
-        """Whether an event was kept, asked over a new connection; a server that is still away says nothing: Lost."""
+        """Whether an event was kept, asked over a new connection."""
         self.engine.dispose()
         with self.read() as connection:
             return bool(connection.exec_driver_sql("SELECT has_event(%s)", (key,)).scalar_one())

@@ -9,6 +9,14 @@ class Lost(Unavailable):
     """The connection broke before a change was kept: nothing of it is there, and it can be made again."""
 
 
+class Unsure(Lost):
+    """The connection broke while a change was being kept, and the server is not back to say whether it was."""
+
+
+class KeptAfterAll(Refused):
+    """A change of which it was not known whether it was kept was kept, so it must not be made again unseen."""
+
+
 class PasswordWanted(Unavailable):
     """The server wants a password, or another one."""
 

@@ -19,7 +19,7 @@ from register.services.undo import Steps
 from register.store import chain
 from register.store.engine import Change, Register
 from register.store.opening import create_place, open_as_keeper, open_place
-from register.store.server_faults import Lost
+from register.store.server_faults import KeptAfterAll, Lost, Unsure
 from register.store.tables import Site
 from tests.desk import Desk
 from tests.registers import ACTOR, TODAY, changing
@@ -152,6 +152,36 @@ def test_a_server_that_stops_in_mid_save_is_told_within_seconds_and_saves_once_w
             server.start()
             save(register, enter("YARD"), actor=ACTOR, at=NOON, today=TODAY)
             assert codes(register) == ["YARD"]
+
+
+def test_a_save_of_which_nobody_knows_yet_whether_it_was_kept_is_never_made_twice(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The server keeps it, stops before it says so, and is away until later."""
+    with running() as server:
+        server.run("CREATE DATABASE own TEMPLATE template0")
+        create_place(server.address("own")).close()
+        server.run("CREATE ROLE kim LOGIN IN ROLE retest_contractor")
+        server.run("INSERT INTO access VALUES ('kim', 'contractor', NULL, gen_random_uuid())", "own")
+        with closing(open_place(server.address("own", "kim"))) as register:
+            with monkeypatch.context() as patched:
+                commit = register.engine.dialect.do_commit
+
+                def keep_and_stop(driver: Any) -> None:  # noqa: ANN401 - the pool's
+                    commit(driver)
+                    server.stop()
+                    raise psycopg.OperationalError("server closed the connection unexpectedly")
+
+                patched.setattr(register.engine.dialect, "do_commit", keep_and_stop)
+                with pytest.raises(Unsure, match="whether it was is not known yet"):
+                    save(register, enter("YARD"), actor=ACTOR, at=NOON, today=TODAY)
+            with pytest.raises(Unsure):
+                save(register, enter("YARD"), actor=ACTOR, at=NOON, today=TODAY)
+            server.start()
+            with pytest.raises(KeptAfterAll, match="was kept after all"):
+                save(register, enter("YARD"), actor=ACTOR, at=NOON, today=TODAY)
+            save(register, enter("SLIP"), actor=ACTOR, at=NOON, today=TODAY)
+            assert codes(register) == ["SLIP", "YARD"]
 
 
 def stop_in_mid_save(register: Register, server: Server) -> None:
