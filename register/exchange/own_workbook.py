@@ -16,7 +16,7 @@ from typing import Final
 from register.domain.measures import measure
 from register.domain.records import Reading, TestRecord
 from register.domain.rulebook import EnvironmentClass
-from register.domain.words import Bound, Check, Result, Standing, spoken
+from register.domain.words import Bound, Check, Result, Standing, counted, spoken
 from register.errors import Refused
 from register.exchange import own_words
 from register.exchange.returned_sheet import Returned, marked_heads
@@ -109,10 +109,10 @@ def read_own(name: str, book: Book, *, today: date, classes: Mapping[str, Enviro
     """
     returned = returned_in(name, book)
     if returned.answers:
-        count = len(returned.answers)
+        answers = counted(len(returned.answers), "answer")
         raise Refused(
-            f"“{name}” is an owner workbook with {count} answer{'s' if count > 1 else ''} in it, and no list. Take it "
-            "in with “Take in the owner's answers”, or on the command line with review."
+            f"“{name}” is an owner workbook with {answers} in it, and no list. Take it in with “Take in the"
+            " owner's answers”, or on the command line with review."
         )
     if returned.astray:
         raise Refused(

@@ -136,7 +136,7 @@ class SheetBack:
             self._take_row(count, number, _cells(heads, values))
         gone = sent.rows - len(self._seen)
         if gone > 0:
-            self._returned.note(f"{gone} of {sent.rows} rows of “{name}” are gone. A deleted row says nothing.")
+            self._returned.note(f"Gone from “{name}”: {gone} of {sent.rows} rows. A deleted row says nothing.")
         if self._astray:
             self._returned.astray.append(name)
             told = "Each row was taken for the item whose cells stand in it. " if sent.answered else ""

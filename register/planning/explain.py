@@ -6,6 +6,7 @@ from datetime import date
 from math import ceil
 
 from register.domain.explain import day_words
+from register.domain.words import counted
 from register.planning.bound import WORTH_SAYING
 
 
@@ -48,7 +49,7 @@ def early_words(due: date, day: date, lost: float, without: date | None, after: 
         saves = f"; saves a visit by {day_words(without)}"
     else:
         saves = f"; the next visit is by {day_words(after)} instead of {day_words(without)}" if after > without else ""
-    return f"Due {day_words(due)}. {days} days early gives away {gives}{saves}."
+    return f"Due {day_words(due)}. {counted(days, 'day')} early gives away {gives}{saves}."
 
 
 def early_site_words(worth: float, due: date) -> str:

@@ -160,8 +160,8 @@ def _holes(codes: Sequence[str], legs: list[list[Known]], given: Mapping[Pair, L
     where = {code: place for place, code in enumerate(codes)}
     estimated = sum(legs[where[one]][where[other]] is not None for one, other in missing)
     how = "estimated over the globe" if estimated == len(missing) else "estimated, or led through other places"
-    first = " to ".join(missing[0])
-    return [f"The table of distances lacks {len(missing)} of {len(pairs)} drives (first: {first}); they were {how}."]
+    first, those = " to ".join(missing[0]), "it was" if len(missing) == 1 else "they were"
+    return [f"The table of distances lacks {len(missing)} of {len(pairs)} drives (first: {first}); {those} {how}."]
 
 
 def _through_others(legs: list[list[Known]]) -> None:

@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 
 from register.domain.explain import day_words
+from register.domain.words import counted
 from register.planning.bound import least_drive
 from register.planning.explain import Quality, early_site_words
 from register.planning.problem import DAY, Routes, Served, Shift, drive_minutes
@@ -164,7 +165,8 @@ def _why(part: Part, label: str) -> str:
     told = [f"{never} never done"] if never else []
     if oldest is not None:
         told.append(f"overdue since {day_words(oldest)}" if offer.overdue_days else f"due from {day_words(oldest)}")
-    early = f" {len(part.early)} done early save {offer.worth:.0f} min over the year." if label == BOTH else ""
+    saves = counted(len(part.early), "done early saves", "done early save")
+    early = f" {saves} {offer.worth:.0f} min over the year." if label == BOTH else ""
     return f"{len(part.must)} due: {', '.join(told)}.{early}"
 
 

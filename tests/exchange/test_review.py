@@ -112,7 +112,7 @@ def test_a_copy_that_was_sorted_filtered_cut_and_added_to_gives_the_same_answers
     assert [(each.word, each.item_id) for each in returned.answers] == [("Not found", desk.id("P1"))]
     changes = {(each.column, each.before, each.after) for each in returned.changes}
     assert changes == {("Serial number", "", "altered"), ("the whole row", "", "NEW-1; A lead of ours")}
-    assert returned.notes == ["1 of 4 rows of “Register” are gone. A deleted row says nothing."]
+    assert returned.notes == ["Gone from “Register”: 1 of 4 rows. A deleted row says nothing."]
 
 
 def test_answers_in_both_sheets_are_one_answer_unless_they_differ(sent: Path) -> None:
@@ -221,6 +221,6 @@ def test_what_was_changed_in_sheets_without_answers_is_listed_with_what_stood_th
     assert told == {("Your duties", 2, "Area", "Cellar"), ("Withdrawn", 2, "Days out", "99")}
     assert {each.before for each in returned.changes} == {"Bar", "0"}
     assert [note for note in returned.notes if "Your duties" in note] == [
-        "1 of 3 rows of “Your duties” are gone. A deleted row says nothing."
+        "Gone from “Your duties”: 1 of 3 rows. A deleted row says nothing."
     ]
     assert returned.answers == []

@@ -37,6 +37,14 @@ def test_the_users_table_leads_and_its_holes_are_filled_and_told() -> None:
     assert any("lacks 4 of 6 drives" in note for note in travel.notes)
 
 
+def test_a_single_hole_in_the_users_table_is_told_as_one() -> None:
+    given = {("B", "N"): Leg(20.0, 30), ("N", "F"): Leg(5.0, 6)}
+    travel = travel_between(["B", "N", "F"], [BASE, NEAR, FAR], Pace(1.0, 60.0), given)
+    assert travel.notes == (
+        "The table of distances lacks 1 of 3 drives (first: B to F); it was estimated over the globe.",
+    )
+
+
 def test_a_place_that_nothing_leads_to_gets_a_drive_as_long_as_most() -> None:
     travel = travel_between(["B", "N", "F", "X"], [BASE, NEAR, FAR, None], Pace(1.0, 60.0))
     assert travel.minutes[0][3] == travel.minutes[1][3] == 18

@@ -258,8 +258,8 @@ class TakeInDialog(Dialog):
         taken, fault = done[0].taken, done[1]
         self._desk.jobs.copied.emit()
         said = (
-            f"{self._path.name}: {taken.new_items:,} new items, {taken.changed_items:,} changed,"
-            f" {taken.new_records:,} tests; {taken.refused:,} left out. {fault}"
+            f"{self._path.name}: {counted(taken.new_items, 'new item')}, {taken.changed_items:,} changed,"
+            f" {counted(taken.new_records, 'test')}; {taken.refused:,} left out. {fault}"
         )
         self._desk.messages.tell(said.strip())
         self.accept()

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QWidget
 
+from register.domain.words import counted
 from register.exchange.files import write_out
 from register.exchange.week.calendar import calendar_of
 from register.exchange.week.route_files import Written, geojson_of, gpx_of
@@ -52,7 +53,7 @@ class HandOut:
             with register.read() as connection:
                 visits, addresses = week_visits(connection, week.draft.asked.monday), site_addresses(connection)
             write_out(path, calendar_of(visits, addresses, at=at))
-            return f"{path.name}: {len(visits)} visits."
+            return f"{path.name}: {counted(len(visits), 'visit')}."
 
         self._run(write, "Writing the calendar")
 

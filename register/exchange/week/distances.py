@@ -57,14 +57,17 @@ class DrivesRead:
         """What was found, in sentences."""
         said = [f"{counted(len(self.legs), 'drive')} between {self.places:,} places, the base included."]
         if self.holes:
+            pairs, those = counted(self.holes, "pair of places has", "pairs of places have"), "those are"
+            if self.holes == 1:
+                those = "it is"
             said.append(
-                f"{self.holes:,} pairs of places have no drive, the first {self.first_hole}: those are worked out over"
-                " the globe, times the road factor."
+                f"{pairs} no drive, the first {self.first_hole}: {those} worked out over the globe, times the road"
+                " factor."
             )
         if self.worked_out:
             said.append("Kilometres were not given; they follow from the minutes at the speed of your vans.")
         if self.wrong:
-            said.append(f"{len(self.wrong):,} lines hold something that was not taken.")
+            said.append(f"{counted(len(self.wrong), 'line holds', 'lines hold')} something that was not taken.")
         return said
 
 

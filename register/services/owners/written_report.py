@@ -25,9 +25,11 @@ def told_by_report(connection: Connection, events: str, mark: str) -> str:
         raise Refused(f"“{mark[:24]}” is no check mark. Copy the letters and digits from the report, 8 of them.")
     end = chain.head(connection)
     if end.count < number:
+        lost = number - end.count
+        missing = "the last of them is" if lost == 1 else f"the last {lost:,} of them are"
         return (
-            f"The report was written when {number:,} events were recorded, and now there are {end.count:,}: the last"
-            f" {number - end.count:,} of them are missing."
+            f"The report was written when {number:,} events were recorded, and now there are {end.count:,}: {missing}"
+            " missing."
         )
     links = sa.union(sa.select(Event.hash).where(Event.seq == number), sa.select(Seal.hash).where(Seal.seq == number))
     broken = chain.broken_at(connection)

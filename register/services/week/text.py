@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Final
 
 from register.domain.explain import day_words
+from register.domain.words import counted
 from register.planning.week_rows import PlannedDay, PlannedStop, PlannedWeek
 from register.planning.workload import time_words
 from register.services.week.visiting import clock_words
@@ -106,9 +107,8 @@ def week_lines(week: PlannedWeek) -> list[str]:
             lines += [_stop_line(stop) for stop in day.stops]
     lines += [f"Left out: {each.name} ({each.code}). {each.reason}" for each in week.left_out]
     lines += week.notes
-    lines.append(
-        f"{len(week.stops)} visits, {week.drive_km:.0f} km, {_time(week.drive_minutes)} driving. {week.quality.words}"
-    )
+    visits = counted(len(week.stops), "visit")
+    lines.append(f"{visits}, {week.drive_km:.0f} km, {_time(week.drive_minutes)} driving. {week.quality.words}")
     return lines
 
 

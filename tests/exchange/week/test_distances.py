@@ -25,6 +25,17 @@ def test_rows_give_drives_by_their_codes(tmp_path: Path) -> None:
     assert found.lines[1].startswith("4 pairs of places have no drive, the first BASE to MILL: those are worked out")
 
 
+def test_a_single_pair_without_a_drive_and_a_single_wrong_line_are_told_as_one(tmp_path: Path) -> None:
+    text = "from,to,km\nBASE,BOAT,9\nBASE,MILL,20\nBASE,YARD,4\nBOAT,MILL,7\nBOAT,YARD,8\nBOAT,MILL,far\n"
+    assert read_drives(written(tmp_path, text), CODES).lines[1:] == [
+        (
+            "1 pair of places has no drive, the first MILL to YARD: it is worked out over the globe, times the road"
+            " factor."
+        ),
+        "1 line holds something that was not taken.",
+    ]
+
+
 def test_a_square_gives_a_drive_for_each_cell_that_is_filled(tmp_path: Path) -> None:
     text = "km;BASE;BOAT;MILL\nBASE;0;9;20\nBOAT;10;0;\nMILL;20;7;0\n"
     found = read_drives(written(tmp_path, text), CODES)

@@ -45,13 +45,12 @@ def test_what_goes_on_from_a_report_is_its_register(desk: Desk, report: tuple[st
 
 
 def test_an_end_that_was_cut_off_is_said(desk: Desk, report: tuple[str, str], raw: sqlite3.Connection) -> None:
-    last = int(report[0]) - 10
-    raw.execute("DELETE FROM event WHERE seq > ?", (last,))
-    raw.execute("DELETE FROM seal WHERE seq > ?", (last,))
-    assert said(desk, report) == (
-        f"The report was written when {report[0]} events were recorded, and now there are {last}: the last 10 of them"
-        " are missing."
-    )
+    for lost, missing in ((1, "the last of them is missing."), (10, "the last 10 of them are missing.")):
+        last = int(report[0]) - lost
+        raw.execute("DELETE FROM event WHERE seq > ?", (last,))
+        raw.execute("DELETE FROM seal WHERE seq > ?", (last,))
+        before = f"The report was written when {report[0]} events were recorded, and now there are {last}: "
+        assert said(desk, report) == before + missing
 
 
 def test_another_end_in_its_place_is_said(desk: Desk, report: tuple[str, str], raw: sqlite3.Connection) -> None:
