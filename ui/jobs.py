@@ -78,7 +78,7 @@ class Jobs(QObject):
         register.watch(self.steps)
         self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="register")
         self._open: list[_Work] = []
-        self._closed = False
+        self._closed, self._asked = False, 0
         self._told = ""
         self._slow = QTimer(singleShot=True, interval=SLOW_MS)
         self._slow.timeout.connect(self._tell)
@@ -112,6 +112,11 @@ class Jobs(QObject):
     def idle(self) -> bool:
         """Whether nothing is under way that anybody waits for."""
         return all(work.yields for work in self._open)
+
+    @property
+    def asked(self) -> int:
+        """How many pieces of work were asked for so far; while it stays the same, nobody does anything."""
+        return self._asked
 
     @property
     def at_risk(self) -> bool:
@@ -178,12 +183,15 @@ class Jobs(QObject):
         changes: bool = False,
         keeps: bool = True,
         said: str = "",
+        yields: bool = False,
     ) -> threading.Event:
         """Run longer work that opens its own transactions, such as taking in a file or writing a workbook.
 
         Without `keeps` it is a rehearsal. `said` names work that no dialog waits for, such as "Checking the register".
+        What `yields` is stopped by whatever is asked after it.
         """
-        return self._submit(lambda: work(self._register), _Work(then, failed, keeps=keeps, changes=changes, said=said))
+        asked = _Work(then, failed, keeps=keeps, changes=changes, said=said, yields=yields)
+        return self._submit(lambda: work(self._register), asked)
 
     def cancel(self) -> None:
         """Cancel the longer work that is told of."""
@@ -233,6 +241,7 @@ class Jobs(QObject):
             if each.yields:
                 each.stop.set()
         self._open.append(work)
+        self._asked += 1
         if work.said:
             self._slow.start()
         future = self._pool.submit(heeding)

@@ -11,6 +11,7 @@ from register.errors import Refused, Unavailable
 from register.services.copying import Made, Safety, copy_if_changed, safety
 from register.store.engine import Register
 from ui.dates import shown, shown_time
+from ui.looking_after import LookingAfter
 from ui.program import Program
 
 EVERY_MS: Final = 30 * 60 * 1000
@@ -18,9 +19,12 @@ log = logging.getLogger(__name__)
 
 
 class Safekeeping(QObject):
-    """Copies an open register from time to time where it changed, and says in the status line how safe it is."""
+    """Copies an open register from time to time where it changed, and says in the status line how safe it is.
 
-    def __init__(self, program: Program) -> None:
+    It has all of it read once a week as well; soon, where the program before was `cut_off`.
+    """
+
+    def __init__(self, program: Program, *, cut_off: bool = False) -> None:
         super().__init__(program.frame)
         self._program = program
         self.again = QTimer(self, interval=EVERY_MS)
@@ -28,6 +32,7 @@ class Safekeeping(QObject):
         self.again.start()
         program.jobs.copied.connect(self.refresh)
         self.refresh()
+        LookingAfter(program, at_once=cut_off)
 
     def copy(self) -> None:
         """Copy the register, unless nothing changed since the last copy; a fault is said in the status line."""

@@ -15,6 +15,7 @@ from register.exchange.records_json import judgement_json, read_judge_request
 from register.services.care import clock_behind, place_risk
 from register.services.check import check as check_register
 from register.services.items import find_item
+from register.services.looking_after import note_check
 from register.services.owners.written_report import told_by_report
 from register.services.past_readings import CardRecord, past_readings
 from register.services.places import known_site
@@ -188,6 +189,7 @@ def check(call: Context) -> int:
     """Check the register: file, history and every date; the exit code is 1 where anything is wrong."""
     with call.register() as register, register.read(patient=True) as connection:
         found, risk = check_register(connection), place_risk(connection)
+        note_check(connection, found, call.now)
         clock = "" if found.faults else clock_behind(connection, call.now.astimezone())
         if call.options.report and (wrong := told_by_report(connection, *call.options.report)):
             found = replace(found, faults=(*found.faults, wrong))

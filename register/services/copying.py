@@ -21,6 +21,7 @@ from register.store.address import file_of
 from register.store.copies import Copy
 from register.store.engine import Register
 from register.store.kept_copies import KeptCopy, copies_in, is_all_there
+from register.store.read_whole import is_good, last_read, notes_in
 
 ELSEWHERE_WITHIN: Final = timedelta(days=7)
 """A copy on another disk that is older says little of the register as it is (common practice, no source)."""
@@ -40,7 +41,7 @@ class Safety:
     """How safe the register is: its newest copy, and the newest one on another disk; None where there is none.
 
     `words` say it in a sentence, `spoilt` what became of a newer copy that is none any more, `calm` whether nothing
-    needs doing.
+    needs doing, `read` when the newest copy in each place was last read whole.
     """
 
     newest: KeptCopy | None
@@ -48,6 +49,7 @@ class Safety:
     words: str
     spoilt: str
     calm: bool
+    read: tuple[tuple[KeptCopy, datetime], ...] = ()
 
 
 def copy_places(connection: Connection) -> list[Path]:
@@ -126,14 +128,34 @@ def safety(connection: Connection, now: datetime) -> Safety | None:
     path = file_of(connection.engine)
     if path is None or setting(connection, "sample", default=False):
         return None
-    found = {folder: _found(folder, path.stem) for folder in copy_places(connection)}
-    whole = {folder: next(filter(is_all_there, each), None) for folder, each in found.items()}
-    newest = _newest([copy for copy in whole.values() if copy is not None])
-    elsewhere = _newest([copy for folder, copy in whole.items() if copy and _on_another_disk(folder, path)])
-    cut_short = _newest([each[0] for each in found.values() if each and not is_all_there(each[0])])
-    spoilt = f"{cut_short.path.name} was cut short, so it is no copy any more. " if cut_short is not None else ""
+    good = newest_copies(connection)
+    newest = _newest([copy for copy, _read in good])
+    elsewhere = _newest([copy for copy, _read in good if _on_another_disk(copy.path.parent, path)])
+    spoilt = _spoilt(connection, path.stem)
     words = _in_words(newest, elsewhere, now)
-    return Safety(newest, elsewhere, spoilt + words, spoilt, calm=not spoilt and words == CALM)
+    return Safety(newest, elsewhere, spoilt + words, spoilt, not spoilt and words == CALM, tuple(good))
+
+
+def newest_copies(connection: Connection) -> list[tuple[KeptCopy, datetime]]:
+    """Return the newest good copy in each place, and when it was last read whole."""
+    path, found = file_of(connection.engine), []
+    for folder in copy_places(connection) if path is not None else ():
+        stem = path.stem if path is not None else ""
+        notes = notes_in(folder, stem)
+        newest = next((each for each in _found(folder, stem) if is_good(each, notes)), None)
+        if newest is not None:
+            found.append((newest, last_read(newest, notes)))
+    return found
+
+
+def _spoilt(connection: Connection, stem: str) -> str:
+    """Return what became of the newest copy in a place where it is none any more; empty where all are good."""
+    firsts = [(folder, _found(folder, stem)[:1]) for folder in copy_places(connection)]
+    bad = _newest([each for folder, some in firsts for each in some if not is_good(each, notes_in(folder, stem))])
+    if bad is None:
+        return ""
+    how = "found damaged" if is_all_there(bad) else "cut short"
+    return f"{bad.path.name} was {how}, so it is no copy any more. "
 
 
 def _in_words(newest: KeptCopy | None, elsewhere: KeptCopy | None, now: datetime) -> str:
@@ -147,8 +169,8 @@ def _in_words(newest: KeptCopy | None, elsewhere: KeptCopy | None, now: datetime
 
 
 def _is_of(folder: Path, stem: str, end: str) -> bool:
-    found = _found(folder, stem)
-    return bool(found) and copies.end_of(found[0].path) == end
+    newest = next(iter(_found(folder, stem)), None)
+    return newest is not None and is_good(newest, notes_in(folder, stem)) and copies.end_of(newest.path) == end
 
 
 def _found(folder: Path, stem: str) -> list[KeptCopy]:

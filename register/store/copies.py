@@ -22,6 +22,7 @@ from register.store.address import file_of
 from register.store.engine import Register
 from register.store.faults import heed_in_statements
 from register.store.kept_copies import ENDING, copies_in, copy_name, to_let_go
+from register.store.read_whole import is_good, notes_in
 from register.store.room import drive_of, is_full, room_for
 
 NOT_THE_SAME: Final = "The copy was dropped, because it does not hold what the register holds. Make it again."
@@ -100,8 +101,12 @@ def end_of(copy: Path) -> str | None:
 
 
 def _thin(folder: Path, stem: str, now: datetime, newest: Path) -> None:
-    """Let go of the copies that are not needed any more, now that there is a new one that is good."""
-    for old in to_let_go(copies_in(folder, stem), now):
+    """Let go of the copies that are not needed any more, now that there is a new one that is good.
+
+    One that is spoilt stands for no day or week; it stays, for whoever has nothing better one day.
+    """
+    notes = notes_in(folder, stem)
+    for old in to_let_go([each for each in copies_in(folder, stem) if is_good(each, notes)], now):
         if old.path != newest:
             _drop(old.path)
 

@@ -40,10 +40,13 @@ class InUse(Unavailable):
 
 
 class Hold:
-    """A register file that this program has open. `release` lets others have it."""
+    """A register file that this program has open. `release` lets others have it.
 
-    def __init__(self, lock: BaseFileLock | None, told: Path) -> None:
-        self._lock, self._told = lock, told
+    `cut_off` says that whoever had it before did not let go of it: his program was killed, or the power failed.
+    """
+
+    def __init__(self, lock: BaseFileLock | None, told: Path, *, cut_off: bool = False) -> None:
+        self._lock, self._told, self.cut_off = lock, told, cut_off
 
     def release(self) -> None:
         """Let go of the register; twice does no harm."""
@@ -69,10 +72,11 @@ def hold(path: Path, user: str, now: datetime) -> Hold:
         raise InUse(path.name, _holder(told)) from None
     except OSError:
         return Hold(None, told)
+    cut_off = told.exists()
     said = {"host": socket.gethostname(), "user": user, "process": os.getpid(), "since": now.isoformat()}
     with suppress(OSError):  # a drive that is full: it is held all the same, by somebody who did not say who he is
         told.write_text(json.dumps(said), encoding="utf-8")
-    return Hold(lock, told)
+    return Hold(lock, told, cut_off=cut_off)
 
 
 def _holder(told: Path) -> Holder | None:

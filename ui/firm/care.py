@@ -1,5 +1,7 @@
 """Care of the register: which file it is, when it was last copied, whether it is whole, and what was done to it."""
 
+from collections.abc import Sequence
+from datetime import datetime
 from functools import partial
 
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
@@ -11,9 +13,12 @@ from register.services.care import Care
 from register.services.check import Checked, check
 from register.services.copying import Made, Safety, copy_now, safety
 from register.services.history import LATEST, Happened, history
+from register.services.looking_after import last_check, note_check
 from register.services.owners.written_report import told_by_report
 from register.stopping import Stopped
 from register.store.engine import Register
+from register.store.kept_copies import KeptCopy
+from register.store.read_whole import ReadWhole
 from ui.dates import shown, shown_time
 from ui.firm.lists import Shelf
 from ui.firm.report_dialog import ReportDialog
@@ -25,6 +30,7 @@ from ui.table.model import Column
 
 HEAD = 8
 SHOWN_FAULTS = 6
+BY_ITSELF = "It is done by itself once a week, when nobody is at work."
 KIB, MIB = 1024, 1024 * 1024
 
 
@@ -58,9 +64,8 @@ class CareSection(Section):
         }
         self.risk, self.copied, self.checked = VerdictLine(), VerdictLine(), VerdictLine()
         self.risk.hide()
-        self.checked.say(
-            "unknown", "Not checked since it was opened", "A check recomputes every date from the records."
-        )
+        self.checked.say("unknown", "Not checked yet", f"A check recomputes every date from the records. {BY_ITSELF}")
+        self._told: ReadWhole | None = None
         self.faults = Words("", 12, 400, "ink2", wrap=True)
         self.faults.hide()
         self.compare = button("Hold against a report…", "line")
@@ -72,6 +77,7 @@ class CareSection(Section):
         self._back.clicked.connect(partial(desk.deeds.do, "register.put-back"))
         self._check.clicked.connect(partial(desk.deeds.do, "register.check"))
         self.compare.clicked.connect(partial(desk.deeds.do, "register.report"))
+        desk.jobs.copied.connect(self._refresh_where_seen)
         self.events.view.chosen.connect(self._show_item)
 
     def _top(self) -> QWidget:
@@ -116,15 +122,22 @@ class CareSection(Section):
         self.events.view.setColumnHidden(1, narrow)
         self.events.view.fit()
 
+    def _refresh_where_seen(self) -> None:
+        if self.isVisible():
+            self.refresh()
+
     def refresh(self) -> None:
         """Read the facts, how safe the register is, and the history."""
         now = self.desk.jobs.now()
         self.desk.jobs.ask(
-            lambda connection: (care.care(connection), safety(connection, now), history(connection)), self._take
-        )
+            lambda connection: (
+                care.care(connection), safety(connection, now), last_check(connection), history(connection)
+            ),
+            self._take,
+        )  # fmt: skip
 
-    def _take(self, found: tuple[Care, Safety | None, list[Happened]]) -> None:
-        facts, safe, events = found
+    def _take(self, found: tuple[Care, Safety | None, ReadWhole | None, list[Happened]]) -> None:
+        facts, safe, last, events = found
         path = facts.path
         said = {
             "File": path.name if path else "On a database server",
@@ -139,6 +152,9 @@ class CareSection(Section):
         self.risk.say("gap", "Not a safe place for a register", facts.risk)
         self.risk.setVisible(bool(facts.risk))
         self._show_copy(safe, on_server=path is None)
+        if last is not None and last != self._told:
+            self._told = last
+            self._show_last(last)
         self.events.show(events)
         self._ended.say(f"the latest {LATEST} of {facts.events:,} events" if facts.events > LATEST else
                         counted(facts.events, "event"))  # fmt: skip
@@ -152,12 +168,34 @@ class CareSection(Section):
             more = f"{safe.spoilt}A copy on another disk is what saves the register from a fault."
             self.copied.say("gap", said, more)
         else:
-            local, path = safe.newest.at.astimezone(), safe.newest.path
-            days = (self.desk.jobs.today - local.date()).days
-            ago = "today" if days <= 0 else f"{counted(days, 'day')} ago"
-            said = f"Last good copy {shown(local.date())}, {shown_time(local)}, {ago}"
-            where = f"{path.name} in {path.parent}"
-            self.copied.say("tick" if safe.calm else "gap", said, f"{safe.words} {where}")
+            said = f"Last good copy {self._moment(safe.newest.at)}"
+            self.copied.say("tick" if safe.calm else "gap", said, " ".join((safe.words, *map(_read_whole, safe.read))))
+
+    def _moment(self, at: datetime) -> str:
+        """Return when something was, and how long ago: "24 Nov 2026, 09:00, today"."""
+        local = at.astimezone()
+        days = (self.desk.jobs.today - local.date()).days
+        ago = "today" if days <= 0 else f"{counted(days, 'day')} ago"
+        return f"{shown(local.date())}, {shown_time(local)}, {ago}"
+
+    def _show_last(self, last: ReadWhole) -> None:
+        """Say what was found when the register was last checked, by this window or another."""
+        when = f"checked {self._moment(last.at)}"
+        if not last.faults:
+            self.checked.say("tick", f"All was well, {when}", f"The file, its history, and every date. {BY_ITSELF}")
+        else:
+            self._show_wrong(last, when)
+        self._show_faults(last.faults, last.more)
+
+    def _show_wrong(self, last: ReadWhole, when: str) -> None:
+        wrong = counted(len(last.faults) + last.more, "thing is wrong", "things are wrong")
+        self.checked.say("cross", f"{wrong}, {when}", "Keep your copies and have it looked at.")
+
+    def _show_faults(self, faults: Sequence[str], more: int) -> None:
+        rest = max(0, len(faults) - SHOWN_FAULTS) + more
+        lines = [*faults[:SHOWN_FAULTS], *([f"And {rest:,} more."] if rest else [])]
+        self.faults.say("\n".join(lines))
+        self.faults.setVisible(bool(lines))
 
     def make_copy(self) -> None:
         """Copy the register into the folders that the settings name, or into one beside it."""
@@ -188,23 +226,20 @@ class CareSection(Section):
         """Check the register: the file, its history, and every date against records and rules."""
         self._check.setEnabled(False)
         self.checked.say("unknown", "Checking…", "The file, its history, and every date.")
-        self.desk.jobs.run(_check, self._checked, failed=self._not_checked, said="Checking the register")
+        work = partial(_check, now=self.desk.jobs.now())
+        self.desk.jobs.run(work, self._checked, failed=self._not_checked, said="Checking the register")
 
-    def _checked(self, found: Checked) -> None:
+    def _checked(self, done: tuple[Checked, ReadWhole]) -> None:
+        found, self._told = done
         self._check.setEnabled(True)
-        number = len(found.faults) + found.more
-        moment = shown_time(self.desk.jobs.now())
-        items, dates = counted(found.counts["items"], "item"), counted(found.counts["duties"], "date")
-        held = f"{items}, {dates} and {counted(found.events, 'event')}"
-        if not number:
-            self.checked.say("tick", f"All is well, checked at {moment}", f"{held} are as they should be.")
+        if found.faults:
+            self._show_wrong(self._told, f"checked {self._moment(self._told.at)}")
         else:
-            wrong = counted(number, "thing is wrong", "things are wrong")
-            self.checked.say("cross", f"{wrong}, checked at {moment}", "Keep your copies and have it looked at.")
-        rest = number - SHOWN_FAULTS
-        lines = [*found.faults[:SHOWN_FAULTS], *([f"And {rest:,} more."] if rest > 0 else [])]
-        self.faults.say("\n".join(lines))
-        self.faults.setVisible(bool(lines))
+            items, dates = counted(found.counts["items"], "item"), counted(found.counts["duties"], "date")
+            held = f"{items}, {dates} and {counted(found.events, 'event')} are as they should be."
+            self.checked.say("tick", f"All is well, checked at {shown_time(self._told.at)}", held)
+        self._show_faults(found.faults, found.more)
+        self.desk.jobs.copied.emit()
         self.desk.messages.tell("The register was checked.")
 
     def _not_checked(self, error: Exception) -> None:
@@ -243,9 +278,15 @@ class CareSection(Section):
             self.desk.go("register", event.item_id)
 
 
-def _check(register: Register) -> Checked:
-    with register.read() as connection:
-        return check(connection)
+def _check(register: Register, now: datetime) -> tuple[Checked, ReadWhole]:
+    with register.read(patient=True) as connection:
+        found = check(connection)
+        return found, note_check(connection, found, now)
+
+
+def _read_whole(each: tuple[KeptCopy, datetime]) -> str:
+    copy, at = each
+    return f"{copy.path.name} in {copy.path.parent}, read whole on {shown(at.astimezone().date())}."
 
 
 def _size(size: int) -> str:

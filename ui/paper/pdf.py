@@ -26,4 +26,4 @@ class Pdf:
 
     def put(self) -> None:
         """Put what was drawn in its place; Unavailable, with an earlier file as it was, where that can't be done."""
-        write_out(self._path, self._held.data().data())
+        write_out(self._path, bytes(self._held.data().data()))

@@ -1,0 +1,148 @@
+"""The weekly reading of all there is: in a quiet moment alone, giving way to whoever asks, with what was found said."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication
+
+from register.services.copying import copy_now, folder_beside
+from register.services.looking_after import last_check
+from register.services.overview import overview
+from register.store.kept_copies import copies_in
+from tests.desk import Desk
+from tests.ui.conftest import CLOCK, TODAY
+from tests.ui.keys import Keys, keys
+from ui.firm.care import CareSection
+from ui.firm.page import FirmPage
+from ui.looking_after import LookingAfter
+
+__all__ = ["keys"]
+
+
+def looking(keys: Keys) -> LookingAfter:
+    (found,) = keys.program.frame.findChildren(LookingAfter)
+    return found
+
+
+def quiet_for(keys: Keys, times: int) -> None:
+    """Let it be quiet for so many times five minutes."""
+    keys.settle()
+    for _time in range(times):
+        looking(keys).quiet.timeout.emit()
+        keys.waits(lambda: not keys.program.jobs._open)  # what gives way included
+
+
+def checked(desk: Desk) -> bool:
+    with desk.read() as connection:
+        return last_check(connection) is not None
+
+
+def care_of(keys: Keys) -> CareSection:
+    keys.program.frame.go("firm", "care")
+    keys.settle()
+    page = keys.program.frame.front
+    assert isinstance(page, FirmPage)
+    assert isinstance(page.front, CareSection)
+    return page.front
+
+
+def test_it_is_done_once_nothing_was_asked_for_five_minutes_and_not_again_for_a_week(keys: Keys, desk: Desk) -> None:
+    copy_now(desk.register, CLOCK.now())
+    keys.start(Path(desk.register.path or ""))
+    quiet_for(keys, 1)
+    assert not checked(desk), "it was just opened, which asked for much"
+    quiet_for(keys, 1)
+    assert checked(desk)
+    assert care_of(keys).checked.said.text().startswith("All was well, checked 24 Nov 2026")
+    assert not keys.program.frame.banner.isVisible()
+    asked = keys.program.jobs.asked
+    quiet_for(keys, 2)
+    assert keys.program.jobs.asked == asked + 1, "whether it is due is all that was asked"
+
+
+def test_it_gives_way_to_whatever_is_asked_and_waits_an_hour(
+    keys: Keys, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copy_now(desk.register, CLOCK.now())
+    keys.start(Path(desk.register.path or ""))
+    quiet_for(keys, 1)
+    begun: list[None] = []
+    monkeypatch.setattr("register.services.looking_after.check", held_until_stopped(begun))
+    looking(keys).quiet.timeout.emit()
+    keys.waits(lambda: bool(begun))
+    answers: list[object] = []
+    keys.program.jobs.ask(lambda connection: overview(connection, TODAY), answers.append)
+    keys.waits(lambda: bool(answers))
+    monkeypatch.undo()
+    quiet_for(keys, 3)
+    assert not checked(desk)
+    assert keys.messages.failures == []
+
+
+def held_until_stopped(begun: list[None]) -> Callable[[object], object]:
+    """Return a check that goes on until it is told to stop."""
+
+    def check(_connection: object) -> object:
+        from register.stopping import go_on
+
+        begun.append(None)
+        while True:
+            go_on()
+
+    return check
+
+
+def test_what_is_wrong_is_said_above_the_pages_from_then_on_with_the_way_to_the_care_of_it(
+    keys: Keys, desk: Desk
+) -> None:
+    copy_now(desk.register, CLOCK.now())
+    path = Path(desk.register.path or "")
+    data = bytearray(path.read_bytes())
+    data[data.rindex(b"Owner of ")] ^= 1
+    path.write_bytes(data)
+    keys.start(path)
+    assert not keys.program.frame.banner.isVisible(), "opening a register does not read all of it"
+    quiet_for(keys, 2)
+    banner = keys.program.frame.banner
+    assert banner.isVisible()
+    assert "The check of 24 Nov 2026 found that 1 thing is wrong in this register." in banner.words.text()
+    banner.other.click()
+    keys.settle()
+    care = care_of(keys)
+    assert care.isVisible()
+    assert care.checked.said.text().startswith("1 thing is wrong, checked 24 Nov 2026")
+    assert care.faults.isVisible()
+    keys.opening.close()
+    QApplication.processEvents()
+    keys.start(path)
+    keys.settle()
+    assert keys.program.frame.banner.isVisible(), "until it is mended it is said whenever it is opened"
+
+
+def test_a_copy_that_bits_turned_over_in_is_found_and_another_made(keys: Keys, desk: Desk, path: Path) -> None:
+    (made,) = copy_now(desk.register, CLOCK.now()).copies
+    data = bytearray(made.path.read_bytes())
+    data[40_960:45_056] = bytes(each ^ 0x55 for each in data[40_960:45_056])
+    made.path.write_bytes(data)
+    keys.start(path)
+    quiet_for(keys, 2)
+    assert keys.messages.told[-1] == (
+        f"{made.path.name} was found damaged, so it is no copy any more. A new one was made."
+    )
+    assert len(copies_in(folder_beside(path), "own")) == 2
+
+
+def test_after_a_program_that_was_cut_off_it_is_done_in_the_first_quiet_moment(
+    keys: Keys, desk: Desk, path: Path
+) -> None:
+    copy_now(desk.register, CLOCK.now())
+    keys.start(path)
+    quiet_for(keys, 2)
+    keys.opening.close()
+    path.with_name("own.register.open.json").write_text("{}", encoding="utf-8")
+    keys.start(path)
+    quiet_for(keys, 1)
+    asked = keys.program.jobs.asked
+    quiet_for(keys, 1)
+    assert keys.program.jobs.asked > asked + 1, "it was read again, though it is not a week"
