@@ -256,9 +256,3 @@ class SiteYear:
 
     def _shown(self, load: _Load) -> Load:
         return Load(date.fromordinal(load[0]), self.every[load[1]] if load[1] >= 0 else None, load[2])
-
-
-def given_away(load: Load, day: date) -> float:
-    """Return the minutes that doing duties on a day gives away of the interval they were done for."""
-    early = (load.due - day).days
-    return load.minutes * early / load.every.length if early > 0 and load.every is not None else 0.0

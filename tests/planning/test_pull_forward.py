@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from register.domain.intervals import Interval, add_interval
-from register.planning.pull_forward import Load, Question, Year, given_away, site_year
+from register.planning.pull_forward import Load, Question, Year, site_year
 
 START = date(2026, 11, 30)
 QUARTER, HALF, WHOLE = (Interval.of(months=months) for months in (3, 6, 12))
@@ -21,6 +21,12 @@ loads_of_a_site = st.lists(
     ),
     max_size=3,
 )
+
+
+def given_away(load: Load, day: date) -> float:
+    """The minutes that doing duties on a day gives away of the interval they were done for."""
+    early = (load.due - day).days
+    return load.minutes * early / load.every.length if early > 0 and load.every is not None else 0.0
 
 
 def doings(load: Load, days: tuple[date, ...], end: date) -> list[tuple[date, float]] | None:

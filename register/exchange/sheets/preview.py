@@ -4,12 +4,10 @@ from collections.abc import Callable
 from collections.abc import Mapping as Lookup
 from dataclasses import dataclass, field, replace
 from datetime import date
-from pathlib import Path
 
 from register.domain.words import counted
 from register.errors import Refused
 from register.exchange.sheets.asking import questions_of
-from register.exchange.sheets.book import open_book
 from register.exchange.sheets.cells import Book, Row, SheetSource
 from register.exchange.sheets.dates import EPOCH_1900, EPOCH_1904, DateRules
 from register.exchange.sheets.fields import Field
@@ -71,26 +69,6 @@ class _File:
     layouts: list[Layout] = field(default_factory=list)
     problems: list[RowProblem] = field(default_factory=list)
     rows_before: int = 0
-
-
-def read_sheets(
-    path: Path,
-    *,
-    mapping: Mapping | None,
-    today: date,
-    environments: frozenset[str],
-    constants: Constants | None = None,
-    progress: Progress | None = None,
-) -> SheetReading:
-    """Read a workbook or text table.
-
-    Unavailable when there is no such file; else as `read_book`.
-    """
-    with open_book(path) as book:
-        return read_book(
-            path.name, book, mapping=mapping, today=today, environments=environments, constants=constants,
-            progress=progress,
-        )  # fmt: skip
 
 
 def read_book(

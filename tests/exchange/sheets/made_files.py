@@ -10,8 +10,9 @@ from typing import Any
 
 from openpyxl import Workbook
 
+from register.exchange.sheets.book import open_book
 from register.exchange.sheets.mapping import Constants, Mapping
-from register.exchange.sheets.preview import SheetReading, read_sheets
+from register.exchange.sheets.preview import Progress, SheetReading, read_book
 
 TODAY = date(2026, 11, 20)
 ENVIRONMENTS = frozenset({"workshop", "flexed-or-hostile", "benign", "residential", "cleaning", "hire", "construction"})
@@ -99,11 +100,17 @@ def read(
     path: Path,
     mapping: Mapping | None = None,
     *,
-    constants: Constants | None = None,
+    today: date = TODAY,
     environments: frozenset[str] = ENVIRONMENTS,
+    constants: Constants | None = None,
+    progress: Progress | None = None,
 ) -> SheetReading:
-    """Read a file as on the day of the tests."""
-    return read_sheets(path, mapping=mapping, today=TODAY, environments=environments, constants=constants)
+    """Read a file, as on the day of the tests where no other is given."""
+    with open_book(path) as book:
+        return read_book(
+            path.name, book, mapping=mapping, today=today, environments=environments, constants=constants,
+            progress=progress,
+        )  # fmt: skip
 
 
 def refusals(reading: SheetReading) -> list[tuple[int, str, str]]:

@@ -16,7 +16,7 @@ from register.errors import Refused
 from register.exchange.sheets.heading_words import OPEN, SURE
 from register.exchange.sheets.mapping import Constants
 from register.exchange.sheets.mapping_file import mapping_text, parse_mapping
-from register.exchange.sheets.preview import SheetReading, read_sheets
+from register.exchange.sheets.preview import SheetReading
 from register.services.intake.rows import RowPlace
 from tests.exchange.sheets.made_files import TODAY, read, sheet_xml, text_table, with_sheet, workbook
 
@@ -263,5 +263,5 @@ def test_reading_tells_how_far_it_is_and_can_be_stopped(tmp_path: Path) -> None:
     rows = [["Tag", "Site", "Kind"], *([f"A{number}", "YARD", "Cord set"] for number in range(1_000))]
     path = workbook(tmp_path / "made.xlsx", rows)
     with pytest.raises(Stopped):
-        read_sheets(path, mapping=None, today=TODAY, environments=frozenset(), progress=stop)
+        read(path, progress=stop)
     assert max(told) == 400

@@ -9,8 +9,8 @@ import pytest
 from register.exchange.sheets.corrected import with_column, with_word
 from register.exchange.sheets.fields import ColumnUse, DateStyle, Field
 from register.exchange.sheets.mapping import Constants, Mapping
-from register.exchange.sheets.preview import read_sheets
 from register.services.intake.rows import IntakeItem
+from tests.exchange.sheets.made_files import read
 from tests.exchange.sheets.test_samples import CLASSES, KNOWN, NOTED, PLAN, ROOT, SITES, read_sample
 
 MOST: Final = 3
@@ -53,8 +53,8 @@ def test_a_sample_comes_in_with_few_corrections_and_as_with_the_mapping_of_its_s
     mapping = Mapping()
     for correction in corrections:
         mapping = correction((ROOT / site["file"]).stem, mapping)
-    reading = read_sheets(
-        ROOT / site["file"], mapping=mapping, today=date.fromisoformat(str(PLAN["demo"]["today"])),
+    reading = read(
+        ROOT / site["file"], mapping, today=date.fromisoformat(str(PLAN["demo"]["today"])),
         environments=frozenset(CLASSES[site["rulebook"]]), constants=Constants(site=code),
     )  # fmt: skip
 

@@ -14,7 +14,8 @@ from register.domain.items import SAFETY_SWITCHES
 from register.domain.words import Duty
 from register.exchange.sheets.mapping import Mapping
 from register.exchange.sheets.mapping_file import read_mapping
-from register.exchange.sheets.preview import SheetReading, read_sheets
+from register.exchange.sheets.preview import SheetReading
+from tests.exchange.sheets.made_files import read
 
 ROOT: Final = Path(sample_sites.__file__).parent
 PLAN: Final = tomllib.loads((ROOT / "sites.toml").read_text(encoding="utf-8"))
@@ -47,7 +48,7 @@ def read_as(code: str, mapping: Mapping | None) -> SheetReading:
     site = SITES[code]
     today = date.fromisoformat(str(PLAN["demo"]["today"]))
     classes = frozenset(CLASSES[site["rulebook"]])
-    return read_sheets(ROOT / site["file"], mapping=mapping, today=today, environments=classes)
+    return read(ROOT / site["file"], mapping, today=today, environments=classes)
 
 
 @pytest.fixture
