@@ -30,6 +30,9 @@ ON_A_SERVER: Final = os.environ.get("RETEST_ENGINE", "") == "postgresql"
 _OF_FILES: Final = frozenset({"test_copying.py", "test_undo.py", "test_types.py", "test_identity.py"})
 """The tests of what is so of files alone."""
 
+_FILES: Final = frozenset({"path", "empty_file", "stick", "without_triggers"})
+"""What a test is given that works on a file."""
+
 _ASKS_A_FILE: Final = ("sqlite_", "_indexes(", "PRAGMA", ".undo(", ".to_undo", "open_register(")
 """What a test says that looks into a file."""
 
@@ -44,7 +47,7 @@ def leave_out_files(config: pytest.Config, items: list[pytest.Item]) -> None:
 
 
 def _is_of_files(item: pytest.Item) -> bool:
-    if item.path.name in _OF_FILES or {"path", "stick", "without_triggers"} & set(getattr(item, "fixturenames", ())):
+    if item.path.name in _OF_FILES or _FILES & set(getattr(item, "fixturenames", ())):
         return True
     said = inspect.getsource(item.function) if isinstance(item, pytest.Function) else ""
     return any(each in said for each in _ASKS_A_FILE)

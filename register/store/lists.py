@@ -365,7 +365,7 @@ def _never_done(narrowed: tuple[str, ...], behind: _Behind) -> Select:
     statement = _planned(narrowed).where(Duty.due.is_(None), Duty.first_needed == sa.true())
     if behind is not _Behind.NOTHING:
         statement = statement.where(sa.tuple_(Duty.item_id, Duty.duty) > sa.tuple_(_AFTER_KEY, _AFTER_DUTY))
-    return statement.order_by(Duty.item_id, Duty.duty).limit(_LIMIT)
+    return statement.order_by(Duty.due, Duty.item_id, Duty.duty).limit(_LIMIT)  # as the index is: nothing is sorted
 
 
 @lru_cache
