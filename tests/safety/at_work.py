@@ -1,8 +1,9 @@
 """A program at work that is to be killed: it enters, tests, takes sheets in and undoes, and says what was kept.
 
-It is started once and forks a worker for each line that it reads (the register's file, and a number to begin at), so
-that a kill does not cost a start of Python. Each deed has a name, said before ("doing", "undoing") and after it was
-kept ("done", "undone"); when the worker was killed, "dead" follows.
+It is started once and forks a worker for each line that it reads (the register's file, a number to begin at, and how
+many rows its sheets have), so that a kill does not cost a start of Python. Each deed has a name, said before ("doing",
+"undoing") and after it was kept ("done", "undone"); when the worker was killed, "dead" follows. With large sheets it
+takes in one after the other, and undoes every second one.
 """
 
 import os
@@ -10,6 +11,7 @@ import sys
 from collections.abc import Callable
 from datetime import time, timedelta
 from functools import cache
+from itertools import count
 from pathlib import Path
 from typing import Final
 
@@ -33,6 +35,22 @@ def desk_at(path: Path) -> Desk:
     desk = Desk(open_register(path))
     work(desk, 900_000, TURN, lambda *_words: None)
     return desk
+
+
+def large_sheets(desk: Desk, start: int, rows: int, say: Callable[..., None]) -> None:
+    """Take in sheets of so many rows and undo every second one, on and on, and say so of each."""
+    steps = Steps()
+    desk.register.watch(steps)
+    for number in count(start):
+        name, deed = a_sheet(desk, number, rows)
+        say("doing", name)
+        deed()
+        say("done", name)
+        if number % 2:
+            say("undoing", name)
+            with desk.change() as change:
+                steps.undo(change)
+            say("undone", name)
 
 
 def work(desk: Desk, start: int, deeds: int, say: Callable[..., None]) -> None:
@@ -70,9 +88,9 @@ def an_owner(desk: Desk, number: int) -> tuple[str, Callable[[], object]]:
     return name, enter
 
 
-def a_sheet(desk: Desk, number: int) -> tuple[str, Callable[[], object]]:
+def a_sheet(desk: Desk, number: int, many: int = ROWS) -> tuple[str, Callable[[], object]]:
     """Return the name of a sheet of leads, each with a test, and what takes it in."""
-    tags = [f"L-{number}-{each:02}" for each in range(ROWS)]
+    tags = [f"L-{number}-{each:04}" for each in range(many)]
     rows = [item(tag) for tag in tags], [sheet_test(tag) for tag in tags]
     return f"L-{number}-", lambda: take(desk, *rows, IntakeChoices(site="YARD"))
 
@@ -97,11 +115,14 @@ def tell(*words: str) -> None:
 
 if __name__ == "__main__":
     for line in sys.stdin:
-        file, begin = line.rstrip("\n").rsplit(" ", 1)
+        file, begin, in_a_sheet = line.rstrip("\n").rsplit(" ", 2)
         at = desk_at(Path(file))
         child = os.fork()
         if child == 0:
             tell("ready", str(os.getpid()))
-            work(at, int(begin), 1_000, tell)
+            if int(in_a_sheet) > ROWS:
+                large_sheets(at, int(begin), int(in_a_sheet), tell)
+            else:
+                work(at, int(begin), 1_000, tell)
         os.waitpid(child, 0)
         tell("dead")
