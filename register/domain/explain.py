@@ -18,7 +18,17 @@ _FOR: Final = {Scope.SITE: "for the site", Scope.AREA: "for the area", Scope.ITE
 
 def day_words(day: date) -> str:
     """Return a date as it stands in a sentence, the same in every locale: "3 Mar 2026"."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+    return f"{short_day(day)} {day.year}"
+
+
+def short_day(day: date) -> str:
+    """Return a day of a year that is plain from where it stands: "3 Mar"."""
+    return f"{day.day} {_MONTHS[day.month - 1]}"
+
+
+def month_words(day: date) -> str:
+    """Return the month that a day is in: "Mar 2026"."""
+    return f"{_MONTHS[day.month - 1]} {day.year}"
 
 
 def why(item: Item, duty: DutyDue, rulebooks: Mapping[str, Rulebook]) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from openpyxl.drawing.line import LineProperties
 from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
+from register.domain.explain import month_words, short_day
 from register.exchange.workbook.columns import Column, Sheet
 from register.exchange.workbook.cover import MEANING
 from register.exchange.workbook.looks import ACCENT, INK2, CellKind
@@ -77,10 +78,10 @@ def figures_of(counted: Figures) -> Iterator[Figure]:
     for standing in MEANING:
         yield Figure(STANDINGS, standing_word(standing), counted.standings.get(standing, 0))
     for week in counted.weeks:
-        yield Figure(WEEKS, f"{week.monday.day} {week.monday:%b}", week.duties)
+        yield Figure(WEEKS, short_day(week.monday), week.duties)
     for month in counted.months:
         every = month.passed + month.failed + month.incomplete
-        yield Figure(MONTHS, f"{month.first:%b %Y}", every, month.failed, month.incomplete)
+        yield Figure(MONTHS, month_words(month.first), every, month.failed, month.incomplete)
 
 
 def draw_charts(target: Worksheet, counted: Figures) -> None:

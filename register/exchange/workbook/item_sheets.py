@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from datetime import date, timedelta
 from typing import Final
 
-from register.domain.explain import day_words
+from register.domain.explain import day_words, short_day
 from register.domain.weeks import monday_of
 from register.domain.words import Duty, Standing
 from register.exchange.workbook.answers import answer_columns, mark_column
@@ -246,7 +246,7 @@ def tick_sheet(report: OwnerReport) -> Sheet[OwnDutyRow]:
 
 
 def _box(monday: date) -> Column[OwnDutyRow]:
-    return Column(f"{monday.day} {monday:%b}", 7.5, CellKind.BOX, lambda _row: None)
+    return Column(short_day(monday), 7.5, CellKind.BOX, lambda _row: None)
 
 
 def queries_sheet(report: OwnerReport) -> Sheet[AskedRow]:

@@ -19,9 +19,11 @@ from xlsx2csv import Xlsx2csv
 from register.domain.words import Kind, Standing
 from register.exchange.workbook import write_owner_workbook
 from register.exchange.workbook.answers import marked
+from register.exchange.workbook.figures import figures_of
+from register.exchange.workbook.item_sheets import tick_sheet
 from register.exchange.workbook.looks import CellKind
 from register.exchange.workbook.owner_workbook import describe
-from register.services.owners.rows import OwnerReport
+from register.services.owners.rows import Figures, MonthTested, OwnerReport, WeekAhead
 from tests.exchange.workbook.made_up import FAILING_SWITCH, TITLES, TODAY
 from tests.held_report import HeldReport
 
@@ -170,6 +172,24 @@ def test_days_are_counted_from_the_day_of_the_report(book: Workbook) -> None:
         else:
             assert row["Days left or over"] == (row["Due"].date() - TODAY).days
             assert (row["Days left or over"] < 0) is (row["Standing"] == "Overdue")
+
+
+class Abroad(date):
+    """A day on a computer that is set to another language: Python's own names of months follow it."""
+
+    def __format__(self, form: str) -> str:
+        return super().__format__(form.replace("%b", "Mär"))
+
+
+def test_months_are_called_the_same_whatever_language_the_computer_is_set_to(report: HeldReport) -> None:
+    counted = Figures(
+        {Standing.OVERDUE: 1}, (WeekAhead(Abroad(2026, 3, 2), 1),), (MonthTested(Abroad(2026, 3, 1), 1, 0, 0),)
+    )
+    assert [figure.group for figure in figures_of(counted)][-2:] == ["2 Mar", "Mar 2026"]
+    boxes = [
+        each for each in tick_sheet(replace(report, as_at=Abroad(2026, 3, 4))).columns if each.kind is CellKind.BOX
+    ]
+    assert [box.title for box in boxes][:2] == ["2 Mar", "9 Mar"]
 
 
 def test_why_a_date_is_what_it_is_stands_apart_from_the_rule_and_those_who_disagree_with_it(book: Workbook) -> None:
