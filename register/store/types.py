@@ -115,10 +115,14 @@ class Instant(TypeDecorator[datetime]):
         return datetime.fromisoformat(value) if value is not None and dialect.name == SQLITE else value
 
 
-@lru_cache(maxsize=64)
 def instant_text(moment: datetime) -> str:
     """Return a moment as it stands in the register: UTC, to the microsecond, ending in Z. Naive ones are refused."""
-    return _in_utc(moment).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+    return _utc_text(_in_utc(moment))
+
+
+@lru_cache(maxsize=64)
+def _utc_text(moment: datetime) -> str:  # in UTC: of an hour that a clock shows twice, both would be the same here
+    return moment.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
 
 
 def _in_utc(moment: datetime) -> datetime:

@@ -20,7 +20,7 @@ from register.store import chain
 from register.store.engine import Change, Register
 from register.store.opening import create_place, open_as_keeper, open_place
 from register.store.server_faults import KeptAfterAll, Lost, Unsure
-from register.store.tables import Site
+from register.store.tables import CodeAside, Site, Withdrawal
 from tests.desk import Desk
 from tests.registers import ACTOR, TODAY, changing
 from tests.servers import CHIEF, Server, running
@@ -308,3 +308,17 @@ def test_events_out_of_order_are_refused(keeper: Register) -> None:
         connection.exec_driver_sql(
             "INSERT INTO event VALUES (2, gen_random_uuid(), '', '', '', gen_random_uuid(), '', '')"
         )
+
+
+@pytest.mark.parametrize(("column", "value"), [
+    (CodeAside.scanned_at, datetime(2026, 11, 20, 10, 0)),  # noqa: DTZ001 - the case
+    (Withdrawal.withdrawn_on, NOON),
+])  # fmt: skip
+def test_a_moment_without_zone_and_a_moment_for_a_day_are_refused_by_their_types(
+    on_server: Register,
+    column: sa.orm.InstrumentedAttribute[Any],
+    value: datetime,
+) -> None:
+    asked = sa.select(sa.func.count()).where(column == value)
+    with on_server.read() as connection, pytest.raises(sa.exc.StatementError, match=r"without zone|not an instant"):
+        connection.execute(asked)
