@@ -10,8 +10,13 @@ from alembic.script import ScriptDirectory
 from register.store import amended, let_go, owner_queries, packs, photos, tag_ranges, upgrade, visits  # noqa: F401 - its tables belong to the layout
 from register.store.engine import APPLICATION_ID, READER, Register
 from register.store.tables import Table
+from tests.servers import ON_A_SERVER
 
 SEARCH_INDEX = "item_search"
+OF_A_SERVER = frozenset({
+    "ix_item_text_words", "ix_item_next_due", "ix_item_state_next_due", "ix_item_site_id_state_next_due",
+})  # fmt: skip
+"""Indexes that only a server needs, or has with empty dates first, as they lie in a file by themselves."""
 
 
 def ours(_object: Any, name: str | None, kind: str, *_rest: object) -> bool:  # noqa: ANN401 - Alembic's
@@ -24,7 +29,8 @@ def test_the_migrations_make_what_the_models_describe(register: Register) -> Non
         context = MigrationContext.configure(
             connection, opts={"compare_type": True, "include_object": ours, "render_as_batch": True}
         )
-        assert compare_metadata(context, Table.metadata) == []
+        found = compare_metadata(context, Table.metadata)
+    assert [each for each in found if not (ON_A_SERVER and each[1].name in OF_A_SERVER)] == []
 
 
 def test_the_migrations_have_one_head_and_the_program_knows_it(register: Register) -> None:
