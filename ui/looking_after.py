@@ -1,5 +1,7 @@
-"""Reading the register and its newest copies whole once a week, in a moment in which nobody does anything."""
+"""Reading the register whole once it is open, and with its newest copies once a week, while nobody does anything."""
 
+import logging
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from functools import partial
 from typing import Final
@@ -8,66 +10,85 @@ from PySide6.QtCore import QObject, QTimer
 
 from register.domain.words import counted
 from register.errors import Damaged, Refused, Unavailable
-from register.services.looking_after import LookedAfter, is_due, last_check, look_after
+from register.services.looking_after import Due, LookedAfter, last_check, look_after, what_is_due
 from register.stopping import Stopped
 from register.store.read_whole import ReadWhole
 from ui.dates import shown
 from ui.program import Program
 
+SOON_MS: Final = 1_000
+"""So long nothing must have been asked for, where the register was just opened and is soon read."""
+
 QUIET_MS: Final = 5 * 60 * 1000
-"""So long nothing must have been asked for."""
+"""So long otherwise."""
 
 NOT_BEFORE: Final = timedelta(hours=1)
-"""So long after it gave way, or was cancelled, it is not begun again."""
+"""So long after it gave way, or was cancelled, the weekly reading is not begun again."""
+
+log = logging.getLogger(__name__)
 
 
 class LookingAfter(QObject):
     """Begins the reading, gives way to whatever is asked meanwhile, and warns for as long as the register is damaged.
 
-    `at_once` begins in the first quiet moment, whenever it was last done: the program before did not end as it should.
+    `cut_off` says that the program before did not end as it should. `mend` is called with the reason where damage is
+    found that was not known.
     """
 
-    def __init__(self, program: Program, *, at_once: bool = False) -> None:
+    def __init__(self, program: Program, mend: Callable[[str], None], *, cut_off: bool = False) -> None:
         super().__init__(program.frame)
-        self._program, self._at_once = program, at_once
-        self._asked, self._warned = -1, False
+        self._program, self._mend, self._cut_off = program, mend, cut_off
+        self._opened, self._asked, self._warned = True, -1, False
+        self._known: tuple[str, ...] = ()
         self._put_off: datetime | None = None
-        self.quiet = QTimer(self, interval=QUIET_MS)
+        self.quiet = QTimer(self, interval=SOON_MS)
         self.quiet.timeout.connect(self.look)
         self.quiet.start()
         program.jobs.copied.connect(self._mind)
         self._mind()
 
     def look(self) -> None:
-        """Begin where it is due and nothing was asked since the last time."""
+        """Begin where something is due and nothing was asked since the last time."""
         jobs = self._program.jobs
         put_off = self._put_off is not None and jobs.now() < self._put_off
         if jobs.idle and jobs.asked == self._asked and not put_off and not jobs.only_looking:
-            jobs.ask(partial(is_due, now=jobs.now()), self._begin, yields=True)
+            what = partial(what_is_due, now=jobs.now(), opened=self._opened, cut_off=self._cut_off)
+            jobs.ask(what, self._begin, yields=True)
         self._asked = jobs.asked
 
-    def _begin(self, due: bool) -> None:  # noqa: FBT001 - an answer
-        if due or self._at_once:
-            jobs = self._program.jobs
-            work = partial(look_after, now=jobs.now())
-            jobs.run(work, self._looked, failed=self._failed, said="Checking the register", yields=True)
-            self._asked = jobs.asked
+    def _begin(self, due: Due) -> None:
+        if due is Due.NOTHING:
+            self._go_on_weekly()
+            return
+        jobs = self._program.jobs
+        work = partial(look_after, now=jobs.now(), copies=due is Due.ALL)
+        jobs.run(work, self._looked, failed=self._failed, said="Checking the register", yields=True)
+        self._asked = jobs.asked
+
+    def _go_on_weekly(self) -> None:
+        self._opened = False
+        self.quiet.setInterval(QUIET_MS)
 
     def _looked(self, done: LookedAfter) -> None:
-        self._at_once = False
-        messages = self._program.messages
+        self._go_on_weekly()
+        messages, known = self._program.messages, self._known
         for each in done.spoilt:
             copied = " A new one was made." if done.made is not None and done.made.copies else ""
             messages.tell(f"{each.copy.path.name} was found damaged, so it is no copy any more.{copied}")
         self._program.jobs.copied.emit()
+        if done.found.faults[:1] != known[:1] and done.found.faults:
+            self._mend(found_wrong(done.found))
 
     def _failed(self, error: Exception) -> None:
-        if isinstance(error, Stopped):
-            self._put_off = self._program.jobs.now() + NOT_BEFORE
-        elif isinstance(error, Damaged):
+        if isinstance(error, Stopped) and self._opened:
+            return  # it begins anew once nothing is asked for a second
+        self._put_off = self._program.jobs.now() + NOT_BEFORE
+        self._go_on_weekly()
+        if isinstance(error, Damaged):
             self._say(str(error))
+            self._mend(str(error))
         elif isinstance(error, Refused | Unavailable):
-            self._program.messages.tell(str(error))
+            log.info("the register was not read whole: %s", error)
         else:
             self._program.messages.failure(error)
 
@@ -77,6 +98,7 @@ class LookingAfter(QObject):
             self._program.jobs.ask(last_check, self._warn)
 
     def _warn(self, last: ReadWhole | None) -> None:
+        self._known = last.faults if last is not None else ()
         if last is not None and last.faults:
             self._say(found_wrong(last))
         elif self._warned:

@@ -182,7 +182,7 @@ class Opening(QObject):
         if before is not None:  # only now: the program ends with its last window
             self._let_go(before)
         self._holding.keep(held)
-        Safekeeping(self.program, cut_off=held is not None and held[1].cut_off)
+        Safekeeping(self.program, held, partial(self._putting_back.offer, is_open=True))
         if self.first is not None:
             self.first.close()
         self._remember(register=at_server.remembered(path))

@@ -48,42 +48,56 @@ class PuttingBack:
         if isinstance(reason, Damaged) or is_spoilt(path):
             self.offer(path, str(reason))
 
-    def offer(self, path: Path, why: str = "") -> None:
-        """Offer the copies of a register; without a reason it is somebody's wish, who is told where there are none."""
-        self._away.run(partial(ways_back, path), partial(self._ask, path, why))
+    def offer(self, path: Path, why: str = "", *, is_open: bool = False) -> None:
+        """Offer the copies of a register; without a reason it is somebody's wish, who is told where there are none.
+
+        One that `is_open`, as it is whenever somebody wishes it, is let go of first.
+        """
+        asked = _Asked(path, why, is_open or not why)
+        self._away.run(partial(ways_back, path), partial(self._ask, asked))
 
     def close(self) -> None:
         """Wait for what is under way."""
         self._away.close()
 
-    def _ask(self, path: Path, why: str, done: "Future[list[WayBack]]") -> None:
+    def _ask(self, asked: "_Asked", done: "Future[list[WayBack]]") -> None:
         error = done.exception()
         if error is not None and not isinstance(error, Refused | Unavailable):
             raise error
         ways = [] if error is not None else done.result()
         if ways:
-            deed = partial(self._put_back, path, why)
-            PutBackDialog(self._window(), path.name, why or WANTED, ways, deed).open()
-        elif not why:
-            self._say(str(error) if error is not None else f"There is no good copy of {path.name} to put back yet.")
+            deed = partial(self._put_back, asked)
+            PutBackDialog(self._window(), asked.path.name, asked.why or WANTED, ways, deed).open()
+        elif not asked.why:
+            said = f"There is no good copy of {asked.path.name} to put back yet."
+            self._say(str(error) if error is not None else said)
 
-    def _put_back(self, path: Path, why: str, copy: KeptCopy) -> None:
-        if not why and not self._leave():
+    def _put_back(self, asked: "_Asked", copy: KeptCopy) -> None:
+        if asked.is_open and not self._leave():
             return
         self._say(f"Putting back the copy of {copy_time(copy)}…")
         now = self._moment()
-        work = partial(put_back, path, copy, actor=now.actor, at=now.at, today=now.today)
-        self._away.run(work, partial(self._open, path, why))
+        work = partial(put_back, asked.path, copy, actor=now.actor, at=now.at, today=now.today)
+        self._away.run(work, partial(self._open, asked))
 
-    def _open(self, path: Path, why: str, done: "Future[Restored]") -> None:
+    def _open(self, asked: "_Asked", done: "Future[Restored]") -> None:
         error = done.exception()
         if isinstance(error, Refused | Unavailable):
-            if not why:
-                self._enter(path)  # it is as it was
+            if asked.is_open:
+                self._enter(asked.path)  # it is as it was
             self._say(str(error))
             return
         restored = done.result()
-        self._enter(path)
+        self._enter(asked.path)
         aside = f" What was there is kept as {restored.kept_aside.name}." if restored.kept_aside is not None else ""
         earlier = " and was brought up to date" if restored.earlier else ""
         self._say(f"The copy of {copy_time(restored.copy)} is in its place{earlier}.{aside}")
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What was asked for: whose copies are offered, why, and whether that register is open."""
+
+    path: Path
+    why: str
+    is_open: bool

@@ -1,8 +1,10 @@
 """Copies that nobody has to think of, every half an hour and on closing; and what the status line says of them."""
 
 import logging
+from collections.abc import Callable
 from datetime import datetime
 from functools import partial
+from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QObject, QTimer
@@ -11,6 +13,7 @@ from register.errors import Refused, Unavailable
 from register.services.copying import Made, Safety, copy_if_changed, safety
 from register.store.engine import Register
 from ui.dates import shown, shown_time
+from ui.holding import Held
 from ui.looking_after import LookingAfter
 from ui.program import Program
 
@@ -21,10 +24,10 @@ log = logging.getLogger(__name__)
 class Safekeeping(QObject):
     """Copies an open register from time to time where it changed, and says in the status line how safe it is.
 
-    It has all of it read once a week as well; soon, where the program before was `cut_off`.
+    A file that is `held` is read whole as well; `mend` is called with it, and the reason, where that finds damage.
     """
 
-    def __init__(self, program: Program, *, cut_off: bool = False) -> None:
+    def __init__(self, program: Program, held: Held | None, mend: Callable[[Path, str], None]) -> None:
         super().__init__(program.frame)
         self._program = program
         self.again = QTimer(self, interval=EVERY_MS)
@@ -32,7 +35,8 @@ class Safekeeping(QObject):
         self.again.start()
         program.jobs.copied.connect(self.refresh)
         self.refresh()
-        LookingAfter(program, at_once=cut_off)
+        if held is not None:
+            LookingAfter(program, partial(mend, held[0]), cut_off=held[1].cut_off)
 
     def copy(self) -> None:
         """Copy the register, unless nothing changed since the last copy; a fault is said in the status line."""

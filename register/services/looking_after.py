@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from enum import Enum
 from pathlib import Path
 from typing import Final
 
@@ -20,6 +21,18 @@ from register.store.restoring import Looked, looked_at
 
 WITHIN: Final = timedelta(days=7)
 """So long what was read whole is relied on (common practice, no source)."""
+
+
+SOON_READ: Final = 50_000_000
+"""A register of so many bytes is read within seconds (measured: 10 MB in a quarter of one)."""
+
+
+class Due(Enum):
+    """What is to be read whole."""
+
+    NOTHING = "nothing"
+    THE_REGISTER = "the register"
+    ALL = "the register and its newest copies"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +74,27 @@ def is_due(connection: Connection, now: datetime) -> bool:
     return any(now - read > WITHIN for _copy, read in newest_copies(connection))
 
 
-def look_after(register: Register, now: datetime) -> LookedAfter:
+def what_is_due(connection: Connection, now: datetime, *, opened: bool, cut_off: bool) -> Due:
+    """Return what is to be read in a quiet moment.
+
+    A register that was just `opened` is read where that takes seconds; any that was `cut_off` in the middle of work.
+    """
+    path = file_of(connection.engine)
+    if path is None or setting(connection, "sample", default=False):
+        return Due.NOTHING
+    soon = cut_off or path.stat().st_size < SOON_READ
+    if is_due(connection, now):
+        return Due.ALL if soon or not opened else Due.NOTHING
+    return Due.THE_REGISTER if soon and opened else Due.NOTHING
+
+
+def look_after(register: Register, now: datetime, *, copies: bool = True) -> LookedAfter:
     """Check the register and read the newest copy in each place, and note it; copy anew where a copy is spoilt.
 
     Damage is an answer here; Unavailable where the file can't be read at all.
     """
     with register.read() as connection:
-        places, newest = copy_places(connection), [copy for copy, _read in newest_copies(connection)]
+        places, newest = copy_places(connection), [copy for copy, _read in newest_copies(connection) if copies]
     found = _found(register, now)
     assert register.path is not None
     _note(register.path, places, found)

@@ -18,6 +18,7 @@ from register.store.audit import Name
 from register.store.engine import open_known, open_register
 from register.store.kept_copies import KeptCopy, copies_in
 from register.store.lock import hold
+from register.store.read_whole import forget
 from register.store.restoring import Looked, Restored
 from register.store.types import new_key
 
@@ -73,6 +74,8 @@ def put_back(path: Path, copy: KeptCopy, *, actor: str, at: datetime, today: dat
         key = setting(change.session.connection(), "register_id") or new_key()
         aside = done.kept_aside.name if done.kept_aside else None
         audit.log(change, Name.REGISTER_RESTORE, key, copy=copy.path.name, events=done.events, aside=aside)
+        for folder in copy_places(change.session.connection()):
+            forget(folder, path.stem)
     return done
 
 

@@ -47,9 +47,17 @@ def notes_in(folder: Path, stem: str) -> Notes:
 
 def note(folder: Path, stem: str, name: str, found: ReadWhole) -> None:
     """Note what was found of a file; on a drive that can't be written nothing is noted, and it is read again sooner."""
+    _write(folder, stem, {**notes_in(folder, stem), name: found})
+
+
+def forget(folder: Path, stem: str) -> None:
+    """Forget what was found of the register: another file stands in its place now."""
+    _write(folder, stem, {name: found for name, found in notes_in(folder, stem).items() if name != THE_REGISTER})
+
+
+def _write(folder: Path, stem: str, notes: Notes) -> None:
     path = folder / f"{stem}{ENDING}"
-    notes = {**notes_in(folder, stem), name: found}
-    there = {each: found for each, found in notes.items() if each in {name, THE_REGISTER} or (folder / each).exists()}
+    there = {each: found for each, found in notes.items() if each == THE_REGISTER or (folder / each).exists()}
     said = {each: _plain(found) for each, found in there.items()}
     beside = path.with_name(f"{path.name}.tmp")
     with suppress(OSError):

@@ -8,6 +8,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from sqlalchemy.engine import Connection
+
 from register.errors import Refused, Unavailable
 from register.store import chain, integrity
 from register.store import upgrade as layouts
@@ -15,6 +17,7 @@ from register.store.chain import Head
 from register.store.copies import settle
 from register.store.engine import APPLICATION_ID, open_known
 from register.store.kept_copies import ENDING, KeptCopy
+from register.store.sealing import differing
 
 if TYPE_CHECKING:
     from register.store.upgrading import Tell
@@ -134,13 +137,26 @@ def _bring_up_to_date(fresh: Path, copy: Path, tell: "Tell") -> None:
 
 
 def _looked_into(path: Path) -> tuple[Head, str]:
-    """Return the end of a copy's history, and its layout, having read every page, every reference and the chain."""
+    """Return the end of a copy's history, and its layout, having read every page, every reference and the chain.
+
+    One of today's layout is held row for row against its history as well.
+    """
     register, found = open_known(path)
-    damage = integrity.damage if found == layouts.HEAD else integrity.pages_damaged
     with closing(register), register.read() as connection:
-        for fault in (*damage(connection), *integrity.faults(connection)):
+        fault = next(_not_whole(connection, found), None)
+        if fault is not None:
             raise Unavailable(f"The copy {path.name} is not whole: {fault} Choose an older one.")
         return chain.head(connection), found
+
+
+def _not_whole(connection: Connection, layout: str) -> Iterator[str]:
+    yield from (integrity.damage if layout == layouts.HEAD else integrity.pages_damaged)(connection)
+    yield from integrity.faults(connection)
+    try:
+        for row in differing(connection) if layout == layouts.HEAD else ():
+            yield f"A row of its table {row.table} is not as its history says."
+    except ValueError as error:
+        yield f"What it keeps can't be understood: {error}."
 
 
 def _beyond(path: Path, end: Head) -> int | None:

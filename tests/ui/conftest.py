@@ -19,6 +19,7 @@ from register.store.engine import Register
 from tests.desk import Desk
 from tests.registers import empty_file, path, register, stick
 from tests.ui.hand import Hand
+from ui import looking_after
 from ui.jobs import Clock, Jobs
 from ui.look import theme, typeface
 from ui.pages import MAKERS
@@ -94,6 +95,12 @@ def _dressed(qapp: QApplication) -> None:
     typeface.load_fonts()
     qapp.setFont(typeface.font())
     theme.wear(qapp, theme.LIGHT)
+
+
+@pytest.fixture(autouse=True)
+def _nothing_is_read_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let a register that was opened be read whole when a test says so, not a second later."""
+    monkeypatch.setattr(looking_after, "SOON_MS", looking_after.QUIET_MS - 1)
 
 
 @pytest.fixture

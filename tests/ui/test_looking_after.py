@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from register.services.copying import copy_now, folder_beside
@@ -13,9 +14,10 @@ from register.store.kept_copies import copies_in
 from tests.desk import Desk
 from tests.ui.conftest import CLOCK, TODAY
 from tests.ui.keys import Keys, keys
+from ui.asking.put_back import PutBackDialog
 from ui.firm.care import CareSection
 from ui.firm.page import FirmPage
-from ui.looking_after import LookingAfter
+from ui.looking_after import QUIET_MS, LookingAfter
 
 __all__ = ["keys"]
 
@@ -47,21 +49,36 @@ def care_of(keys: Keys) -> CareSection:
     return page.front
 
 
-def test_it_is_done_once_nothing_was_asked_for_five_minutes_and_not_again_for_a_week(keys: Keys, desk: Desk) -> None:
+def test_it_is_read_once_nothing_is_asked_after_opening_and_then_once_a_week(keys: Keys, desk: Desk) -> None:
     copy_now(desk.register, CLOCK.now())
     keys.start(Path(desk.register.path or ""))
     quiet_for(keys, 1)
     assert not checked(desk), "it was just opened, which asked for much"
     quiet_for(keys, 1)
     assert checked(desk)
+    assert looking(keys).quiet.interval() == QUIET_MS
     assert care_of(keys).checked.said.text().startswith("All was well, checked 24 Nov 2026")
     assert not keys.program.frame.banner.isVisible()
+    quiet_for(keys, 1)
     asked = keys.program.jobs.asked
-    quiet_for(keys, 2)
+    quiet_for(keys, 1)
     assert keys.program.jobs.asked == asked + 1, "whether it is due is all that was asked"
 
 
-def test_it_gives_way_to_whatever_is_asked_and_waits_an_hour(
+def test_a_large_one_is_read_in_its_weekly_moment_alone(
+    keys: Keys, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("register.services.looking_after.SOON_READ", 0)
+    copy_now(desk.register, CLOCK.now())
+    keys.start(Path(desk.register.path or ""))
+    quiet_for(keys, 2)
+    assert looking(keys).quiet.interval() == QUIET_MS
+    assert not checked(desk)
+    quiet_for(keys, 1)
+    assert checked(desk)
+
+
+def test_it_gives_way_to_whatever_is_asked_and_begins_anew(
     keys: Keys, desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     copy_now(desk.register, CLOCK.now())
@@ -75,9 +92,10 @@ def test_it_gives_way_to_whatever_is_asked_and_waits_an_hour(
     keys.program.jobs.ask(lambda connection: overview(connection, TODAY), answers.append)
     keys.waits(lambda: bool(answers))
     monkeypatch.undo()
-    quiet_for(keys, 3)
     assert not checked(desk)
     assert keys.messages.failures == []
+    quiet_for(keys, 2)
+    assert checked(desk)
 
 
 def held_until_stopped(begun: list[None]) -> Callable[[object], object]:
@@ -102,11 +120,17 @@ def test_what_is_wrong_is_said_above_the_pages_from_then_on_with_the_way_to_the_
     data[data.rindex(b"Owner of ")] ^= 1
     path.write_bytes(data)
     keys.start(path)
-    assert not keys.program.frame.banner.isVisible(), "opening a register does not read all of it"
     quiet_for(keys, 2)
+    keys.waits(lambda: isinstance(QApplication.activeModalWidget(), PutBackDialog))
+    dialog = keys.dialog
+    assert isinstance(dialog, PutBackDialog)
+    assert dialog.done_button.text().startswith("Put back the copy of 24 Nov 2026, ")
+    said = keys.says(dialog)
+    assert "The check of 24 Nov 2026 found that 1 thing is wrong in this register." in said
+    assert "Nothing would be lost" in said
+    keys.key(Qt.Key.Key_Escape)
     banner = keys.program.frame.banner
     assert banner.isVisible()
-    assert "The check of 24 Nov 2026 found that 1 thing is wrong in this register." in banner.words.text()
     banner.other.click()
     keys.settle()
     care = care_of(keys)
@@ -116,8 +140,27 @@ def test_what_is_wrong_is_said_above_the_pages_from_then_on_with_the_way_to_the_
     keys.opening.close()
     QApplication.processEvents()
     keys.start(path)
-    keys.settle()
+    quiet_for(keys, 2)
     assert keys.program.frame.banner.isVisible(), "until it is mended it is said whenever it is opened"
+    assert QApplication.activeModalWidget() is None, "what is known is not asked about again"
+
+
+def test_the_copy_is_put_back_by_one_key_where_a_bit_turned_over(keys: Keys, desk: Desk, path: Path) -> None:
+    copy_now(desk.register, CLOCK.now())
+    whole = path.read_bytes()
+    data = bytearray(whole)
+    data[data.rindex(b"Owner of ")] ^= 1
+    path.write_bytes(data)
+    keys.start(path)
+    quiet_for(keys, 2)
+    keys.waits(lambda: isinstance(QApplication.activeModalWidget(), PutBackDialog))
+    keys.alt(Qt.Key.Key_P)
+    keys.waits(lambda: bool(keys.messages.told) and "is in its place" in keys.messages.told[-1])
+    keys.settle()
+    assert desk.faults() == ()
+    (aside,) = path.parent.glob("own-set-aside-*.register")
+    assert aside.read_bytes() == bytes(data)
+    assert not keys.program.frame.banner.isVisible()
 
 
 def test_a_copy_that_bits_turned_over_in_is_found_and_another_made(keys: Keys, desk: Desk, path: Path) -> None:
@@ -133,12 +176,13 @@ def test_a_copy_that_bits_turned_over_in_is_found_and_another_made(keys: Keys, d
     assert len(copies_in(folder_beside(path), "own")) == 2
 
 
-def test_after_a_program_that_was_cut_off_it_is_done_in_the_first_quiet_moment(
-    keys: Keys, desk: Desk, path: Path
+def test_after_a_program_that_was_cut_off_even_a_large_one_is_read_in_the_first_quiet_moment(
+    keys: Keys, desk: Desk, path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     copy_now(desk.register, CLOCK.now())
+    monkeypatch.setattr("register.services.looking_after.SOON_READ", 0)
     keys.start(path)
-    quiet_for(keys, 2)
+    quiet_for(keys, 3)
     keys.opening.close()
     path.with_name("own.register.open.json").write_text("{}", encoding="utf-8")
     keys.start(path)
