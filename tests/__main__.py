@@ -19,7 +19,7 @@ WINDOW = ("tests/ui",)
 OTHERS = (("tests/domain", "--cov"), ("tests", "--ignore=tests/domain", "--ignore=tests/ui"))
 
 SERVICES = ("recording", "withdrawals", "moves", "corrections", "retention", "team", "clashes", "editing", "overrides",
-            "tags", "marks")  # fmt: skip
+            "tags", "marks", "zones", "projection", "days_out")  # fmt: skip
 ON_A_SERVER = (*(f"tests/services/test_{name}.py" for name in SERVICES), "tests/services/bench/test_aside.py",
                "tests/store/test_lists.py", "tests/store/test_search.py", "tests/store/test_bulk.py")  # fmt: skip
 """The tests that run a second time on registers on a server: those of what the two databases could do differently."""
