@@ -7,7 +7,7 @@ it is counted apart, and drawn again until so many damages have met something.
 import itertools
 import sqlite3
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 from random import Random
@@ -95,6 +95,20 @@ def outcomes(good: Path, folder: Path, damage: Callable[[bytearray, Random], Non
         path.with_name("own.register-journal").unlink(missing_ok=True)
         counted[found_at(path) or ("met nothing" if harmless(path, whole) else "missed")] += 1
     return counted
+
+
+def damage_that_meets_something(
+    good: Path, folder: Path, damage: Callable[[bytearray, Random], None], seeds: Iterator[int]
+) -> bytes:
+    """Return a register damaged so that something that it holds, or how it is held, is no more what it was."""
+    whole, path = held(good), folder / "drawn.register"
+    for seed in seeds:
+        data = bytearray(good.read_bytes())
+        damage(data, Random(seed))  # noqa: S311 - damage that can be made again
+        path.write_bytes(data)
+        if found_at(path) or not harmless(path, whole):
+            return bytes(data)
+    raise AssertionError("the seeds have no end")
 
 
 @pytest.mark.parametrize("damage", [flip, zero, cut], ids=lambda each: each.__name__)
