@@ -87,8 +87,8 @@ def test_the_workbook_of_the_sheets_has_them_too(crew: Desk, tmp_path: Path) -> 
     with crew.read() as connection:
         sheets = day_sheets(connection, week)
     write_day_sheets(sheets, tmp_path / "days.xlsx")
-    cells = [str(cell) for row in openpyxl.load_workbook(tmp_path / "days.xlsx")["Stops"].values for cell in row]
-    for said in ("Look for again", "Tags for what is new", "V-0100 to V-0104", "Field pack"):
+    cells = [str(cell) for row in openpyxl.load_workbook(tmp_path / "days.xlsx")["Work"].values for cell in row]
+    for said in ("Look for again", "New tags", "V-0100 to V-0104", "Field pack"):
         assert said in cells, said
     assert any(cell.startswith("LOST-1 Drill") for cell in cells)
     assert any(cell.startswith("Made for Ruth") for cell in cells)
