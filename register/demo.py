@@ -24,7 +24,8 @@ from register.services.check import check
 from register.services.intake.taking_in import IntakeChoices
 from register.services.items import find_item
 from register.services.owners.report import owner_report
-from register.services.places import NewSite, add_instrument, add_site, add_tester, area_named, known_site
+from register.services.people import add_instrument, add_tester
+from register.services.places import NewSite, add_site, area_named, known_site
 from register.services.questions import DueDuty, due_duties, overdue_sites
 from register.services.recording import record_tests
 from register.services.settings import begin, setting

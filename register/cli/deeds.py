@@ -14,11 +14,11 @@ from register.exchange.picture_file import read_picture
 from register.exchange.records_json import judgement_json, read_records
 from register.services.items import find_item
 from register.services.marks import mark_done
-from register.services.owners.all_sites import known_owner, report_on_all
+from register.services.owners.all_sites import report_on_all
 from register.services.owners.handed_over import hand_over, last_wishes
 from register.services.owners.report import LOOK_BACK, owner_report
 from register.services.owners.rows import OwnerReport, Period
-from register.services.places import known_site
+from register.services.places import known_owner, known_site
 from register.services.recording import Recorded, record_tests
 from register.services.withdrawals import remove as remove_item
 from register.services.withdrawals import withdraw as withdraw_item

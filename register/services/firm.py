@@ -288,8 +288,3 @@ def _check_area_name(change: Change, site_id: str, name: str, but: str) -> None:
     same = sa.select(Area.id).where(Area.site_id == site_id, Area.name == name, Area.id != but)
     if change.session.scalar(same) is not None:
         raise Refused(f"The site has an area “{name}” already. Choose another name.")
-
-
-def check_version(what: str, found: int, opened: int) -> None:
-    """Refuse a change of what somebody else changed since it was opened."""
-    check_unchanged(what, found=found, opened=opened)

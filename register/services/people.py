@@ -1,5 +1,6 @@
 """Testers with their competence and its expiry, instruments with their calibration: seeing and changing them."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -8,7 +9,7 @@ from sqlalchemy.engine import Connection
 
 from register.domain.text import clean_text
 from register.errors import Refused
-from register.services.firm import check_version
+from register.services.clashes import check_unchanged
 from register.store import audit
 from register.store.audit import Name
 from register.store.engine import Change
@@ -65,7 +66,7 @@ def keep_tester(
     if opened is None:
         return _enter(change, Tester(**after), Name.TESTER_ADD, after)
     row = change.session.get_one(Tester, opened.id)
-    check_version(row.name, row.version, opened.version)
+    check_unchanged(row.name, found=row.version, opened=opened.version)
     return _rewrite(change, row, Name.TESTER_CHANGE, after)
 
 
@@ -83,11 +84,28 @@ def keep_instrument(
     if opened is None:
         return _enter(change, Instrument(**after), Name.INSTRUMENT_ADD, after)
     row = change.session.get_one(Instrument, opened.id)
-    check_version(row.serial, row.version, opened.version)
+    check_unchanged(row.serial, found=row.version, opened=opened.version)
     return _rewrite(change, row, Name.INSTRUMENT_CHANGE, after)
 
 
-def _enter(change: Change, row: Tester | Instrument, name: Name, facts: dict[str, str | date | None]) -> str:
+def add_tester(change: Change, name: str, licence: str = "") -> None:
+    """Enter a tester where he is not known yet."""
+    facts = {"name": clean_text(name), "licence": clean_text(licence)}
+    if facts["name"] and change.session.scalar(sa.select(Tester.id).where(Tester.name == facts["name"])) is None:
+        _enter(change, Tester(**facts), Name.TESTER_ADD, facts)
+
+
+def add_instrument(change: Change, serial: str, description: str = "", calibrated_until: date | None = None) -> None:
+    """Enter an instrument where its serial number is not known yet."""
+    serial = clean_text(serial)
+    if serial and change.session.scalar(sa.select(Instrument.id).where(Instrument.serial == serial)) is None:
+        facts = {
+            "serial": serial, "description": clean_text(description), "calibrated_until": calibrated_until
+        }  # fmt: skip
+        _enter(change, Instrument(**facts), Name.INSTRUMENT_ADD, facts)
+
+
+def _enter(change: Change, row: Tester | Instrument, name: Name, facts: Mapping[str, str | date | None]) -> str:
     change.session.add(row)
     change.session.flush()
     audit.log(change, name, row.id, **facts)

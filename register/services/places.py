@@ -1,7 +1,6 @@
 """Owners, sites and areas: entering them, and changing how harshly an area is used."""
 
 from dataclasses import dataclass, field
-from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -15,7 +14,7 @@ from register.services.rulebooks import rulebook
 from register.store import audit
 from register.store.audit import Name
 from register.store.engine import Change
-from register.store.tables import Area, Instrument, Owner, Site, Tester
+from register.store.tables import Area, Owner, Site
 
 WHOLE_SITE = "Whole site"
 """The area of items for which nobody named one."""
@@ -117,6 +116,17 @@ def site_id(connection: Connection, code: str) -> str | None:
     return connection.execute(sa.select(Site.id).where(Site.code == clean_text(code).upper())).scalar()
 
 
+def known_owner(connection: Connection, name: str) -> str:
+    """Return the id of an owner by his name, capitals or not; refused where there is none of that name."""
+    owners = connection.execute(sa.select(Owner.id, Owner.name).order_by(Owner.name)).all()
+    for row in owners:
+        if row.name.casefold() == name.strip().casefold():
+            return str(row.id)
+    raise Refused(
+        f"No owner is called “{name}”. The owners are: {', '.join(row.name for row in owners) or 'none yet'}."
+    )
+
+
 def known_site(connection: Connection, code: str) -> str:
     """Return the id of the site with this code; refused where there is none."""
     found = site_id(connection, code)
@@ -149,26 +159,3 @@ def plan_of(row: dict[str, Any]) -> ReadingPlan:
     """Return a site's reading plan from its kept form."""
     multiples = tuple(Decimal(text) for text in row.get("multiples", ["1"]))
     return ReadingPlan(multiples, half=row.get("half", False), ramp=row.get("ramp", False))
-
-
-def add_tester(change: Change, name: str, licence: str = "") -> None:
-    """Enter a tester where he is not known yet."""
-    name = clean_text(name)
-    if name and change.session.scalar(sa.select(Tester.id).where(Tester.name == name)) is None:
-        tester = Tester(name=name, licence=clean_text(licence))
-        change.session.add(tester)
-        change.session.flush()
-        audit.log(change, Name.TESTER_ADD, tester.id, name=name, licence=tester.licence)
-
-
-def add_instrument(change: Change, serial: str, description: str = "", calibrated_until: date | None = None) -> None:
-    """Enter an instrument where its serial number is not known yet."""
-    serial = clean_text(serial)
-    if serial and change.session.scalar(sa.select(Instrument.id).where(Instrument.serial == serial)) is None:
-        instrument = Instrument(serial=serial, description=clean_text(description), calibrated_until=calibrated_until)
-        change.session.add(instrument)
-        change.session.flush()
-        audit.log(
-            change, Name.INSTRUMENT_ADD, instrument.id, serial=serial, description=instrument.description,
-            calibrated_until=calibrated_until,
-        )  # fmt: skip

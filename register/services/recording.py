@@ -26,7 +26,8 @@ from register.services.cases import case
 from register.services.fitness import fit_to_test
 from register.services.items import find_item
 from register.services.kept import READING_COLUMNS, keep_limits, look_limit, place_row, reading_facts, reading_rows
-from register.services.places import add_instrument, add_tester, plan_of
+from register.services.people import add_instrument, add_tester
+from register.services.places import plan_of
 from register.services.projection import REMOVED, redate
 from register.store import audit
 from register.store.amended import Correction

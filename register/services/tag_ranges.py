@@ -10,7 +10,7 @@ from sqlalchemy.engine import Connection, Row
 from register.domain.tag_numbers import FEW, Numbers, numbers_of
 from register.domain.text import clean_text
 from register.errors import Refused
-from register.services.firm import check_version
+from register.services.clashes import check_unchanged
 from register.store import audit
 from register.store.audit import Name
 from register.store.engine import Change
@@ -95,7 +95,7 @@ def end_range(change: Change, range_id: str, *, version: int) -> None:
     """End a range: what is left of it is never given out, by nobody. Refused where somebody else changed it."""
     row = change.session.get_one(TagRange, range_id)
     numbers = _numbers(row)
-    check_version(numbers.words, row.version, version)
+    check_unchanged(numbers.words, found=row.version, opened=version)
     if row.ended_on is None:
         row.ended_on = change.today
         change.session.flush()

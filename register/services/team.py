@@ -10,7 +10,7 @@ from sqlalchemy.engine import Connection
 
 from register.domain.text import clean_text
 from register.errors import Refused
-from register.services.owners.all_sites import known_owner
+from register.services.places import known_owner
 from register.services.settings import setting
 from register.store import audit
 from register.store.access import Access, Role

@@ -22,10 +22,10 @@ from register.exchange.workbook.record_sheets import READINGS
 from register.exchange.workbook.wording import check_words, duties_words, instrument_words, rating_words
 from register.services.intake.rows import RowPlace
 from register.services.intake.taking_in import IntakeChoices
-from register.services.owners.all_sites import known_owner, report_on_all
+from register.services.owners.all_sites import report_on_all
 from register.services.owners.report import owner_report
 from register.services.owners.rows import OwnerReport, Period, RecordRow, RegisterRow, ReportedItem
-from register.services.places import known_site
+from register.services.places import known_owner, known_site
 from register.store.engine import Register, create_register
 from tests.desk import Desk
 from tests.domain.verdict_rules import earth

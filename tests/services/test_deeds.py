@@ -16,7 +16,8 @@ from register.services.items import NewItem, add_item, find_item
 from register.services.marks import mark_done
 from register.services.moves import change_area_class, move_item
 from register.services.overrides import NewOverride, add_override, end_override
-from register.services.places import NewSite, add_instrument, add_site, add_tester, area_named, known_site, owner_named
+from register.services.people import add_instrument, add_tester
+from register.services.places import NewSite, add_site, area_named, known_site, owner_named
 from register.services.recording import record_tests
 from register.services.settings import begin, set_setting
 from register.services.withdrawals import remove, withdraw

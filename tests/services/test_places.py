@@ -7,12 +7,11 @@ import sqlalchemy as sa
 
 from register.domain.records import ReadingPlan
 from register.errors import Refused
+from register.services.people import add_instrument, add_tester
 from register.services.places import (
     WHOLE_SITE,
     NewSite,
-    add_instrument,
     add_site,
-    add_tester,
     area_named,
     known_site,
     owner_named,

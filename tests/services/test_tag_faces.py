@@ -8,7 +8,7 @@ from register.domain.tag_face import Face
 from register.domain.tag_words import TagField, TagKind
 from register.domain.words import Condition, Kind
 from register.errors import Refused
-from register.services.places import add_tester
+from register.services.people import add_tester
 from register.services.settings import set_setting
 from register.services.tag_faces import Faces, items_at, items_tagged, tag_faces
 from register.services.tag_stock import stock

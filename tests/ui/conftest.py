@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 from register.domain.items import SafetySwitch
 from register.domain.records import ReadingPlan
 from register.domain.words import Kind, SwitchType, Waveform
-from register.services.places import add_instrument, add_tester
+from register.services.people import add_instrument, add_tester
 from register.store.engine import Register
 from tests.desk import Desk
 from tests.registers import empty_file, path, register, stick

@@ -32,17 +32,6 @@ def owners_of_several(connection: Connection) -> list[OwnerChoice]:
     return [OwnerChoice(row.id, row.name) for row in rows]
 
 
-def known_owner(connection: Connection, name: str) -> str:
-    """Return the id of an owner by his name, capitals or not; refused where there is none of that name."""
-    owners = connection.execute(sa.select(Owner.id, Owner.name).order_by(Owner.name)).all()
-    for row in owners:
-        if row.name.casefold() == name.strip().casefold():
-            return str(row.id)
-    raise Refused(
-        f"No owner is called “{name}”. The owners are: {', '.join(row.name for row in owners) or 'none yet'}."
-    )
-
-
 def report_on_all(connection: Connection, owner_id: str, as_at: date, period: Period | None = None) -> OwnerReport:
     """Return one report on all sites of an owner, site by site. Refused where he has none."""
     sites = sites_of(connection, owner_id)

@@ -13,7 +13,7 @@ from register.domain.text import clean_text
 from register.errors import Refused
 from register.planning.site_week import Hours
 from register.planning.travel import place_from
-from register.services.firm import check_version
+from register.services.clashes import check_unchanged
 from register.store import audit
 from register.store.audit import Name
 from register.store.engine import Change
@@ -144,7 +144,7 @@ def keep_van(change: Change, facts: VanFacts, *, opened: VanRow | None = None) -
     else:
         van = same or change.session.get_one(VanTable, opened.id if opened else "")
         if opened is not None:
-            check_version(van.name, van.version, opened.version)
+            check_unchanged(van.name, found=van.version, opened=opened.version)
         for column, value in {**row, "ended_on": None}.items():
             setattr(van, column, value)
     change.session.flush()
@@ -155,7 +155,7 @@ def keep_van(change: Change, facts: VanFacts, *, opened: VanRow | None = None) -
 def end_van(change: Change, opened: VanRow) -> None:
     """Take a van out of use; weeks that were planned with it stay."""
     van = change.session.get_one(VanTable, opened.id)
-    check_version(van.name, van.version, opened.version)
+    check_unchanged(van.name, found=van.version, opened=opened.version)
     van.ended_on = change.today
     change.session.flush()
     audit.log(change, Name.VAN_CHANGE, van.id, name=van.name, ended_on=change.today)

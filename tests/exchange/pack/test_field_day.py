@@ -15,9 +15,9 @@ from register.services.moves import move_item
 from register.services.packs.identity import field_pack
 from register.services.packs.packing import KEPT_BY_KEY, KEPT_WHOLE, packs_made
 from register.services.packs.work import ADDED
-from register.services.people import keep_tester
+from register.services.people import add_tester, keep_tester
 from register.services.photos import photos_of
-from register.services.places import add_tester, area_named, known_site
+from register.services.places import area_named, known_site
 from register.services.replacing import replace_item, succession
 from register.services.retention import let_go
 from register.services.settings import SECRET, begin, settings

@@ -9,10 +9,10 @@ from register.domain.words import Condition, Duty, Kind, Result, Standing, Withd
 from register.errors import Refused
 from register.services.conditions import change_condition
 from register.services.items import find_item
-from register.services.owners.all_sites import known_owner, report_on_all
+from register.services.owners.all_sites import report_on_all
 from register.services.owners.report import owner_report
 from register.services.owners.rows import Period
-from register.services.places import known_site
+from register.services.places import known_owner, known_site
 from register.services.settings import begin
 from register.services.withdrawals import remove
 from register.store import chain
