@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QImage
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLabel
 from pytestqt.qtbot import QtBot
+from shiboken6 import isValid
 
 from register.errors import Refused
 from register.services.photos import photos_of
@@ -107,6 +108,19 @@ def test_a_photo_can_be_left_out_again(reader: Reader, messages: RecordedMessage
     QTest.keyClick(dialog.photo.leave_out, Qt.Key.Key_Space)
     assert dialog.photo.content == b""
     assert dialog.photo.focusWidget() is dialog.photo.choose or dialog.photo.choose.hasFocus()
+
+
+def test_a_dialog_that_is_left_while_a_photo_is_read_is_gone(
+    reader: Reader, messages: RecordedMessages, tmp_path: Path
+) -> None:
+    dialog = asked(reader)
+    messages.files = [photo_file(tmp_path)]
+    QTest.keyClick(dialog.photo.choose, Qt.Key.Key_Space)
+    assert dialog.photo.reading
+    dialog.reject()
+    reader.qtbot.waitUntil(lambda: not isValid(dialog))
+    reader.settle()
+    assert messages.failures == []
 
 
 @pytest.mark.parametrize("content", [jpeg()[:-40], png()[:50], b"", b"GIF89a"])

@@ -146,7 +146,10 @@ class PhotoLine(QWidget):
         self.reading = True
         self._complain("")
         self._said.say(f"Reading {path.name}…", "ink2")
-        self._desk.jobs.run(lambda _register: scaled(path), lambda got: self._take(path, got), failed=self._refused)
+        reading = self._desk.jobs.run(
+            lambda _register: scaled(path), lambda got: self._take(path, got), failed=self._refused, keeps=False
+        )
+        self.destroyed.connect(reading.set)  # the dialog may be left before the photo is read
 
     def _take(self, path: Path, content: bytes) -> None:
         self.reading = False
