@@ -2,6 +2,7 @@
 
 import lzma
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 from typing import Final
 
@@ -9,8 +10,11 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.services.questions import item_answer
-from register.store import chain
+from register.store import audit, chain
+from register.store.engine import open_register
 from register.store.tables import Item
+from register.store.types import new_key
+from tests.desk import Desk
 from tests.registers import TODAY
 from tests.released.layouts import HERE
 
@@ -32,6 +36,13 @@ def kept(layout: str, part: str, folder: Path) -> Path:
     target = folder / f"{part}.{ending.removesuffix('.xz').rpartition('.')[2]}"
     target.write_bytes(lzma.decompress(content) if ending.endswith(".xz") else content)
     return target
+
+
+def grow(path: Path) -> None:
+    """Let a register of today's layout have more than ten thousand events."""
+    with closing(open_register(path)) as register, Desk(register).change() as change:
+        said = audit.Entry(audit.Name.SETTING_CHANGE, new_key(), {"setting": "state", "after": "VIC"})
+        audit.log_all(change, [said] * 9_000)
 
 
 def keep(layout: str, part: str, made: Path) -> None:

@@ -18,15 +18,14 @@ from register.domain.words import Kind
 from register.errors import Earlier, Refused, Unavailable
 from register.services.check import check
 from register.services.upgrading import Upgraded, upgrade
-from register.store import audit, chain, drive, upgrading
+from register.store import chain, drive, upgrading
 from register.store.engine import Register, create_register, open_known, open_register, open_to_work_or_look
 from register.store.kept_copies import copies_in
 from register.store.lock import InUse, hold
-from register.store.types import new_key
 from tests.desk import TODAY, Desk
 from tests.later import FOUND, GOOD, LATER, MORE, later
 from tests.registers import ACTOR
-from tests.released.kept import answers, kept, kept_answers
+from tests.released.kept import answers, grow, kept, kept_answers
 
 __all__ = ["later"]
 
@@ -237,9 +236,7 @@ def test_a_released_register_with_ten_thousand_events_survives_a_failure_at_ever
     released: Path, later: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch,
     record_property: Callable[[str, object], None],
 ) -> None:  # fmt: skip
-    with closing(open_register(released)) as register, Desk(register).change() as change:
-        said = audit.Entry(audit.Name.SETTING_CHANGE, new_key(), {"setting": "state", "after": "VIC"})
-        audit.log_all(change, [said] * 9_000)
+    grow(released)
     items, events = rows(released, "SELECT (SELECT count(*) FROM item), (SELECT count(*) FROM event)")[0]
     later(GOOD)
     before, failures = digest(released), 0

@@ -26,7 +26,7 @@ from register.store.tables import Item
 from tests.desk import TODAY, Desk
 from tests.later import FOUND, LATER, MORE, later
 from tests.registers import ACTOR
-from tests.released.kept import LAYOUTS, kept
+from tests.released.kept import LAYOUTS, grow, kept
 from tests.released.on_server import put_on_server
 from tests.servers import CHIEF, Server
 
@@ -303,6 +303,8 @@ def test_every_released_layout_holds_the_same_on_a_server_as_in_a_file(
     server: Server, layout: str, tmp_path: Path, later: Callable[[str], Path]
 ) -> None:
     path = kept(layout, "office", tmp_path)
+    if layout == FOUND:
+        grow(path)
     later(MORE)
     with server.database() as database:
         put_on_server(path, layout, server, database)
@@ -310,5 +312,7 @@ def test_every_released_layout_holds_the_same_on_a_server_as_in_a_file(
         upgrade(path, actor=ACTOR, at=NOW, today=TODAY)
         with closing(open_to_upgrade(server.address(database))) as there, closing(open_register(path)) as here:
             assert content(there) == content(here)
+            assert content(here)["item"].rows > 1_000
+            assert len(Desk(there).events()) == len(Desk(here).events()) > (10_000 if layout == FOUND else 0)
             with there.read() as connection:
                 assert check(connection).faults == ()
