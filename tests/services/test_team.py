@@ -83,8 +83,7 @@ def yard(register: Register, request: pytest.FixtureRequest) -> Iterator[Yard]:
     server: Server | None = request.getfixturevalue("server") if ON_A_SERVER else None
     keeper = register
     if server is not None:
-        for login in TEAM:
-            server.run(f"DROP ROLE IF EXISTS {login}; CREATE ROLE {login} LOGIN")
+        server.run("; ".join(f"DROP ROLE IF EXISTS {login}; CREATE ROLE {login} LOGIN" for login in TEAM))
         keeper = open_as_keeper(server.address("built"))
     at = datetime.combine(TODAY, time(12), UTC)
     with keeper.change(actor="boss", at=at, today=TODAY) as change:
@@ -93,9 +92,7 @@ def yard(register: Register, request: pytest.FixtureRequest) -> Iterator[Yard]:
     yield Yard(keeper, server, "built")
     if server is not None:
         keeper.close()
-        server.run("DELETE FROM access WHERE login <> 'kim'", "built")
-        for login in TEAM:
-            server.run(f"DROP ROLE {login}")
+        server.run(f"DELETE FROM access WHERE login <> 'kim'; DROP ROLE {', '.join(TEAM)}", "built")
 
 
 def record(_yard: Yard, code: str) -> Callable[[Change], object]:

@@ -260,11 +260,14 @@ def _survives(place: Address, number: int, monkeypatch: pytest.MonkeyPatch) -> b
     return True
 
 
-def test_two_at_once_bring_it_up_to_date_once(own: str, server: Server, later: Callable[[str], Path]) -> None:
+def test_two_at_once_copy_it_and_bring_it_up_to_date_once_and_both_go_on(
+    own: str, server: Server, tmp_path: Path, later: Callable[[str], Path]
+) -> None:
     later(REWRITING)
     with ThreadPoolExecutor(2) as pool:
-        found = sorted(pool.map(lambda _: upgraded(server.address(own)).found, range(2)))
-    assert found == [FOUND, LATER]
+        found = list(pool.map(lambda _: upgraded(server.address(own), tmp_path), range(2)))
+    assert sorted(each.found for each in found) == [FOUND, LATER]
+    assert len(list(tmp_path.glob(f"{own}*"))) == sum(each.copy is not None for each in found) == 1
     assert server.run("SELECT count(*) FROM event WHERE name = 'register:upgrade'", own) == "1"
 
 
