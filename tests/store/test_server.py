@@ -310,6 +310,18 @@ def test_events_out_of_order_are_refused(keeper: Register) -> None:
         )
 
 
+def test_an_event_is_not_put_in_the_place_of_another(keeper: Register) -> None:
+    values = "(1, gen_random_uuid(), '', '{}', '', gen_random_uuid(), '', '')"
+    with written(keeper) as connection:
+        connection.exec_driver_sql(f"INSERT INTO event VALUES {values.format('Kim')}")
+    with pytest.raises(sa.exc.IntegrityError, match=r"in order|only ever added to"), written(keeper) as connection:
+        connection.exec_driver_sql(
+            f"INSERT INTO event VALUES {values.format('Eve')} ON CONFLICT (seq) DO UPDATE SET actor = excluded.actor"
+        )
+    with keeper.read() as connection:
+        assert connection.exec_driver_sql("SELECT actor FROM event").scalars().all() == ["Kim"]
+
+
 @pytest.mark.parametrize(("column", "value"), [
     (CodeAside.scanned_at, datetime(2026, 11, 20, 10, 0)),  # noqa: DTZ001 - the case
     (Withdrawal.withdrawn_on, NOON),
