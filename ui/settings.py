@@ -4,10 +4,7 @@ A small TOML file. What belongs to the register (firm, days, hours) is kept in t
 falls back.
 """
 
-import json
 import logging
-import tomllib
-from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Final
@@ -15,6 +12,8 @@ from typing import Final
 from PySide6.QtCore import QSize, QStandardPaths
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QWidget
+
+from ui.toml_file import read_down, write_down
 
 log = logging.getLogger(__name__)
 
@@ -44,13 +43,7 @@ def place() -> Path:
 
 def recall(path: Path) -> Remembered:
     """Return what is remembered; anything missing, unknown or unreadable falls back and is noted in the log."""
-    try:
-        said = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        return Remembered()
-    except (OSError, ValueError) as error:
-        log.warning("%s can't be read and was left aside: %s", path, error)
-        return Remembered()
+    said = read_down(path)
     known = {each.name: said[each.name] for each in fields(Remembered) if isinstance(said.get(each.name), str)}
     if known.get("colours", "system") not in COLOURS:
         log.warning("%s: the colours “%s” are none of %s", path, known.pop("colours"), COLOURS)
@@ -76,19 +69,3 @@ def fit(window: QWidget, room: QSize) -> None:
 def remember(path: Path, what: Remembered) -> None:
     """Write down what to remember."""
     write_down(path, asdict(what))
-
-
-def write_down(path: Path, what: Mapping[str, object]) -> None:
-    """Write texts, numbers and lists of texts as TOML, whole or not at all.
-
-    A full or read-only disk is noted and does no harm.
-    """
-    lines = [f"{name} = {json.dumps(value, ensure_ascii=False)}" for name, value in what.items()]
-    temporary = path.with_suffix(".tmp")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        temporary.write_text("\n".join(lines) + "\n", encoding="utf-8")
-        temporary.replace(path)
-    except (OSError, ValueError) as error:  # ValueError: a path with letters that no text file can hold
-        temporary.unlink(missing_ok=True)
-        log.warning("%s can't be written: %s", path, error)

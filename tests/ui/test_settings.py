@@ -8,6 +8,7 @@ from PySide6.QtCore import QSize
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from ui.bench import memory
 from ui.settings import Remembered, fit, recall, remember
 
 
@@ -15,6 +16,12 @@ def test_what_is_remembered_is_there_at_the_next_start(tmp_path: Path) -> None:
     said = Remembered('/own "quoted" Ünder\\folder/a.register', "dark")
     remember(tmp_path / "deep" / "memory.toml", said)
     assert recall(tmp_path / "deep" / "memory.toml") == said
+
+
+def test_the_bench_remembers_a_name_of_any_letters(tmp_path: Path) -> None:
+    said = memory.Remembered(tester="Mia 𠮷田 \U0001f50c")
+    memory.remember(tmp_path / "bench.toml", said)
+    assert memory.recall(tmp_path / "bench.toml") == said
 
 
 @pytest.mark.parametrize(

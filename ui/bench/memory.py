@@ -1,12 +1,11 @@
 """What the bench of this computer remembers: its scanner, its sound, who measured last. A small TOML file."""
 
-import json
 import logging
-import tomllib
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 
 from ui.bench.scanner import Ending, Scanner
+from ui.toml_file import read_down, write_down
 
 log = logging.getLogger(__name__)
 FILE = "bench.toml"
@@ -47,13 +46,7 @@ class Memory:
 
 def recall(path: Path) -> Remembered:
     """Return what is remembered; anything missing, unknown or unreadable falls back and is noted in the log."""
-    try:
-        said = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        return Remembered()
-    except (OSError, ValueError) as error:
-        log.warning("%s can't be read and was left aside: %s", path, error)
-        return Remembered()
+    said = read_down(path)
     known = {each.name: said[each.name] for each in fields(Remembered) if isinstance(said.get(each.name), str)}
     if known.get("ending", Ending.ENTER.value) not in {each.value for each in Ending}:
         log.warning("%s: the ending “%s” is none that a scanner sends", path, known.pop("ending"))
@@ -61,12 +54,5 @@ def recall(path: Path) -> Remembered:
 
 
 def remember(path: Path, what: Remembered) -> None:
-    """Write down what to remember, whole or not at all; a full or read-only disk is noted and does no harm."""
-    lines = [f"{name} = {json.dumps(value)}" for name, value in asdict(what).items()]
-    temporary = path.with_suffix(".tmp")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        temporary.write_text("\n".join(lines) + "\n", encoding="utf-8")
-        temporary.replace(path)
-    except OSError as error:
-        log.warning("%s can't be written: %s", path, error)
+    """Write down what to remember."""
+    write_down(path, asdict(what))

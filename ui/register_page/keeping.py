@@ -4,7 +4,6 @@ A small TOML file. One of another version, or full of rubbish, is left aside, an
 """
 
 import logging
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
@@ -16,13 +15,14 @@ from register.store.lists import Sort
 from ui.register_page.columns import HIDDEN, Layout
 from ui.register_page.filters import Filters
 from ui.register_page.items_view import ItemsView
-from ui.settings import write_down
+from ui.toml_file import read_down, write_down
 
 log = logging.getLogger(__name__)
 FILE: Final = "items.toml"
 VERSION: Final = 1
 """The version of the file. Raise it when a name in it gets another meaning."""
 NARROWEST, WIDEST = 24, 2000
+_DIGITS: Final = 6
 NARROWED_BY: Final = ("text", "standing", "kind", "environment", "site", "area")
 
 
@@ -66,14 +66,8 @@ class Keeping(QObject):
 
 def _read(path: Path) -> dict[str, Any]:
     """Return what the file says; nothing where there is none, or none of this version that can be read."""
-    try:
-        said = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        return {}
-    except (OSError, ValueError) as error:
-        log.warning("%s can't be read and was left aside: %s", path, error)
-        return {}
-    if said.get("version") != VERSION:
+    said = read_down(path)
+    if said and said.get("version") != VERSION:
         log.warning("%s is of version %s, not %s, and was left aside", path, said.get("version"), VERSION)
         return {}
     return said
@@ -97,7 +91,7 @@ def _widths(said: Mapping[str, Any]) -> dict[str, int]:
     found = {}
     for each in _texts(said, "widths"):
         key, _space, wide = each.partition(" ")
-        if wide.isascii() and wide.isdigit() and NARROWEST <= int(wide[:6]) <= WIDEST:
+        if wide.isascii() and wide.isdigit() and len(wide) < _DIGITS and NARROWEST <= int(wide) <= WIDEST:
             found[key] = int(wide)
     return found
 
