@@ -22,7 +22,7 @@ from psycopg import sql
 from register.store.access import Access
 from register.store.address import Address, place_of
 from register.store.engine import Register
-from register.store.opening import create_place, open_place
+from register.store.opening import building, open_as_keeper, open_place
 
 ON_A_SERVER: Final = os.environ.get("RETEST_ENGINE", "") == "postgresql"
 """Whether the tests that can are to work on registers on a server, instead of in files."""
@@ -88,6 +88,12 @@ class Server:
         made = place_of(f"postgresql+psycopg://{login}@/{database}?host={self.folder}&port={self.port}")
         assert isinstance(made, Address)
         return made
+
+    def build(self, database: str) -> Register:
+        """Make an empty register in an empty database, and open it as the one who owns its tables."""
+        with building(self.address(database)):
+            pass
+        return open_as_keeper(self.address(database))
 
     def run(self, statement: str, database: str = "postgres") -> str:
         """Run statements as the one who may do everything, and return what they say."""
@@ -208,7 +214,7 @@ def server() -> Iterator[Server]:
 def built(server: Server) -> str:
     """The name of the database that holds a register for one test after the other."""
     server.run("CREATE DATABASE built TEMPLATE template0")
-    with closing(create_place(server.address("built"))) as register:
+    with closing(server.build("built")) as register:
         server.run("CREATE ROLE kim LOGIN IN ROLE retest_contractor")
         with register.change(actor=CHIEF, at=datetime(2026, 11, 2, tzinfo=UTC), today=date(2026, 11, 2)) as change:
             change.session.add(Access(login="kim", role="contractor"))  # without an event: tests begin with none

@@ -143,15 +143,6 @@ def open_to_upgrade(place: Address) -> Register:
         return Register(made, place.name)
 
 
-def create_place(place: Place) -> Register:
-    """Make an empty register; refused where something is there already."""
-    if not isinstance(place, Address):
-        return engine.create_register(place)
-    with building(place):
-        pass
-    return open_as_keeper(place)
-
-
 @contextmanager
 def building(place: Place) -> Iterator[Connection]:
     """Give the connection in which an empty register was made, and more can be put into it: whole or not at all."""

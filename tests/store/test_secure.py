@@ -15,7 +15,7 @@ import pytest
 
 from register.errors import Unavailable
 from register.store.address import Address, place_of
-from register.store.opening import create_place, open_place
+from register.store.opening import open_place
 from register.store.server_faults import PasswordWanted
 from tests.servers import FOR_SPEED, Server, running
 
@@ -61,7 +61,7 @@ def harbour() -> Iterator[Harbour]:
             certify(server.folder, name, host)
         (server.folder / "data" / "pg_hba.conf").write_text(RULES, encoding="ascii")
         server.run("CREATE DATABASE own TEMPLATE template0")
-        create_place(server.address("own")).close()
+        server.build("own").close()
         server.run(f"CREATE ROLE kim LOGIN PASSWORD '{SECRET}' IN ROLE retest_contractor")
         server.run("INSERT INTO access VALUES ('kim', 'contractor', NULL, gen_random_uuid())", "own")
         server.port = free_port()

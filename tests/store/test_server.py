@@ -16,9 +16,10 @@ from register.services.check import check
 from register.services.places import NewSite, add_site
 from register.services.saving import save
 from register.services.undo import Steps
+from register.stopping import Stopped, stopped_by
 from register.store import chain
 from register.store.engine import Change, Register
-from register.store.opening import create_place, open_as_keeper, open_place
+from register.store.opening import open_as_keeper, open_place
 from register.store.server_faults import KeptAfterAll, Lost, Unsure
 from register.store.tables import CodeAside, Site, Withdrawal
 from tests.desk import Desk
@@ -142,7 +143,7 @@ def cut_before(register: Register, server: Server, code: str, *, number: int) ->
 def test_a_server_that_stops_in_mid_save_is_told_within_seconds_and_saves_once_when_it_is_back() -> None:
     with running() as server:
         server.run("CREATE DATABASE own TEMPLATE template0")
-        with closing(create_place(server.address("own"))) as register:
+        with closing(server.build("own")) as register:
             begun = datetime.now(UTC)
             with pytest.raises(Lost):
                 stop_in_mid_save(register, server)
@@ -160,7 +161,7 @@ def test_a_save_of_which_nobody_knows_yet_whether_it_was_kept_is_never_made_twic
     """The server keeps it, stops before it says so, and is away until later."""
     with running() as server:
         server.run("CREATE DATABASE own TEMPLATE template0")
-        create_place(server.address("own")).close()
+        server.build("own").close()
         server.run("CREATE ROLE kim LOGIN IN ROLE retest_contractor")
         server.run("INSERT INTO access VALUES ('kim', 'contractor', NULL, gen_random_uuid())", "own")
         with closing(open_place(server.address("own", "kim"))) as register:
@@ -237,6 +238,23 @@ def test_a_writer_who_waits_too_long_is_told_so(on_server: Register) -> None:
         changing(on_server),
     ):
         pass
+
+
+def test_a_single_long_statement_ends_when_its_work_is_told_to_stop(on_server: Register, server: Server) -> None:
+    stop, asks = threading.Event(), "SELECT count(*) FROM pg_stat_activity WHERE query LIKE 'SELECT pg_sleep%'"
+
+    def stop_once_it_runs() -> None:
+        while server.run(asks) == "0":
+            pass
+        stop.set()
+
+    thread = threading.Thread(target=stop_once_it_runs)
+    thread.start()
+    with pytest.raises(Stopped), stopped_by(stop), on_server.read() as connection:
+        connection.exec_driver_sql("SELECT pg_sleep(25)")
+    thread.join()
+    assert server.run(asks) == "0"
+    assert codes(on_server) == []
 
 
 @pytest.mark.parametrize("patient", [True, False])

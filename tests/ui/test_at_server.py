@@ -11,7 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from register.store.engine import Register
-from register.store.opening import create_place, open_place
+from register.store.opening import open_place
 from register.store.passwords import NOT_TAKEN
 from tests.desk import Desk
 from tests.later import MORE, later
@@ -92,7 +92,7 @@ def test_one_of_an_earlier_version_is_copied_into_a_file_and_brought_up_to_date_
 ) -> None:
     monkeypatch.setenv("HOME", str(tmp_path))
     with server.database() as own:
-        create_place(server.address(own)).close()
+        server.build(own).close()
         later(MORE)
         keys.start()
         keys.opening._at_server.enter(server.address(own))

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import QApplication, QPushButton
 
 from register.store.address import Place
 from register.store.engine import Register
-from register.store.opening import create_place, open_place
+from register.store.opening import open_place
 from tests.desk import Desk
 from tests.servers import Server, running
 from tests.ui.keys import CTRL, Keys, keys
@@ -37,7 +37,7 @@ def away() -> Iterator[Server]:
     """A server of the test's own with a register of one item, in which kim works."""
     with running() as server:
         server.run("CREATE DATABASE own TEMPLATE template0")
-        create_place(server.address("own")).close()
+        server.build("own").close()
         server.run("CREATE ROLE kim LOGIN IN ROLE retest_contractor")
         server.run("INSERT INTO access VALUES ('kim', 'contractor', NULL, gen_random_uuid())", "own")
         with closing(open_place(server.address("own", "kim"))) as register:
