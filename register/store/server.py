@@ -5,6 +5,9 @@ the server lets go of that turn with the transaction, however it ends.
 """
 
 import os
+from collections.abc import Callable, Generator
+from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
@@ -12,6 +15,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
 from register.errors import Refused, Unavailable
+from register.stopping import is_stopped
 from register.store.address import Address
 
 OLDEST: Final = 150_000
@@ -39,6 +43,9 @@ _PATIENCE: Final = {"connect_timeout": 5, "keepalives_idle": 5, "keepalives_inte
                     "tcp_user_timeout": 8000, "application_name": "retest-register",
                     "client_encoding": "utf8"}  # fmt: skip
 """A server that has gone is missed within ten seconds."""
+
+_SECONDS_TO_ASK: Final = 5.0
+"""So long the server is asked to end a statement that nobody waits for any more."""
 
 _AUTHORITY: Final = Path("~/.postgresql/root.crt")
 """Where the driver's library looks by itself for who vouches for servers."""
@@ -101,6 +108,30 @@ def _settle(connection: Any, _record: object) -> None:  # noqa: ANN401 - the dri
                 " Ask whoever keeps the server."
             )
     connection.commit()
+    connection.wait = partial(_heeding, connection, connection.wait)
+
+
+def _heeding(connection: Any, wait: Callable[..., Any], working: Any, *more: Any, **named: Any) -> Any:  # noqa: ANN401 - the driver's
+    """Wait for a statement as the driver does, and have the server end it where its work is told to stop meanwhile."""
+    return wait(_until_stopped(connection, working), *more, **named)
+
+
+def _until_stopped(connection: Any, working: Any) -> Generator[Any, Any, Any]:  # noqa: ANN401 - the driver's
+    """Pass on what a statement waits for; the driver looks in ten times a second where nothing comes."""
+    from psycopg import Error
+
+    told = False
+    try:
+        waits_for = next(working)
+        while True:
+            ready = yield waits_for
+            if not told and is_stopped():
+                told = True
+                with suppress(Error):  # the server can't be asked: then the statement ends by itself
+                    connection.cancel_safe(timeout=_SECONDS_TO_ASK)
+            waits_for = working.send(ready)
+    except StopIteration as done:
+        return done.value
 
 
 def _begin(connection: Connection) -> None:

@@ -3,6 +3,7 @@
 from typing import Final
 
 from register.errors import Refused, Unavailable
+from register.stopping import Stopped, is_stopped
 
 
 class Lost(Unavailable):
@@ -51,6 +52,7 @@ _ENCRYPTED_ALONE: Final = (
     "The server of {name} takes nobody in without encryption, or not from this computer. Leave sslmode out of the"
     " address, or ask whoever keeps the server."
 )
+_ENDED: Final = "57014"
 _THERE: Final = (
     "The same stands in {name} already: somebody else entered it just now, or it is where you have no right to look."
     " Look again, or choose another name."
@@ -77,7 +79,7 @@ _BY_CODE: Final[dict[str, tuple[type[Exception], str]]] = {
     ),
     "53300": (Unavailable, _FULL),
     "55P03": (Unavailable, _BUSY),
-    "57014": (Unavailable, "The server of {name} took longer than it may, so nothing was changed. Try again later."),
+    _ENDED: (Unavailable, "The server of {name} took longer than it may, so nothing was changed. Try again later."),
 }
 _BY_WORDS: Final[dict[str, tuple[type[Exception], str]]] = {
     "no password supplied": (PasswordWanted, _NOT_LET_IN),
@@ -101,6 +103,8 @@ _BY_WORDS: Final[dict[str, tuple[type[Exception], str]]] = {
 def told_by_server(name: str, error: object) -> Exception | None:
     """Return what to raise for an error of the driver; None where it is our own fault."""
     code = error.sqlstate if hasattr(error, "sqlstate") else None
+    if code == _ENDED and is_stopped():
+        return Stopped()
     kind, sentence = _BY_CODE.get(code or "", _BY_CLASS.get((code or "")[:2], (None, "")))
     if kind is None and code is None and type(error).__name__ == "OperationalError":  # no code: it came to no answer
         said = str(error)
