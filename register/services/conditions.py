@@ -3,7 +3,7 @@
 from datetime import date
 
 from register.domain.text import clean_text
-from register.domain.words import Condition, spoken
+from register.domain.words import Condition
 from register.errors import Refused
 from register.services.projection import REMOVED, redate
 from register.services.recording import check_day
@@ -28,6 +28,6 @@ def change_condition(change: Change, item_id: str, condition: Condition, *, sinc
     before = {"condition": item.condition, "since": item.condition_since, "reason": item.scope_reason}
     item.condition, item.condition_since = condition.value, since
     item.scope_reason = said if condition is Condition.OUT_OF_SCOPE else ""
-    after = {"condition": spoken(condition), "since": since, "reason": said}
+    after = {"condition": condition.value, "since": since, "reason": said}
     audit.log(change, Name.ITEM_CHANGE, item.id, before=before, after=after)
     redate(change, [item_id])

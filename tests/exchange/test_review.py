@@ -1,5 +1,6 @@
 """An owner workbook goes out, is answered, comes back in whatever state, and is taken in once."""
 
+import time
 from datetime import date, datetime
 from pathlib import Path
 
@@ -12,8 +13,10 @@ from register.errors import Refused
 from register.exchange.returned_sheet import MOST_NOTES, Returned
 from register.exchange.review import read_returned
 from register.exchange.workbook.answers import AS_SENT
+from register.services.moves import move_item
 from register.services.owners.queries import open_queries
 from register.services.owners.review import Deed, Reviewed, State, review
+from register.services.places import area_named, known_site
 from register.services.withdrawals import remove
 from tests.desk import Desk
 from tests.exchange.hotel import answer, answered, column, desk, row_of, sent
@@ -146,6 +149,22 @@ def test_what_changed_since_the_workbook_went_out_is_not_overruled_unasked(desk:
     assert "tested" in next(step.why for step in done.steps if step.tag == "P1")
     assert done.done == 0
     assert take(desk, returned, everything=True).done == 1
+
+
+def test_a_later_move_is_told_by_the_day_that_it_was_at_the_desk(
+    desk: Desk, sent: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At noon of 20 November by UTC it is the morning of the 21st at the desk."""
+    file = answered(sent, P1={"word": "Not found"})
+    with desk.change() as change:
+        site = known_site(change.session.connection(), "HOTEL")
+        move_item(change, desk.id("P1"), area_named(change, site, "Cellar"))
+    monkeypatch.setenv("TZ", "Pacific/Kiritimati")
+    time.tzset()
+    (step,) = take(desk, read_returned(file)).steps
+    monkeypatch.undo()
+    time.tzset()
+    assert step.why == "It was moved in the register after the workbook was written, on 21 Nov 2026."
 
 
 def test_a_book_of_another_register_is_refused_and_one_of_another_state_done_only_on_purpose(

@@ -6,7 +6,7 @@ a query. Each step is tried by really doing it, so that a preview (in a transact
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from enum import StrEnum
 from typing import Final, TypeAlias
 
@@ -290,7 +290,8 @@ def _against(change: Change, sent: Sent, item: Item, plan: _Plan) -> str:
     if later is None:
         return ""
     what = "moved" if later.name == Name.ITEM_MOVE else "changed"
-    return f"It was {what} in the register after the workbook was written, on {later.at[:10]}."
+    on = datetime.fromisoformat(later.at).astimezone().date()
+    return f"It was {what} in the register after the workbook was written, on {day_words(on)}."
 
 
 def _do(change: Change, sent: Sent, item: Item, plan: _Plan) -> None:
