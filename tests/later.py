@@ -2,11 +2,15 @@
 
 import shutil
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
+from register.services.upgrading import upgrade
 from register.store import upgrade as layouts
+from tests.registers import ACTOR, TODAY
+from tests.released.kept import kept
 
 SCRIPTS = Path(layouts.__file__).parent / "migrations"
 FOUND, LATER = layouts.HEAD, "9001"
@@ -36,6 +40,10 @@ def upgrade():
 """A script that only adds, so that whatever the program of today reads is there afterwards."""
 
 
+AT = datetime(2026, 11, 24, 9, tzinfo=UTC)
+"""When `office` is brought up to date."""
+
+
 @pytest.fixture
 def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Path]:
     """Lets the program be of a later version, whose layout a script makes."""
@@ -50,3 +58,12 @@ def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Pa
         return scripts
 
     return made
+
+
+@pytest.fixture
+def office(tmp_path: Path, later: Callable[[str], Path]) -> Path:
+    """An office's register that was brought up to date; a copy of it as it was lies beside it."""
+    path = kept(FOUND, "office", tmp_path)
+    later(MORE)
+    upgrade(path, actor=ACTOR, at=AT, today=TODAY)
+    return path

@@ -2,9 +2,7 @@
 
 import shutil
 import sqlite3
-from collections.abc import Callable
 from contextlib import closing
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -17,22 +15,11 @@ from register.services.owners.review import review
 from register.services.upgrading import upgrade
 from register.store.engine import open_register
 from tests.desk import TODAY, Desk
-from tests.later import FOUND, MORE, later
+from tests.later import AT, FOUND, later, office
 from tests.registers import ACTOR
 from tests.released.kept import kept
 
-__all__ = ["later"]
-
-AT = datetime(2026, 11, 24, 9, tzinfo=UTC)
-
-
-@pytest.fixture
-def office(tmp_path: Path, later: Callable[[str], Path]) -> Path:
-    """The office's register, which sent the packs out before it was brought up to date."""
-    path = kept(FOUND, "office", tmp_path)
-    later(MORE)
-    upgrade(path, actor=ACTOR, at=AT, today=TODAY)
-    return path
+__all__ = ["later", "office"]
 
 
 def merged(office: Path, work: Path) -> dict[str, int]:
