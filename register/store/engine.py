@@ -6,9 +6,8 @@
 import os
 import sqlite3
 import threading
-import weakref
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
@@ -23,6 +22,7 @@ from register.errors import Damaged, Earlier, Refused, Unavailable
 from register.stopping import go_on, stopped_by
 from register.store.address import file_of
 from register.store.faults import DAMAGED, NOT_OURS, heed_in_statements, told
+from register.store.letting_go import LettingGo
 from register.store.sqlite_needs import check_sqlite
 
 if TYPE_CHECKING:
@@ -123,6 +123,7 @@ class Register:
         """Give a connection that sees one state of the register throughout; a `patient` one for all rows of it."""
         with (
             told(self.name, self.path),
+            _understood(self),
             self.engine.connect().execution_options(patient=patient) as connection,
             connection.begin(),
         ):
@@ -139,6 +140,7 @@ class Register:
         watcher = self._watcher if keep else None
         with (
             told(self.name, self.path),
+            _understood(self),
             self.engine.connect().execution_options(writes=True) as connection,
             connection.begin() as transaction,
         ):
@@ -338,30 +340,8 @@ def _engine(path: Path, mode: str) -> Engine:
     return engine
 
 
-class _LettingGo(sqlite3.Connection):
-    """A connection that lets go of the file when it is closed, whoever still holds a result that was not read out.
-
-    The traceback of work that was stopped holds such results. Python leaves them open when their connection is closed;
-    SQLite then keeps the file locked for reading, and the next change could not be kept.
-    """
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401 - what the driver takes
-        super().__init__(*args, **kwargs)
-        self._cursors: weakref.WeakSet[sqlite3.Cursor] = weakref.WeakSet()
-
-    def cursor(self, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401 - what the driver takes
-        made = super().cursor(*args, **kwargs)
-        self._cursors.add(made)
-        return made
-
-    def close(self) -> None:
-        for cursor in list(self._cursors):
-            cursor.close()
-        super().close()
-
-
 def _connect(path: Path, mode: str) -> Any:  # noqa: ANN401 - SQLAlchemy's word for a driver's connection
-    return sqlite3.connect(f"{path.as_uri()}?mode={mode}", uri=True, check_same_thread=False, factory=_LettingGo)
+    return sqlite3.connect(f"{path.as_uri()}?mode={mode}", uri=True, check_same_thread=False, factory=LettingGo)
 
 
 def _sealing(connection: Connection) -> "Sealing | ServerSealing":
@@ -369,6 +349,13 @@ def _sealing(connection: Connection) -> "Sealing | ServerSealing":
     from register.store.sealing import sealing
 
     return sealing(connection)
+
+
+def _understood(register: Register) -> AbstractContextManager[None]:
+    """Turn what reading a spoilt file raises into Damaged."""
+    from register.store.whole import understood
+
+    return understood(register.engine, register.name, register.path)
 
 
 def _before_statement(*_statement: object) -> None:

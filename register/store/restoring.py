@@ -8,16 +8,14 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sqlalchemy.engine import Connection
-
 from register.errors import Refused, Unavailable
-from register.store import chain, integrity
+from register.store import chain
 from register.store import upgrade as layouts
 from register.store.chain import Head
 from register.store.copies import settle
 from register.store.engine import APPLICATION_ID, open_known
 from register.store.kept_copies import ENDING, KeptCopy
-from register.store.sealing import differing
+from register.store.whole import spoilt
 
 if TYPE_CHECKING:
     from register.store.upgrading import Tell
@@ -143,20 +141,10 @@ def _looked_into(path: Path) -> tuple[Head, str]:
     """
     register, found = open_known(path)
     with closing(register), register.read() as connection:
-        fault = next(_not_whole(connection, found), None)
+        fault = next(spoilt(connection, of_today=found == layouts.HEAD), None)
         if fault is not None:
             raise Unavailable(f"The copy {path.name} is not whole: {fault} Choose an older one.")
         return chain.head(connection), found
-
-
-def _not_whole(connection: Connection, layout: str) -> Iterator[str]:
-    yield from (integrity.damage if layout == layouts.HEAD else integrity.pages_damaged)(connection)
-    yield from integrity.faults(connection)
-    try:
-        for row in differing(connection) if layout == layouts.HEAD else ():
-            yield f"A row of its table {row.table} is not as its history says."
-    except ValueError as error:
-        yield f"What it keeps can't be understood: {error}."
 
 
 def _beyond(path: Path, end: Head) -> int | None:

@@ -13,6 +13,7 @@ import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from register.errors import Damaged
 from register.services.copying import copy_now, folder_beside
 from register.store.engine import open_register
 from tests.desk import QUICK, SOUND, TODAY, Desk
@@ -66,7 +67,7 @@ class Windows:
         self._qtbot.waitUntil(lambda: any("is in its place" in said for said in messages.told), timeout=60_000)
         (aside,) = self._folder.glob("own-set-aside-*.register")
         assert aside.read_bytes() == data
-        assert messages.failures == []
+        assert [each for each in messages.failures if not isinstance(each, Damaged)] == []
         opening.close()
 
     def _dialog(self) -> PutBackDialog | None:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 import sqlalchemy as sa
 
-from register.errors import Refused, Unavailable
+from register.errors import Damaged, Refused, Unavailable
 from register.services.places import owner_named
 from register.services.undo import Steps
 from register.stopping import Stopped, stopped_by
@@ -196,6 +196,26 @@ def test_what_no_sentence_is_known_for_is_raised_as_a_fault_of_the_program(regis
     unknown = r"no such table|does not exist"
     with pytest.raises(sa.exc.DBAPIError, match=unknown), register.read() as connection:
         connection.exec_driver_sql("SELECT * FROM nowhere")
+
+
+@pytest.mark.parametrize("writes", [False, True])
+def test_what_can_not_be_understood_is_damage_where_the_file_is_not_what_the_program_wrote(
+    register: Register, path: Path, *, writes: bool
+) -> None:
+    with changing(register) as change:
+        owner_named(change, "Ridge Joinery")
+
+    def ask() -> None:
+        with changing(register) if writes else register.read():
+            raise ValueError("no such kind")
+
+    with pytest.raises(ValueError, match="no such kind"):
+        ask()
+    data = bytearray(path.read_bytes())
+    data[data.rindex(b"Ridge Joinery")] ^= 1
+    path.write_bytes(data)
+    with pytest.raises(Damaged, match=r"^The register own\.register is damaged; nothing was changed\."):
+        ask()
 
 
 def test_work_that_is_told_to_stop_ends_at_its_next_step_and_leaves_nothing(register: Register) -> None:
