@@ -28,7 +28,7 @@ ON_A_SERVER: Final = os.environ.get("RETEST_ENGINE", "") == "postgresql"
 """Whether the tests that can are to work on registers on a server, instead of in files."""
 
 _OF_FILES: Final = frozenset({
-    "test_copies.py", "test_copying.py", "test_undo.py", "test_types.py", "test_identity.py",
+    "test_copies.py", "test_copying.py", "test_types.py", "test_identity.py",
     "test_read_whole.py",
 })  # fmt: skip
 """The tests of what is so of files alone."""
@@ -37,7 +37,7 @@ _FILES: Final = frozenset({"path", "empty_file", "stick", "without_triggers"})
 """What a test is given that works on a file."""
 
 _ASKS_A_FILE: Final = (
-    "sqlite_", "_indexes(", "PRAGMA", ".undo(", ".to_undo", "open_register(", "busy_timeout", "count_for_ever(",
+    "sqlite_", "_indexes(", "PRAGMA", "open_register(", "busy_timeout", "count_for_ever(",
 )  # fmt: skip
 """What a test says that looks into a file."""
 

@@ -25,8 +25,9 @@ from register.store.amended import TakenBack
 from register.store.audit import Name
 from register.store.bulk import chunks
 from register.store.engine import Change
+from register.store.images import RECORD
 from register.store.search import add_texts, change_text
-from register.store.steps import RECORD, Step, Touched, gathered, kept_tables, packed, watching
+from register.store.steps import Step, Touched, gathered, packed, watching
 from register.store.tables import Area, Item, ItemText, Record, Site
 from register.store.taking_back import CHANGED, count_of_records, write_back
 from register.store.types import new_key
@@ -54,11 +55,6 @@ class Steps:
         self._first = 0
         self._whole: Done | None = None
         self._watching: list[str] | None = None
-        self._never = ""
-
-    def never(self, why: str) -> None:
-        """Undo nothing in this register, for a reason that is told."""
-        self._never = why
 
     @property
     def to_undo(self) -> str:
@@ -72,16 +68,12 @@ class Steps:
 
     def undo(self, change: Change) -> str:
         """Take back what was done last; return what it was. Refused where it was changed by somebody else since."""
-        if self._never:
-            raise Refused(self._never)
         if not self._done:
             raise Refused("There is nothing to undo: nothing was changed since this register was opened.")
         return _take_back(change, self._done[-1], Name.UNDO)
 
     def redo(self, change: Change) -> str:
         """Do again what was undone last; return what it was."""
-        if self._never:
-            raise Refused(self._never)
         if not self._undone:
             raise Refused("There is nothing to do again: nothing was undone since the last change.")
         return _take_back(change, self._undone[-1], Name.REDO)
@@ -90,7 +82,7 @@ class Steps:
         """A change begins on a connection: note what it touches."""
         self._first, self._whole = chain.head(connection).count, None
         if self._watching is None:
-            self._watching = watching(kept_tables(connection))
+            self._watching = watching(connection)
         for statement in self._watching:
             connection.exec_driver_sql(statement)
 

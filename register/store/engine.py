@@ -73,10 +73,6 @@ class Watcher(Protocol):
         """The change was kept."""
         ...
 
-    def never(self, why: str) -> None:
-        """Nothing can be taken back in this register, for a reason."""
-        ...
-
 
 CAN_NOT_WRITE: Final = (
     "{name} can't be changed here: the file, its folder or the medium can only be read. Copy it to a folder that you"

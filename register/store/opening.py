@@ -12,7 +12,7 @@ from register.errors import Earlier, Refused, Unavailable
 from register.store import engine
 from register.store import upgrade as layouts
 from register.store.address import Address, Place
-from register.store.engine import Change, Register, Watcher
+from register.store.engine import Change, Register
 from register.store.faults import NOT_OURS, told
 from register.store.on_share import open_to_work
 from register.store.rights import set_rights
@@ -21,9 +21,6 @@ from register.store.server_faults import KeptAfterAll, Lost, Unsure
 from register.store.session_notes import LAST_EVENT
 from register.store.upgrade import build, revision
 
-NOT_UNDONE: Final = (
-    "On a server nothing is undone, because others go on from what you did. Correct a record, or change the entry back."
-)
 KEEPER: Final = (
     "The login owns the tables of {name} or stands above its rules, so nothing would hold it to what it may see and do."
     " Use it for upgrade and move alone, and log in to work as a contractor, assistant or reviewer."
@@ -61,10 +58,6 @@ class ServerRegister(Register):
     _unsure = ""
     """The last event of a change of which it is not known yet whether it was kept."""
 
-    def watch(self, watcher: Watcher) -> None:
-        """Tell the watcher that nothing is taken back here, where many work on the same."""
-        watcher.never(NOT_UNDONE)
-
     @contextmanager
     def change(self, *, actor: str, at: datetime, today: date, keep: bool = True) -> Iterator[Change]:
         """Give a transaction as `Register.change` does. Where the connection breaks, what was kept is found out.
@@ -88,6 +81,8 @@ class ServerRegister(Register):
             try:
                 self._find_out()
             except KeptAfterAll:
+                if self._watcher is not None:
+                    self._watcher.kept()
                 return
             raise lost from lost.__cause__
 

@@ -75,7 +75,7 @@ def server_engine(address: Address) -> Engine:
     engine = sa.create_engine(
         address.url,
         connect_args={**_PATIENCE, **_vouchers(address), **secret},
-        pool_size=1,
+        pool_size=2,
         max_overflow=4,
         pool_pre_ping=True,
         pool_recycle=1_800,

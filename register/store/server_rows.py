@@ -14,6 +14,9 @@ FEW: Final = 200
 AT_ONCE: Final = 5_000
 """So many rows are streamed in one piece."""
 
+PATIENCE: Final = "SET LOCAL statement_timeout = '10min'"
+"""Lets the statements of a change that writes many rows take longer than others may."""
+
 Row = Sequence[Any]
 
 
@@ -28,6 +31,7 @@ def insert(connection: Connection, table: str, names: Sequence[str], rows: Itera
             statement = f"INSERT INTO {table} ({listed}) VALUES ({marks})"  # noqa: S608 - our own names
             connection.exec_driver_sql(statement, first)
         return len(first)
+    connection.exec_driver_sql(PATIENCE)
     every = chain(first, remaining)
     if not _is_held_to_rules(connection, table):
         return stream(connection, table, listed, every)

@@ -1,20 +1,28 @@
-"""What one change did to each row, gathered by triggers of the connection's own, so that no way of writing is missed.
+"""What one change did to each row, gathered so that no way of writing is missed.
 
-Of every row touched the values before and after are kept, records excepted, whose rows never change: their ids are
-enough. Columns and tables that follow from others are left aside, as is the history.
+In a file, triggers of the connection's own gather it. On a server, the rows are those that were noted to be sealed, and
+what they were is what everybody else still sees until the change is kept. Of every row touched the values before and
+after are kept, records excepted, whose rows never change: their ids are enough. Columns and tables that follow from
+others are left aside, as is the history.
 """
 
 import json
 import zlib
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Final, NamedTuple
 
 from sqlalchemy.engine import Connection
 
-from register.store.layout import DERIVED, HISTORY, PROJECTED, VERSION, TableLayout, tables
+from register.store.images import columns_of, images, part_on_server
+from register.store.layout import DERIVED, HISTORY, TableLayout, tables
+from register.store.moving import models
+from register.store.rows import table_of
+from register.store.sealed_tables import sealed_tables
+from register.store.types import SQLITE
 
-RECORD: Final = "record"
 OF_RECORDS: Final = ("record_duty", "reading")
 """The tables whose rows belong to a record and go and come with it."""
 
@@ -47,40 +55,37 @@ class Step:
 
 def kept_tables(connection: Connection) -> list[TableLayout]:
     """Return the tables whose rows a change is taken back in, each after those that its rows point to."""
-    return [table for table in tables(connection) if table.name not in _ASIDE]
+    return [table for table in known_tables(connection) if table.name not in _ASIDE]
 
 
-def columns_of(table: TableLayout) -> list[str]:
-    """Return the columns of a table that are compared and written back."""
-    if table.name == RECORD:
-        return list(table.key)
-    left_out = {VERSION, *PROJECTED.get(table.name, ())}
-    return [name for name in table.columns if name not in left_out]
+def known_tables(connection: Connection) -> Sequence[TableLayout]:
+    """Return all tables: those of a file as it has them; as the program has them on a server, which is slow to tell."""
+    return tables(connection) if connection.dialect.name == SQLITE else _of_the_program()
 
 
-def image(table: TableLayout, row: str) -> str:
-    """Return the expression of a row's values as JSON; bytes stand as hexadecimal text."""
-    pairs = ", ".join(f"'{name}', {_value(table, name, row)}" for name in columns_of(table))
-    return f"json_object({pairs})"
+@cache
+def _of_the_program() -> tuple[TableLayout, ...]:
+    made = map(table_of, models())
+    return tuple(
+        TableLayout(each.name, (*each.columns.keys(),), (*each.primary_key.columns.keys(),), frozenset())
+        for each in made
+    )
 
 
 def key_of(table: TableLayout, row: str) -> str:
-    """Return the expression of a row's key as JSON."""
+    """Return the expression of a row's key as JSON, in a file."""
     listed = ", ".join(f'{row}."{name}"' for name in table.key)
     return f"json_array({listed})"
 
 
-def _value(table: TableLayout, name: str, row: str) -> str:
-    column = f'{row}."{name}"'
-    return f"CASE WHEN {column} IS NULL THEN NULL ELSE hex({column}) END" if name in table.binary else column
-
-
-def watching(kept: Sequence[TableLayout]) -> list[str]:
-    """Return the statements that make a connection note every row it touches from then on."""
-    statements = [_GATHER]
-    for table in kept:
+def watching(connection: Connection) -> list[str]:
+    """Return the statements that make a connection note every row it touches from then on; none on a server."""
+    if connection.dialect.name != SQLITE:
+        return []
+    statements, said = [_GATHER], images(connection)
+    for table in kept_tables(connection):
         fresh, gone = (f"'{table.name}', {key_of(table, row)}" for row in ("new", "old"))
-        before, after = image(table, "old"), image(table, "new")
+        before, after = said.image(table, "old"), said.image(table, "new")
         listed = ", ".join(f'"{name}"' for name in columns_of(table))
         statements += [
             _trigger(table, "added", "INSERT", f"{fresh}, NULL, {after}"),
@@ -97,12 +102,44 @@ def _trigger(table: TableLayout, how: str, when: str, values: str) -> str:
 
 def gathered(connection: Connection) -> list[Touched]:
     """Return the rows that were touched since the connection began to note them, as they were and are."""
+    return _gathered_in_file(connection) if connection.dialect.name == SQLITE else _gathered_on_server(connection)
+
+
+def _gathered_in_file(connection: Connection) -> list[Touched]:
     found: dict[tuple[str, str], Touched] = {}
     rows = connection.exec_driver_sql("SELECT name, key, before, after FROM temp.step_row ORDER BY number")
     for name, key, before, after in rows:
         first = found.get((name, key))
         found[name, key] = Touched(name, key, before if first is None else first.before, after)
     return [row for row in found.values() if row.before != row.after]
+
+
+def _gathered_on_server(connection: Connection) -> list[Touched]:
+    kept = {table.name: table for table in kept_tables(connection)}
+    noted: dict[str, list[list[str]]] = defaultdict(list)
+    for name, key in connection.exec_driver_sql("SELECT name, key FROM pg_temp.written").all():
+        if name in kept:
+            noted[name].append(sealed_tables()[name].parts(key))
+    found: list[Touched] = []
+    with connection.engine.connect() as another:  # to it, nothing of this change has happened yet
+        for name, keys in noted.items():
+            listed = [json.dumps(key) for key in keys]
+            was, now = (_images_of(each, kept[name], listed) for each in (another, connection))
+            found += (Touched(name, key, was.get(key), now.get(key)) for key in listed if was.get(key) != now.get(key))
+    return found
+
+
+def _images_of(connection: Connection, table: TableLayout, keys: list[str]) -> dict[str, str]:
+    """Return what rows of a table on a server hold, by their keys; those that are not there are left out."""
+    is_one = " AND ".join(
+        f'present."{name}" = {part_on_server(table, place, "wanted.key::jsonb")}'
+        for place, name in enumerate(table.key)
+    )
+    statement = (
+        f"SELECT wanted.key, ({images(connection).image(table, 'present')})::text"  # noqa: S608 - the layout's own names
+        f' FROM unnest(%s::text[]) AS wanted (key) JOIN public."{table.name}" AS present ON {is_one}'
+    )
+    return dict(map(tuple, connection.exec_driver_sql(statement, (keys,))))
 
 
 def packed(rows: Sequence[Touched]) -> bytes:

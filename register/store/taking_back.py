@@ -18,171 +18,172 @@ from sqlalchemy.engine import Connection
 from register.errors import Refused
 from register.store.amended import Correction
 from register.store.bulk import one_of
-from register.store.layout import DERIVED, PROJECTED, VERSION, TableLayout, tables
+from register.store.images import RECORD, columns_of, images
+from register.store.layout import DERIVED, PROJECTED, VERSION, TableLayout
 from register.store.search import remove_texts
-from register.store.steps import OF_RECORDS, RECORD, Touched, columns_of, image, kept_tables
+from register.store.steps import OF_RECORDS, Touched, kept_tables, known_tables
 from register.store.tables import Record
-from register.store.types import instant_text, new_key
+from register.store.types import instant_text, new_keys
 
 CHANGED: Final = (
     "What you want to undo was changed again since, by somebody else or by another program; so it was left as it is."
     " Look at it, and change it by hand."
 )
 
-_ROWS: Final = "CREATE TEMP TABLE back_row (name TEXT, key TEXT, before TEXT, after TEXT, PRIMARY KEY (name, key))"
-
 
 def write_back(connection: Connection, rows: Sequence[Touched], *, actor: str, at: datetime) -> None:
     """Make the rows what they were before; refused, with nothing written, where one is not what it was made."""
-    _lay_out(connection, rows)
     names = {row.name for row in rows}
     kept = [table for table in kept_tables(connection) if table.name in names]
+    back = _Back(connection, {table.name: table for table in known_tables(connection)})
+    back.lay_out(rows)
     for table in kept:
-        _check(connection, table)
+        back.check(table)
     try:
         for table in kept:
-            _add(connection, table)
+            back.add(table)
         for table in kept:
-            _change(connection, table)
+            back.change(table)
         for table in reversed(kept):
-            _take_out(connection, table, actor, at)
+            back.take_out(table, actor, at)
     except sa.exc.IntegrityError as error:
         raise Refused(CHANGED) from error
-    connection.exec_driver_sql("DROP TABLE temp.back_row")
+    back.lay_away()
 
 
-def _lay_out(connection: Connection, rows: Sequence[Touched]) -> None:
-    """Put the rows beside the register's own, where statements can compare them."""
-    driver = connection.connection.driver_connection
-    assert isinstance(driver, sqlite3.Connection)
-    driver.create_function("new_key", 0, new_key)
-    driver.create_function("from_hex", 1, lambda text: None if text is None else bytes.fromhex(text))
-    connection.exec_driver_sql(_ROWS)
-    connection.exec_driver_sql("INSERT INTO temp.back_row VALUES (?, ?, ?, ?)", [tuple(row) for row in rows])
+class _Back:
+    """Rows that are laid out beside the register's own, where statements can compare them and write them back."""
 
+    def __init__(self, connection: Connection, known: dict[str, TableLayout]) -> None:
+        self._connection, self._known, self._said = connection, known, images(connection)
+        self._rows = f"{self._said.beside}.back_row AS back"
 
-def _matches(table: TableLayout) -> str:
-    """Return the condition that a row of a table, named `row`, is that of a row laid out, named `back`."""
-    keys = (f"row.\"{name}\" = json_extract(back.key, '$[{place}]')" for place, name in enumerate(table.key))
-    return " AND ".join([f"back.name = '{table.name}'", *keys])
+    def lay_out(self, rows: Sequence[Touched]) -> None:
+        """Lay the rows out, each with a new key in case it is one that is kept among those taken back."""
+        driver, fresh = self._connection.connection.driver_connection, new_keys()
+        if isinstance(driver, sqlite3.Connection):
+            driver.create_function("from_hex", 1, lambda text: None if text is None else bytes.fromhex(text))
+        self._connection.exec_driver_sql(self._said.patience)
+        self._connection.exec_driver_sql(self._said.rows)
+        table = sa.table("back_row", *map(sa.column, (*Touched._fields, "fresh")))
+        self._connection.execute(sa.insert(table), [{**row._asdict(), "fresh": next(fresh)} for row in rows])
+        self._connection.exec_driver_sql(f"ANALYZE {self._said.beside}.back_row")  # or a server goes by a wild guess
 
+    def lay_away(self) -> None:
+        """Leave nothing beside the register."""
+        self._connection.exec_driver_sql(f"DROP TABLE {self._said.beside}.back_row")
 
-def _check(connection: Connection, table: TableLayout) -> None:
-    """Refuse where a row is not what the change left."""
-    differs = (
-        f'SELECT 1 FROM temp.back_row AS back LEFT JOIN main."{table.name}" AS row ON {_matches(table)}'
-        f" WHERE back.name = '{table.name}' AND back.after IS NOT"
-        f' CASE WHEN row."{table.key[0]}" IS NULL THEN NULL ELSE {image(table, "row")} END LIMIT 1'
-    )
-    if connection.exec_driver_sql(differs).first() is not None:
-        raise Refused(CHANGED)
+    def _own(self, name: str) -> str:
+        return f'{self._said.here}."{name}"'
 
+    def _matches(self, table: TableLayout) -> str:
+        """Return the condition that the row `present` of a table is that of the row `back`."""
+        keys = (f'present."{name}" = {self._said.part(table, place)}' for place, name in enumerate(table.key))
+        return " AND ".join([f"back.name = '{table.name}'", *keys])
 
-def _add(connection: Connection, table: TableLayout) -> None:
-    """Put in again what the change took out."""
-    gone = f"FROM temp.back_row AS back WHERE back.name = '{table.name}' AND back.after IS NULL"
-    if table.name == RECORD:
-        _restore(connection, f"SELECT json_extract(back.key, '$[0]') {gone}")
-        return
-    columns = columns_of(table)
-    values = [_said(table, name) for name in columns]
-    for name, value in PROJECTED.get(table.name, {}).items():
-        columns.append(name)
-        values.append("NULL" if value is None else f"'{value}'" if isinstance(value, str) else str(value))
-    if VERSION in table.columns:
-        columns.append(VERSION)
-        values.append("1")
-    connection.exec_driver_sql(
-        f'INSERT INTO main."{table.name}" ({_listed(columns)}) SELECT {", ".join(values)} {gone}'
-    )
+    def check(self, table: TableLayout) -> None:
+        """Refuse where a row is not what the change left."""
+        present = f"{self._own(table.name)} AS present"
+        there = f'CASE WHEN present."{table.key[0]}" IS NULL THEN NULL ELSE {self._said.image(table, "present")} END'
+        differs = (
+            f"SELECT count(*) FROM {self._rows} LEFT JOIN {present} ON {self._matches(table)}"
+            f" WHERE back.name = '{table.name}' AND back.after {self._said.other} {there}"
+        )  # counted, not sought with a limit: a server would then plan as if one were found soon
+        if self._connection.exec_driver_sql(differs).scalar():
+            raise Refused(CHANGED)
 
+    def add(self, table: TableLayout) -> None:
+        """Put in again what the change took out."""
+        gone = f"back.name = '{table.name}' AND back.after IS NULL"
+        if table.name == RECORD:
+            self._restore(gone)
+            return
+        columns = columns_of(table)
+        values = [self._said.value(table, name) for name in columns]
+        for name, value in PROJECTED.get(table.name, {}).items():
+            columns.append(name)
+            values.append("NULL" if value is None else f"'{value}'")
+        if VERSION in table.columns:
+            columns.append(VERSION)
+            values.append("1")
+        self._connection.exec_driver_sql(
+            f"INSERT INTO {self._own(table.name)} ({_listed(columns)}) SELECT {', '.join(values)}"
+            f" FROM {self._rows} WHERE {gone}"
+        )
 
-def _said(table: TableLayout, name: str) -> str:
-    value = f"json_extract(back.before, '$.\"{name}\"')"
-    return f"from_hex({value})" if name in table.binary else value
+    def change(self, table: TableLayout) -> None:
+        """Write the former values into rows that the change wrote others into; their version goes on."""
+        if table.name == RECORD:
+            return
+        parts = [f'"{name}" = {self._said.value(table, name)}' for name in columns_of(table) if name not in table.key]
+        if VERSION in table.columns:
+            parts.append(f'"{VERSION}" = present."{VERSION}" + 1')
+        if parts:
+            self._connection.exec_driver_sql(
+                f"UPDATE {self._own(table.name)} AS present SET {', '.join(parts)} FROM {self._rows}"
+                f" WHERE {self._matches(table)} AND back.before IS NOT NULL AND back.after IS NOT NULL"
+            )
+
+    def take_out(self, table: TableLayout, actor: str, at: datetime) -> None:
+        """Take out what the change had put in, with what follows from it."""
+        added = f"FROM {self._rows} WHERE back.name = '{table.name}' AND back.before IS NULL"
+        if not self._connection.exec_driver_sql(f"SELECT 1 {added} LIMIT 1").first():
+            return
+        key = [self._said.part(table, place) for place in range(len(table.key))]
+        if table.name == RECORD:
+            self._lay_aside(actor, at)
+        if table.name == "item":
+            remove_texts(
+                self._connection, [*map(str, self._connection.exec_driver_sql(f"SELECT {key[0]} {added}").scalars())]
+            )
+            for name in sorted(DERIVED - {"item_text"}):
+                self._connection.exec_driver_sql(
+                    f"DELETE FROM {self._own(name)} WHERE item_id IN (SELECT {key[0]} {added})"
+                )
+        self._connection.exec_driver_sql(
+            f"DELETE FROM {self._own(table.name)} WHERE ({_listed(table.key)}) IN (SELECT {', '.join(key)} {added})"
+        )
+
+    # --- records ---
+
+    def _lay_aside(self, actor: str, at: datetime) -> None:
+        """Keep records word for word among those taken back, and take out what belongs to them."""
+        record = self._known[RECORD]
+        kept = self._said.kept(record, [self._known[name] for name in OF_RECORDS])
+        added = f"{self._matches(record)} AND back.before IS NULL"
+        self._connection.execute(
+            sa.text(
+                f"INSERT INTO {self._own('taken_back')} (id, record_id, item_id, kept, made_by, made_at)"
+                f" SELECT back.fresh, present.id, present.item_id, {kept}, :actor, {self._said.moment}"
+                f" FROM {self._rows} JOIN {self._own(RECORD)} AS present ON {added}"
+            ),
+            {"actor": actor, "at": instant_text(at)},
+        )
+        for name in OF_RECORDS:
+            self._connection.exec_driver_sql(
+                f"DELETE FROM {self._own(name)} WHERE record_id IN (SELECT {self._said.part(record, 0)}"
+                f" FROM {self._rows} WHERE back.name = '{RECORD}' AND back.before IS NULL)"
+            )
+
+    def _restore(self, gone: str) -> None:
+        """Put records that were taken back into their tables again."""
+        record = self._known[RECORD]
+        aside = self._own("taken_back")
+        latest = (
+            f"kept.record_id IN (SELECT {self._said.part(record, 0)} FROM {self._rows} WHERE {gone}) AND NOT EXISTS"
+            f" (SELECT 1 FROM {aside} AS later WHERE later.record_id = kept.record_id AND later.id > kept.id)"
+        )
+        for table in (record, *(self._known[name] for name in OF_RECORDS)):
+            values = ", ".join(self._said.of_kept(table, name) for name in table.columns)
+            parts = "" if table is record else f", {self._said.parts_kept(table.name)}"
+            self._connection.exec_driver_sql(
+                f"INSERT INTO {self._own(table.name)} ({_listed(table.columns)}) SELECT {values}"
+                f" FROM {aside} AS kept{parts} WHERE {latest}"
+            )
 
 
 def _listed(names: Sequence[str]) -> str:
     return ", ".join(f'"{name}"' for name in names)
-
-
-def _change(connection: Connection, table: TableLayout) -> None:
-    """Write the former values into rows that the change wrote others into; their version goes on."""
-    if table.name == RECORD:
-        return
-    parts = [f'"{name}" = {_said(table, name)}' for name in columns_of(table) if name not in table.key]
-    if VERSION in table.columns:
-        parts.append(f'"{VERSION}" = row."{VERSION}" + 1')
-    if parts:
-        connection.exec_driver_sql(
-            f'UPDATE main."{table.name}" AS row SET {", ".join(parts)} FROM temp.back_row AS back'
-            f" WHERE {_matches(table)} AND back.before IS NOT NULL AND back.after IS NOT NULL"
-        )
-
-
-def _take_out(connection: Connection, table: TableLayout, actor: str, at: datetime) -> None:
-    """Take out what the change had put in, with what follows from it."""
-    added = f"FROM temp.back_row AS back WHERE back.name = '{table.name}' AND back.before IS NULL"
-    if not connection.exec_driver_sql(f"SELECT 1 {added} LIMIT 1").first():
-        return
-    if table.name == RECORD:
-        _lay_aside(connection, f"SELECT json_extract(back.key, '$[0]') {added}", actor, at)
-    if table.name == "item":
-        ids = list(connection.exec_driver_sql(f"SELECT json_extract(back.key, '$[0]') {added}").scalars())
-        remove_texts(connection, ids)
-        for name in sorted(DERIVED - {"item_text"}):
-            connection.exec_driver_sql(
-                f"DELETE FROM main.\"{name}\" WHERE item_id IN (SELECT json_extract(back.key, '$[0]') {added})"
-            )
-    key = table.key
-    wanted = ", ".join(f"json_extract(back.key, '$[{place}]')" for place in range(len(key)))
-    connection.exec_driver_sql(f'DELETE FROM main."{table.name}" WHERE ({_listed(key)}) IN (SELECT {wanted} {added})')
-
-
-# --- records ---
-
-
-def _of_records(connection: Connection) -> dict[str, TableLayout]:
-    return {table.name: table for table in tables(connection) if table.name in {RECORD, *OF_RECORDS}}
-
-
-def _object(table: TableLayout, row: str) -> str:
-    pairs = ", ".join(f"'{name}', {row}.\"{name}\"" for name in table.columns)
-    return f"json_object({pairs})"
-
-
-def _lay_aside(connection: Connection, ids: str, actor: str, at: datetime) -> None:
-    """Keep records word for word among those taken back, and take out what belongs to them."""
-    known = _of_records(connection)
-    parts = ", ".join(
-        f"'{name}', json((SELECT json_group_array({_object(known[name], 'part')}) FROM main.\"{name}\" AS part"
-        " WHERE part.record_id = record.id))"
-        for name in OF_RECORDS
-    )
-    kept = f"json_object('record', {_object(known[RECORD], 'record')}, {parts})"
-    connection.exec_driver_sql(
-        "INSERT INTO main.taken_back (id, record_id, item_id, kept, made_by, made_at)"
-        f" SELECT new_key(), record.id, record.item_id, {kept}, ?, ? FROM main.record AS record"
-        f" WHERE record.id IN ({ids})",
-        (actor, instant_text(at)),
-    )
-    for name in OF_RECORDS:
-        connection.exec_driver_sql(f'DELETE FROM main."{name}" WHERE record_id IN ({ids})')
-
-
-def _restore(connection: Connection, ids: str) -> None:
-    """Put records that were taken back into their tables again."""
-    known = _of_records(connection)
-    newest = f"SELECT max(id) FROM main.taken_back WHERE record_id IN ({ids}) GROUP BY record_id"
-    latest = f"main.taken_back AS kept WHERE kept.id IN ({newest})"
-    names = known[RECORD].columns
-    values = ", ".join(f"json_extract(kept.kept, '$.record.\"{name}\"')" for name in names)
-    connection.exec_driver_sql(f"INSERT INTO main.record ({_listed(names)}) SELECT {values} FROM {latest}")
-    for part in OF_RECORDS:
-        names = known[part].columns
-        values = ", ".join(f"json_extract(part.value, '$.\"{name}\"')" for name in names)
-        source = latest.replace(" AS kept ", f" AS kept, json_each(kept.kept, '$.{part}') AS part ")
-        connection.exec_driver_sql(f'INSERT INTO main."{part}" ({_listed(names)}) SELECT {values} FROM {source}')
 
 
 def count_of_records(connection: Connection, items: Sequence[str]) -> dict[str, int]:
