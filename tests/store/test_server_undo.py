@@ -114,19 +114,19 @@ def test_what_a_colleague_did_elsewhere_stays(desk: Desk, steps: Steps, colleagu
 
 
 def test_an_assistant_who_may_take_nothing_away_is_told_so(server: Server, desk: Desk) -> None:
-    server.run("CREATE ROLE helper LOGIN")
+    server.run("CREATE ROLE junior LOGIN")
     try:
         with closing(open_as_keeper(server.address("built"))) as keeper, changing(keeper) as change:
-            let_in(change, "helper", Role.ASSISTANT, ["Owner of YARD"])
-        with closing(open_place(server.address("built", "helper"))) as register:
+            let_in(change, "junior", Role.ASSISTANT, ["Owner of YARD"])
+        with closing(open_place(server.address("built", "junior"))) as register:
             steps = Steps()
             register.watch(steps)
-            helper = Desk(register)
-            helper.test("1", at=time(2))
+            junior = Desk(register)
+            junior.test("1", at=time(2))
             before = content(desk)
-            with pytest.raises(Refused, match="has no right to that"), helper.change() as change:
+            with pytest.raises(Refused, match="has no right to that"), junior.change() as change:
                 steps.undo(change)
             assert content(desk) == before
     finally:
-        server.run("DELETE FROM access WHERE login = 'helper'", "built")
-        server.run("DROP ROLE helper")
+        server.run("DELETE FROM access WHERE login = 'junior'", "built")
+        server.run("DROP ROLE junior")
