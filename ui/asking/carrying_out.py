@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from typing import TypeVar
 
+from PySide6.QtCore import QObject
+
 from register.store.engine import Change, Register
 from ui.asking.dialog import Dialog
 from ui.page import Desk
@@ -27,6 +29,32 @@ def carry_out(
     stop = desk.jobs.change(deed, then, failed=told_in(desk, dialog))
     if dialog is not None:
         dialog.works(stop.set)
+
+
+class Asking(QObject):
+    """Deeds that ask in a dialog before they change the register. `dialog` is the one that is open."""
+
+    def __init__(self, parent: QObject, desk: Desk) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self.dialog: Dialog | None = None
+
+    def _open(self, dialog: Dialog) -> None:
+        self.dialog = dialog
+        dialog.finished.connect(self._closed)
+        dialog.open()
+
+    def _closed(self, _how: int) -> None:
+        self.dialog = None
+
+    def _change(self, deed: Callable[[Change], _Answer], then: Callable[[_Answer], None]) -> None:
+        carry_out(self._desk, self.dialog, deed, then)
+
+    def _done(self, said: str) -> None:
+        """Close the dialog, where one was needed, and say what was done."""
+        if self.dialog is not None:
+            self.dialog.accept()
+        self._desk.messages.tell(said.strip())
 
 
 def work_out(

@@ -7,13 +7,13 @@ from typing import Final
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-from register.domain.text import clean_tag, clean_text
-from register.errors import Refused
+from register.domain.text import clean_tag
 from register.services.cords import Cord, add_cord
 from register.services.withdrawing import Withdrawing, withdrawing
-from ui.asking.carrying_out import carry_out
+from ui.asking.carrying_out import Asking
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field, beside
+from ui.asking.reading import needed, right
 from ui.look.theme import colours
 from ui.look.typeface import font
 from ui.page import Desk
@@ -46,53 +46,44 @@ class CordDialog(Dialog):
         self.tag.setFocus()
 
     def _add(self) -> None:
-        try:
-            tag = clean_tag(self.tag.text())
-        except Refused as why:
-            self.tag_field.complain(str(why))
-            self.tag.setFocus()
+        tag = right(self.tag_field, clean_tag)
+        if not tag:
             return
-        self.tag_field.complain("")
-        out = clean_text(self.out.text())
-        if self._fault and not out:
-            self.out_field.complain("Scan or type the number of the cord's out-of-service tag.")
-            self.out.setFocus()
-            return
+        out = ""
+        if self._fault:
+            out = right(self.out_field, needed("Scan or type the number of the cord's out-of-service tag."))
+            if not out:
+                return
         self._deed(tag, out)
 
 
-class CordDeed(QObject):
+class CordDeed(Asking):
     """Asks the question of an item and does what is answered; `after` is called once that is over, either way."""
 
     def __init__(
         self, parent: QObject, desk: Desk, window: Callable[[], QWidget], after: Callable[[], None] = lambda: None
     ) -> None:
-        super().__init__(parent)
-        self._desk, self._window, self._after = desk, window, after
-        self.dialog: CordDialog | None = None
+        super().__init__(parent, desk)
+        self._window, self._after = window, after
 
     def ask(self, item_id: str, *, at_fault: bool) -> None:
         """Open the question, unless the item has no such cord, or its cord is an item already."""
         today = self._desk.jobs.today
-        self._desk.jobs.ask(partial(withdrawing, item_id=item_id, today=today), partial(self._open, at_fault))
+        self._desk.jobs.ask(partial(withdrawing, item_id=item_id, today=today), partial(self._ask, at_fault))
 
-    def _open(self, at_fault: bool, about: Withdrawing) -> None:  # noqa: FBT001 - bound when it is asked
+    def _ask(self, at_fault: bool, about: Withdrawing) -> None:  # noqa: FBT001 - bound when it is asked
         if not about.cord.possible:
             self._after()
             return
-        self.dialog = CordDialog(self._window(), about, partial(self._add, about.item_id), at_fault=at_fault)
-        self.dialog.finished.connect(self._closed)
-        self.dialog.open()
+        self._open(CordDialog(self._window(), about, partial(self._add, about.item_id), at_fault=at_fault))
 
     def _add(self, item_id: str, tag: str, out: str) -> None:
-        carry_out(self._desk, self.dialog, lambda change: add_cord(change, item_id, tag, out=out), self._added)
+        self._change(lambda change: add_cord(change, item_id, tag, out=out), self._added)
 
     def _added(self, cord: Cord) -> None:
         state = f"out of service, tag {cord.out}" if cord.out else "to be tested before it is used"
-        self._desk.messages.tell(f"The cord {cord.tag} is added, {state}.")
-        if self.dialog is not None:
-            self.dialog.accept()
+        self._done(f"The cord {cord.tag} is added, {state}.")
 
     def _closed(self, _how: int) -> None:
-        self.dialog = None
+        super()._closed(_how)
         self._after()

@@ -30,6 +30,15 @@ class Reading:
         return found
 
 
+def right(field: Field, reader: Callable[[str], str]) -> str:
+    """Return what is typed in a field; empty, with the reason below it and the cursor in it, where it is wrong."""
+    reading = Reading()
+    found = reading.of(field, reader, "")
+    if reading.wrong is not None:
+        field.widget.setFocus()
+    return found
+
+
 def said(field: Field) -> str:
     """Return what stands in a field of one line or of several."""
     widget = field.widget

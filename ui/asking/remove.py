@@ -4,10 +4,10 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-from register.domain.text import clean_text
 from register.domain.words import Standing
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field
+from ui.asking.reading import needed, right
 from ui.look.theme import standing_tone
 
 
@@ -29,9 +29,6 @@ class RemoveDialog(Dialog):
         self.reason.setFocus()
 
     def _remove(self) -> None:
-        reason = clean_text(self.reason.text())
-        if not reason:
-            self.field.complain("Say why, such as disposed of or scrapped.")
-            self.reason.setFocus()
-            return
-        self._deed(reason)
+        reason = right(self.field, needed("Say why, such as disposed of or scrapped."))
+        if reason:
+            self._deed(reason)

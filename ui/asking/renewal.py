@@ -2,31 +2,27 @@
 
 from collections.abc import Callable
 from functools import partial
-from typing import Any
 
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QMenu, QPushButton, QWidget
 
 from register.services.repairs import Repair, repaired
 from register.services.replacing import Replaced, replace_item
-from register.store.engine import Change
-from ui.asking.carrying_out import carry_out
-from ui.asking.dialog import Dialog
+from ui.asking.carrying_out import Asking
 from ui.asking.repair import RepairDialog
 from ui.asking.replace import About, Other, ReplaceDialog
 from ui.look.widgets import button
 from ui.page import Desk
 
 
-class RenewalDeeds(QObject):
+class RenewalDeeds(Asking):
     """The deeds, and the dialog that is open. `chosen` gives the item that they are about, None where there is none."""
 
     def __init__(
         self, parent: QObject, desk: Desk, window: Callable[[], QWidget], chosen: Callable[[], About | None]
     ) -> None:
-        super().__init__(parent)
-        self._desk, self._window, self._chosen = desk, window, chosen
-        self.dialog: Dialog | None = None
+        super().__init__(parent, desk)
+        self._window, self._chosen = window, chosen
 
     def offers(self) -> dict[str, Callable[[], None]]:
         """Return what the actions do."""
@@ -66,19 +62,3 @@ class RenewalDeeds(QObject):
     def _repair(self, about: About, said: Repair) -> None:
         told = f"The repair of {about.tag} is noted; it must pass before it is used."
         self._change(lambda change: repaired(change, about.item_id, said), lambda _kept: self._done(told))
-
-    def _change(self, deed: Callable[[Change], Any], then: Callable[[Any], None]) -> None:
-        carry_out(self._desk, self.dialog, deed, then)
-
-    def _done(self, said: str) -> None:
-        if self.dialog is not None:
-            self.dialog.accept()
-        self._desk.messages.tell(said)
-
-    def _open(self, dialog: Dialog) -> None:
-        self.dialog = dialog
-        dialog.finished.connect(self._closed)
-        dialog.open()
-
-    def _closed(self, _how: int) -> None:
-        self.dialog = None

@@ -7,9 +7,9 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.text import clean_tag, clean_text
 from register.domain.words import Standing
-from register.errors import Refused
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field, beside
+from ui.asking.reading import right
 from ui.look.theme import colours, standing_tone
 from ui.look.tick import Tick
 from ui.look.typeface import font
@@ -56,11 +56,6 @@ class ReplaceDialog(Dialog):
         self.tag.setFocus()
 
     def _replace(self) -> None:
-        try:
-            tag = clean_tag(self.tag.text())
-        except Refused as why:
-            self.tag_field.complain(str(why))
-            self.tag.setFocus()
-            return
-        self.tag_field.complain("")
-        self._deed(Other(tag, clean_text(self.serial.text()), self.new.isChecked()))
+        tag = right(self.tag_field, clean_tag)
+        if tag:
+            self._deed(Other(tag, clean_text(self.serial.text()), self.new.isChecked()))

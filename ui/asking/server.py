@@ -4,9 +4,9 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-from register.domain.text import clean_text
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field
+from ui.asking.reading import needed, right
 from ui.look.widgets import Words
 
 EXAMPLE = "postgresql+psycopg://ana@db.example.org/retest"
@@ -30,9 +30,6 @@ class ServerDialog(Dialog):
         (self.password if address else self.address).setFocus()
 
     def _open(self) -> None:
-        typed = clean_text(self.address.text())
-        if not typed:
-            self.address_field.complain("Type the address of the register.")
-            self.address.setFocus()
-            return
-        self._deed(typed, self.password.text())
+        typed = right(self.address_field, needed("Type the address of the register."))
+        if typed:
+            self._deed(typed, self.password.text())

@@ -4,11 +4,11 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QLineEdit, QWidget
 
-from register.domain.text import clean_text
 from register.services.item_card import ItemCard
 from register.services.past_readings import CardRecord
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field
+from ui.asking.reading import needed, right
 from ui.dates import shown
 from ui.look.theme import verdict_tone
 
@@ -36,9 +36,6 @@ class VoidDialog(Dialog):
         self.reason.setFocus()
 
     def _void(self) -> None:
-        reason = clean_text(self.reason.text())
-        if not reason:
-            self.field.complain("Say what is wrong with the record.")
-            self.reason.setFocus()
-            return
-        self._deed(reason)
+        reason = right(self.field, needed("Say what is wrong with the record."))
+        if reason:
+            self._deed(reason)

@@ -12,6 +12,7 @@ from register.services.withdrawing import Withdrawing
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import ChoiceRow, Choices, Field, beside
 from ui.asking.photo import PhotoLine
+from ui.asking.reading import needed, right
 from ui.look.theme import colours
 from ui.look.tick import Tick
 from ui.look.typeface import font, px
@@ -89,15 +90,13 @@ class WithdrawDialog(Dialog):
             self._means.say(_MEANS[reason], _BACK)
 
     def _withdraw(self) -> None:
-        number, reason = clean_text(self.number.text()), self.choices.chosen
+        number = right(self.number_field, needed("Scan or type the number of the out-of-service tag."))
         if not number:
-            self.number_field.complain("Scan or type the number of the out-of-service tag.")
-            self.number.setFocus()
             return
-        self.number_field.complain("")
         if self.photo.reading:
             self.photo_field.complain("The photo is still being read. Withdraw it in a moment.")
             return
+        reason = self.choices.chosen
         assert isinstance(reason, WithdrawalReason)
         note, told = clean_text(self.note.toPlainText()), clean_text(self.told.text())
         self._deed(

@@ -7,7 +7,6 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.places import place_heading, place_of
-from register.domain.text import clean_text
 from register.domain.words import Result
 from register.errors import Refused
 from register.services.bench.correction import to_correct
@@ -15,6 +14,7 @@ from register.services.bench.on_bench import BenchItem, Wrong
 from register.services.bench.worksheet import Worksheet
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field
+from ui.asking.reading import needed, right
 from ui.bench.became import Became
 from ui.bench.scan import ScanLine
 from ui.bench.session import Session
@@ -109,9 +109,6 @@ class CorrectDialog(Dialog):
         self.reason.setFocus()
 
     def _correct(self) -> None:
-        reason = clean_text(self.reason.text())
-        if not reason:
-            self.field.complain("Say what is wrong with the record.")
-            self.reason.setFocus()
-            return
-        self._deed(reason)
+        reason = right(self.field, needed("Say what is wrong with the record."))
+        if reason:
+            self._deed(reason)

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
-from typing import Any, Protocol
+from typing import Protocol
 
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
@@ -20,10 +20,9 @@ from register.services.whereabouts import found_again, mark_missing
 from register.services.withdrawals import remove, withdraw
 from register.services.withdrawing import Withdrawing, withdrawing
 from register.store.engine import Change
-from ui.asking.carrying_out import carry_out
+from ui.asking.carrying_out import Asking
 from ui.asking.cord import CordDeed
 from ui.asking.decision import ask_interval
-from ui.asking.dialog import Dialog
 from ui.asking.remove import RemoveDialog
 from ui.asking.renewal import RenewalDeeds
 from ui.asking.replace import About
@@ -65,13 +64,12 @@ _LIVING = (
 )  # fmt: skip
 
 
-class ItemDeeds(QObject):
+class ItemDeeds(Asking):
     """The deeds of the page, and the dialog that is open."""
 
     def __init__(self, parent: QObject, page: Where, desk: Desk) -> None:
-        super().__init__(parent)
-        self._page, self._desk = page, desk
-        self.dialog: Dialog | None = None
+        super().__init__(parent, desk)
+        self._page = page
         self.tags = TagDeeds(self, desk, page.window)
         self.cord = CordDeed(self, desk, page.window)
         self.renewal = RenewalDeeds(self, desk, page.window, lambda: _about(page.chosen_card()))
@@ -281,29 +279,11 @@ class ItemDeeds(QObject):
 
         self._change(lambda change: void_record(change, record_id, reason), told)
 
-    # --- what they share ---
-
     def _with_form(self, then: Callable[[ItemForm, tuple[SiteChoice, ...]], None]) -> None:
         card = self._page.chosen_card()
         if card is not None:
             key = card.item.item_id
             self._desk.jobs.ask(lambda at: (item_form(at, key), site_choices(at)), lambda found: then(*found))
-
-    def _open(self, dialog: Dialog) -> None:
-        self.dialog = dialog
-        dialog.finished.connect(self._closed)
-        dialog.open()
-
-    def _closed(self, _how: int) -> None:
-        self.dialog = None
-
-    def _change(self, deed: Callable[[Change], Any], then: Callable[[Any], None]) -> None:
-        carry_out(self._desk, self.dialog, deed, then)
-
-    def _done(self, said: str) -> None:
-        if self.dialog is not None:
-            self.dialog.accept()
-        self._desk.messages.tell(said.strip())
 
 
 def _about(card: ItemCard | None) -> About | None:

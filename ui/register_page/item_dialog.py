@@ -18,6 +18,7 @@ from register.services.place_choices import SiteChoice
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, Picked, beside
 from ui.asking.place_fields import PlaceFields
+from ui.asking.reading import right
 from ui.dates import shown, typed
 from ui.look.tick import Tick
 from ui.look.typeface import font
@@ -153,7 +154,7 @@ class ItemDialog(Dialog):
         tag, since = self._tag(), self._since()
         placed = self._form is not None or self.place.check()
         kind, environment = self.kind.chosen, self.environment.chosen
-        if plate is None or tag is None or since is None or not placed or not isinstance(kind, Kind):
+        if plate is None or not tag or since is None or not placed or not isinstance(kind, Kind):
             self.complain("Something above is not right yet; it is said beside it.")
             self._go_to_first_wrong()
             return
@@ -176,17 +177,8 @@ class ItemDialog(Dialog):
         if wrong is not None:
             wrong.widget.setFocus()
 
-    def _tag(self) -> str | None:
-        if self._form is not None:
-            return self._form.tag
-        try:
-            tag = clean_tag(self.tag.text())
-        except Refused as wrong:
-            self.tag_field.complain(str(wrong))
-            self.tag.setFocus()
-            return None
-        self.tag_field.complain("")
-        return tag
+    def _tag(self) -> str:
+        return right(self.tag_field, clean_tag) if self._form is None else self._form.tag
 
     def _since(self) -> date | None:
         try:

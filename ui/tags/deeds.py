@@ -7,20 +7,18 @@ from PySide6.QtWidgets import QWidget
 
 from register.services.tags import NewTag, Retagging, new_tag, retagging
 from register.store.engine import Change
-from ui.asking.carrying_out import carry_out
-from ui.asking.dialog import Dialog
+from ui.asking.carrying_out import Asking
 from ui.page import Desk
 from ui.tags.dialog import TagDialog
 from ui.tags.new_tag_dialog import NewTagDialog, TagMeant
 
 
-class TagDeeds(QObject):
+class TagDeeds(Asking):
     """The deeds, and the dialog that is open. `window` gives the window over which is asked."""
 
     def __init__(self, parent: QObject, desk: Desk, window: Callable[[], QWidget]) -> None:
-        super().__init__(parent)
-        self._desk, self._window = desk, window
-        self.dialog: Dialog | None = None
+        super().__init__(parent, desk)
+        self._window = window
 
     def print_tags(self, item_ids: Sequence[str]) -> None:
         """Ask how the tags of these items are printed."""
@@ -36,19 +34,9 @@ class TagDeeds(QObject):
             def deed(change: Change) -> NewTag:
                 return new_tag(change, about.item_id, number=meant.number, range_id=meant.range_id)
 
-            carry_out(self._desk, self.dialog, deed, self._given)
+            self._change(deed, self._given)
 
         self._open(NewTagDialog(self._window(), about, self._desk.jobs.actor, give))
 
     def _given(self, given: NewTag) -> None:
-        if self.dialog is not None:
-            self.dialog.accept()
-        self._desk.messages.tell(f"{given.before} is {given.number} now; the old number still finds it.")
-
-    def _open(self, dialog: Dialog) -> None:
-        self.dialog = dialog
-        dialog.finished.connect(self._closed)
-        dialog.open()
-
-    def _closed(self, _how: int) -> None:
-        self.dialog = None
+        self._done(f"{given.before} is {given.number} now; the old number still finds it.")
