@@ -22,11 +22,8 @@ from register.services.withdrawals import remove
 from register.store.tables import Record
 from tests.desk import QUICK, SOUND, Desk
 from tests.domain.verdict_rules import both_ramps, ramp, tripped
+from tests.services.bench.filled import filled, on_the_bench
 
-TEXTS = {
-    Check.TRIP_TIME: "24", Check.TRIP_CURRENT: "22", Check.EARTH_RESISTANCE: "0.2", Check.POLARITY: "r",
-    Check.INSULATION_RESISTANCE: ">100",
-}  # fmt: skip
 FIRST = Place(Check.TRIP_TIME, 1, 0, Decimal(1))
 REASON = "typed 284 for 28.4"
 
@@ -39,27 +36,13 @@ def yard(desk: Desk) -> Desk:
     return desk
 
 
-def laid(desk: Desk, tag: str = "RR-1") -> BenchItem:
-    with desk.read() as connection:
-        found = scan(connection, tag, desk.today).item
-    assert found is not None
-    return found
-
-
-def filled(sheet: Worksheet, but: dict[Place, str] | None = None) -> Worksheet:
-    """Return the worksheet with everything seen and measured to be right, but for some cells."""
-    texts = {cell.place: TEXTS.get(cell.place.check, "") for cell in sheet.cells()}
-    look = {point.id: True for point in look_points(sheet.item)}
-    return replace(sheet, typed=texts | (but or {}), look=look)
-
-
 def finished(item: BenchItem, sheet: Worksheet, on: date) -> Finished:
     return Finished(item, sheet, live(sheet, on).record, "Kim Ferro", "SN 4411")
 
 
 def measured(desk: Desk, but: dict[Place, str] | None = None, on: date | None = None, **rest: object) -> str:
     """Test RR-1 at the bench and return the id of the record."""
-    item = laid(desk)
+    item = on_the_bench(desk)
     sheet = replace(filled(item.worksheet(), but), **rest)
     with desk.change() as change:
         return save_record(change, finished(item, sheet, on or desk.today)).id
@@ -76,7 +59,7 @@ def corrected(desk: Desk, item: BenchItem, sheet: Worksheet, on: date | None = N
 
 
 def test_the_bench_holds_what_the_record_says(yard: Desk) -> None:
-    before = filled(laid(yard).worksheet(), {FIRST: ">300"})
+    before = filled(on_the_bench(yard).worksheet(), {FIRST: ">300"})
     record_id = measured(yard, {FIRST: ">300"}, set_up=SetUp.DEVICE_FEEDS_TESTER)
     item = again(yard, record_id)
     sheet = item.worksheet()
@@ -104,8 +87,8 @@ def test_a_mistyped_fail_becomes_a_pass_and_the_old_one_stays_to_be_seen(yard: D
 
 
 def test_what_was_wrong_at_the_look_is_told_again(yard: Desk) -> None:
-    point = next(each for each in look_points(laid(yard).known.item) if "," in each.title)
-    seen = {each.id: each is not point for each in look_points(laid(yard).known.item)}
+    point = next(each for each in look_points(on_the_bench(yard).known.item) if "," in each.title)
+    seen = {each.id: each is not point for each in look_points(on_the_bench(yard).known.item)}
     item = again(yard, measured(yard, look=seen))
     assert item.worksheet().look == seen
 

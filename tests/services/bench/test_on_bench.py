@@ -8,26 +8,18 @@ import pytest
 import sqlalchemy as sa
 
 from register.domain.items import LeadSize, SafetySwitch
-from register.domain.look import look_points
 from register.domain.places import in_order
 from register.domain.records import Place, ReadingPlan
 from register.domain.words import Check, Duty, Kind, Result, SetUp, Standing, SwitchType
 from register.errors import Refused
-from register.services.bench.on_bench import BenchItem, Finished, Outcome, crew, next_due_if_passed, save_record, scan
+from register.services.bench.on_bench import Finished, Outcome, crew, next_due_if_passed, save_record, scan
 from register.services.bench.place import work_place
 from register.services.bench.worksheet import Live, Worksheet, live, shown_text, typed_measure
 from register.services.whereabouts import mark_missing
 from register.services.withdrawals import remove
 from register.store.tables import Record
 from tests.desk import TYPE_II, Desk
-
-TEXTS = {
-    Check.TRIP_TIME: "24",
-    Check.TRIP_CURRENT: "22",
-    Check.EARTH_RESISTANCE: "0.2",
-    Check.POLARITY: "r",
-    Check.INSULATION_RESISTANCE: ">100",
-}
+from tests.services.bench.filled import filled, on_the_bench
 
 
 @pytest.fixture
@@ -36,21 +28,6 @@ def yard(desk: Desk) -> Desk:
     desk.site(reading_plan=ReadingPlan((Decimal(1), Decimal(5)), half=True, ramp=True))
     desk.item("RR-1", outlets=2)
     return desk
-
-
-def on_the_bench(desk: Desk, tag: str = "RR-1") -> BenchItem:
-    with desk.read() as connection:
-        found = scan(connection, tag, desk.today).item
-    assert found is not None
-    return found
-
-
-def filled(sheet: Worksheet, but: dict[Place, str] | None = None) -> Worksheet:
-    """Return the worksheet with everything seen and measured to be right, but for some cells."""
-    texts = {cell.place: TEXTS.get(cell.place.check, "") for cell in sheet.cells()}
-    texts |= {place: "n" for place in texts if place.multiple == Decimal("0.5")}
-    look = {point.id: True for point in look_points(sheet.item)}
-    return replace(sheet, typed=texts | (but or {}), look=look)
 
 
 def judged(desk: Desk, sheet: Worksheet) -> Live:
