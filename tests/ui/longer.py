@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QAbstractButton, QComboBox, QLabel, QLineEdit, QWi
 
 from ui.look.widgets import Words
 
-_WORD: Final = re.compile(r"(?<![/&])\b(?!(?:Ctrl|Alt|Shift|Enter|Esc|Del|AS|NZS)\b)[A-Za-z]{3,}")
+_WORD: Final = re.compile(r"(?<![/&])\b(?!(?:Ctrl|Alt|Shift|Enter|Esc|Del|AS|NZS)\b)[A-Za-z]{3,}\b")
 """A word of a language, and no key or name of a standard."""
 
 _OTHER: Final = str.maketrans("aeiouAOU", "äéíöüÄÖÜ")

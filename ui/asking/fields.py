@@ -104,6 +104,9 @@ class ChoiceRow(QRadioButton):
         self._more = more
         self.setAccessibleDescription(more)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
+        policy = self.sizePolicy()
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
         theme.changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
@@ -111,6 +114,13 @@ class ChoiceRow(QRadioButton):
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()
+
+    def heightForWidth(self, across: int) -> int:
+        """Take a second line where the first has no room for both texts."""
+        return px(48 if self._below(across) else 32)
+
+    def _below(self, across: float) -> bool:
+        return 38 + width(self.text(), 13, 500) + 10 + width(self._more, 12) > across - 44
 
     def hitButton(self, pos: object) -> bool:  # noqa: ARG002 - the whole row counts
         return True
@@ -126,10 +136,11 @@ class ChoiceRow(QRadioButton):
         if on:
             draw.box(painter, QRectF(16, height / 2 - 4, 8, 8), tokens.accent, None, 4)
         ink = tokens.ink if self.isEnabled() else tokens.ink3
-        words = QRectF(38, 0, place.width() - 76, height)
-        draw.text(painter, words, self.text(), 13, 500, ink)
-        end = 38 + width(self.text(), 13, 500) + 10
+        words, end = QRectF(38, 0, place.width() - 76, height), 38 + width(self.text(), 13, 500) + 10
         rest = QRectF(end, 0, place.width() - end - 44, height)
+        if self._below(place.width()):
+            words, rest = words.adjusted(0, 2, 0, -height / 2), words.adjusted(0, height / 2, 0, -4)
+        draw.text(painter, words, self.text(), 13, 500, ink)
         draw.text(painter, rest, self._more, 12, 400, tokens.ink2 if self.isEnabled() else tokens.ink3)
         draw.key(painter, place.width() - draw.key_width(self.letter) - 10, (height - 18) / 2, self.letter)
         painter.end()

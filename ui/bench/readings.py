@@ -1,5 +1,6 @@
 """All cells of an item: the grid of outlets by half-cycle and multiple, and below it the other checks."""
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import partial
@@ -21,7 +22,7 @@ from ui.bench.words import TITLES, is_trip, limit_words, times, worst_words
 from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours
-from ui.look.typeface import px
+from ui.look.typeface import px, width
 from ui.look.widgets import Chip, Painted, Words
 
 MARGIN: Final = 96
@@ -235,6 +236,7 @@ def _two_lines(first: str, second: str) -> QWidget:
 
     made = Painted(drawn)
     made.setFixedHeight(px(42))
+    made.setMinimumWidth(math.ceil(max(width(first, 13, 600), width(second, 12))))
     return made
 
 

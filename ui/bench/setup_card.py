@@ -56,7 +56,10 @@ class SetUpPicture(Painted):
     def _draw(self, painter: QPainter, room: QRectF) -> None:
         tokens, parts = colours(), _CHAIN[self._set_up]
         draw.box(painter, room, tokens.sunk, None, 6)
-        wide = [width(part, 12, 500) + px(16) for part in parts]
+        names = [width(part, 12, 600) for part in parts]
+        left = room.width() - px(24) - sum(names)
+        around = min(px(16), max(px(4), left / len(parts) - px(14)))
+        wide = [name + around for name in names]
         gap = max(px(8), (room.width() - px(24) - sum(wide)) / max(1, len(parts) - 1))
         x, high, y = room.x() + px(12), px(40), room.y() + px(28)
         places: dict[str, QRectF] = {}
@@ -68,7 +71,7 @@ class SetUpPicture(Painted):
             x += wide[number] + gap
         device, tester = places["device"], places["tester"]
         if self._set_up is SetUp.TESTER_FEEDS_DEVICE:
-            self._return_lead(painter, device, tester)
+            self._return_lead(painter, room, device, tester)
         else:
             said = "made for RCD testing"
             below = QRectF(places["transformer"].x(), y + high + px(6), room.width(), px(18))
@@ -96,7 +99,7 @@ class SetUpPicture(Painted):
         painter.drawLine(QPointF(right - 2, y), QPointF(right - 2 - tip, y + tip))
 
     @staticmethod
-    def _return_lead(painter: QPainter, device: QRectF, tester: QRectF) -> None:
+    def _return_lead(painter: QPainter, room: QRectF, device: QRectF, tester: QRectF) -> None:
         tokens, low = colours(), device.bottom() + px(26)
         painter.setPen(QPen(QColor(tokens.service.fill), 3))
         start, end = device.center().x(), tester.center().x()
@@ -105,7 +108,8 @@ class SetUpPicture(Painted):
         )
         said = "return lead to the tester's earth"
         wide = width(said, 11, 500) + 2
-        words = QRectF((start + end - wide) / 2, low + px(2), wide, px(18))
+        left = max(room.x() + 8, min((start + end - wide) / 2, room.right() - 8 - wide))
+        words = QRectF(left, low + px(2), wide, px(18))
         draw.text(painter, words, said, 11, 500, tokens.ink2, elide=False)
 
 

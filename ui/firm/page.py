@@ -29,7 +29,7 @@ from ui.firm.vans import VansSection
 from ui.firm.work import WorkSection
 from ui.look import draw
 from ui.look.theme import colours, theme
-from ui.look.typeface import px
+from ui.look.typeface import px, width
 from ui.look.widgets import Words
 from ui.page import Desk, Page
 
@@ -53,11 +53,14 @@ class SectionButton(QAbstractButton):
         theme.changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
-        return QSize(px(168), px(36))
+        return QSize(self._across(), px(36))
 
     def minimumSizeHint(self) -> QSize:
         """Give way where large type stands in a low window."""
-        return QSize(px(168), px(24))
+        return QSize(self._across(), px(24))
+
+    def _across(self) -> int:
+        return max(px(168), int(width(self.text(), 13, 500)) + 22)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Let Enter choose as the space bar does."""
@@ -162,7 +165,8 @@ class FirmPage(Page):
         edge = 16 if narrow else 24
         self._row.setContentsMargins(edge, 14, edge, 12 if narrow else 16)
         self._row.setSpacing(16 if narrow else 24)
-        self._side.setFixedWidth(px(168 if narrow else 192))
+        needed = max(each.sizeHint().width() for each in self._group.buttons())
+        self._side.setFixedWidth(max(needed, px(168 if narrow else 192)))
         for section in self.sections:
             section.fit(self.width(), narrow=narrow)
 

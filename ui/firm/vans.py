@@ -37,6 +37,7 @@ from ui.page import Desk
 from ui.table.model import Column
 
 YEAR: Final = timedelta(days=366)
+HOLIDAY: Final = "Holiday, off"
 SHEETS: Final = "Sheets (*.csv *.xlsx)"
 
 
@@ -82,7 +83,7 @@ VANS = (
     Column("from", "Starts and ends", _ends, 176),
 )
 DAYS = (
-    Column("state", "Standing", lambda line: line.state, 132, "verdict"),
+    Column("state", "Standing", lambda line: line.state, 132, "verdict", words=(HOLIDAY,)),
     Column("day", "Day", lambda line: f"{shown_with_weekday(line.row.day)} {line.row.day.year}", 148),
     Column("why", "Why", lambda line: line.row.why, 0, "name"),
     Column("source", "By", lambda line: line.row.source, 196),
@@ -247,7 +248,7 @@ def _turn(day: date, change: Change) -> None:
 def _line(row: DayOff) -> DayLine:
     if row.worked:
         return DayLine(row, Result.PASS, "Worked")
-    return DayLine(row, Result.INCOMPLETE, "Off" if row.source == BY_USER else "Holiday, off")
+    return DayLine(row, Result.INCOMPLETE, "Off" if row.source == BY_USER else HOLIDAY)
 
 
 def settings_words(settings: PlanSettings, known: int) -> str:

@@ -119,7 +119,8 @@ class Head(QWidget):
         words = QRectF(left, high - px(40), wide, px(20))
         draw.text(painter, words, "Overdue", 12, 600, tokens.overdue.text, draw.CENTRE)
         words = QRectF(left, high - px(22), wide, px(16))
-        draw.text(painter, words, "and oldest", 11, 400, tokens.ink3, draw.CENTRE)
+        oldest = next((said for said in ("and oldest", "oldest") if width(said, 11) <= wide), "")
+        draw.text(painter, words, oldest, 11, 400, tokens.ink3, draw.CENTRE)
 
     def _months(self, painter: QPainter, horizon: Horizon) -> None:
         tokens, week = colours(), self._view.columnWidth(FIRST_WEEK)

@@ -5,7 +5,7 @@ from datetime import date
 from functools import partial
 from typing import Final
 
-from register.domain.words import Standing, first_word
+from register.domain.words import CONTRACTORS_DUTIES, Duty, Standing, first_word
 from register.services.item_list import ListedItem
 from register.store.lists import Sort
 from ui.dates import away, shown
@@ -15,8 +15,16 @@ from ui.table.model import Column
 GROWING: Final = {"item": 5, "site": 4, "duty": 1}
 """The columns that share what a wide window has left, in these parts."""
 
+GIVING_WAY: Final = {"site": 150, "item": 120}
+"""The columns that a narrow window may make narrower, and how narrow."""
+
 HIDDEN: Final = frozenset({"kind", "environment", "serial", "tested"})
 """The columns that are shown only when somebody asks for them."""
+
+
+DUTIES: Final = tuple(first_word(duty) for duty in Duty if duty in CONTRACTORS_DUTIES)
+WITHDRAWN, UNDONE = "until a pass", "never done"
+"""What stands beside the date where it is no number of days."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +48,9 @@ def columns(today: date) -> tuple[Column, ...]:
         Column("serial", "Serial", lambda row: row.serial, 110, "code"),
         Column("site", "Site and area", lambda row: f"{row.site}\t{row.area}", 224, "two", Sort.SITE),
         Column("environment", "Environment", lambda row: row.environment, 150),
-        Column("duty", "Duty", _duty, 138),
+        Column("duty", "Duty", _duty, 138, words=DUTIES),
         Column("tested", "Last test", lambda row: shown(row.last_tested) or "never", 96, "number"),
-        Column("due", "Next due", partial(_due, today), 192, "date", Sort.DUE),
+        Column("due", "Next due", partial(_due, today), 192, "date", Sort.DUE, (WITHDRAWN, UNDONE)),
     )
 
 
@@ -55,7 +63,7 @@ def _due(today: date, row: ListedItem) -> str:
     if row.standing is Standing.REMOVED:
         return f"{shown(row.removed_on)}\tremoved"
     if row.standing is Standing.WITHDRAWN:
-        return "no date\tuntil a pass"
+        return f"no date\t{WITHDRAWN}"
     if row.next_due is None:
-        return "before use\tnever done" if row.untested else "no date\t"
+        return f"before use\t{UNDONE}" if row.untested else "no date\t"
     return f"{shown(row.next_due)}\t{away(row.next_due, today)}"

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QMenu
 
 from register.store.lists import Sort
 from ui.look.typeface import px
-from ui.register_page.columns import GROWING, Layout
+from ui.register_page.columns import GIVING_WAY, GROWING, Layout
 from ui.table.model import Column, RowsModel
-from ui.table.view import ListView
+from ui.table.view import ListView, room_for
 
 _ALWAYS: Final = "tag"
 """The column that can't be hidden: without it a row doesn't say which item it is."""
@@ -111,6 +111,7 @@ class ItemsView(ListView):
         fitting, self._fitting = self._fitting, True
         shown = [place for place in range(len(self._model.columns)) if not self.isColumnHidden(place)]
         widths = {place: self._width(self._model.columns[place]) for place in shown}
+        self._give_way(widths)
         left = max(0, self.viewport().width() - sum(widths.values()))
         growing = {place: GROWING.get(self._model.columns[place].key, 0) for place in shown}
         parts = sum(growing.values())
@@ -118,8 +119,17 @@ class ItemsView(ListView):
             self.setColumnWidth(place, widths[place] + (left * growing[place] // parts if parts else 0))
         self._fitting = fitting
 
+    def _give_way(self, widths: dict[int, int]) -> None:
+        """Take what a narrow window lacks from columns whose texts may be shortened, where their user set no width."""
+        lacks = sum(widths.values()) - self.viewport().width()
+        for place, wide in widths.items():
+            key = self._model.columns[place].key
+            if lacks > 0 and key in GIVING_WAY and key not in self._kept.widths:
+                widths[place] = max(px(GIVING_WAY[key]), wide - lacks)
+                lacks -= wide - widths[place]
+
     def _width(self, column: Column) -> int:
-        return self._kept.widths.get(column.key, px(column.width))
+        return self._kept.widths.get(column.key, room_for(column))
 
     def _keep_width(self, place: int, _before: int, now: int) -> None:
         """Keep a width that the user gave a column."""

@@ -24,7 +24,7 @@ class Column:
     """One column of a list. `text` gives the plain words of a row, which screen readers and copying use.
 
     `sort` is the query's name for sorting by it, empty where it can't be. `role` names how the cell is drawn, `width`
-    is in the steps of the drawings; 0 takes what is left.
+    is in the steps of the drawings; 0 takes what is left. `words` are those that have their room at any width.
     """
 
     key: str
@@ -33,6 +33,7 @@ class Column:
     width: int
     role: str = "text"
     sort: str = ""
+    words: tuple[str, ...] = ()
 
 
 class RowsModel(QAbstractTableModel):

@@ -1,5 +1,6 @@
 """The view of a list: heads that sort, rows of one height, cells drawn by the role of their column."""
 
+import math
 from collections.abc import Callable
 from typing import Any, Final
 
@@ -15,16 +16,20 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from register.domain.words import Standing
 from ui.look import draw
 from ui.look.glyphs import STANDING_GLYPHS, VERDICT_GLYPHS, glyph
 from ui.look.theme import colours, standing_tone, theme, verdict_tone
-from ui.look.typeface import px
+from ui.look.typeface import px, width
 from ui.look.widgets import standing_word
 from ui.table.model import ROW_ROLE, Column, RowsModel
 from ui.table.widths import LEAST, spread
 
 ROW: Final = 32
 INSET: Final = 8
+DATE: Final = 96
+"""The room of a date before how far away it is."""
+
 ENOUGH: Final = 300
 """Wider than this no open column needs to be while others are cut."""
 
@@ -82,7 +87,7 @@ def _date(painter: QPainter, place: QRectF, row: Any, column: Column) -> None:  
     first, _tab, second = column.text(row).partition("\t")
     tokens, standing = colours(), row.standing
     urgent = standing_word(standing) in {"Overdue", "Due soon"}
-    split = px(96)
+    split = px(DATE)
     day = QRectF(place.x(), place.y(), split, place.height())
     draw.text(painter, day, first, 13, 500 if urgent else 400, align=draw.RIGHT)
     far = place.adjusted(split + 10, 0, 0, 0)
@@ -132,6 +137,16 @@ class Cells(QStyledItemDelegate):
         painter.restore()
 
 
+def room_for(column: Column) -> int:
+    """Return how wide a column is: as drawn, or more where its title or its words need more; 0 for what is left."""
+    if not column.width:
+        return 0
+    words = tuple(map(standing_word, Standing)) if column.role == "standing" else column.words
+    before = {"standing": 24 + INSET, "verdict": 20 + INSET, "date": px(DATE) + 10}.get(column.role, 0)
+    needed = [width(column.title, 12, 600), *(before + width(each, 13, 500) for each in words)]
+    return max(px(column.width), math.ceil(max(needed)) + 2 * INSET)
+
+
 class Heads(QHeaderView):
     """The heads of the columns; a press on one sorts by it. Signal `sort_wanted` gives its column."""
 
@@ -171,7 +186,7 @@ class Heads(QHeaderView):
         if column.role == "number":
             align = draw.RIGHT
         if column.role == "date":
-            words, align = QRectF(words.x(), words.y(), px(96), words.height()), draw.RIGHT
+            words, align = QRectF(words.x(), words.y(), px(DATE), words.height()), draw.RIGHT
         end = draw.text(painter, words, column.title, 12, 600 if on else 500, tokens.ink if on else tokens.ink2, align)
         if on:
             at = end if align is draw.LEFT else words.right()
@@ -216,11 +231,11 @@ class ListView(QTableView):
         """Let the columns fill the list."""
         shown = [place for place in range(len(self._model.columns)) if not self.isColumnHidden(place)]
         columns = [self._model.columns[place] for place in shown]
-        widths = [px(column.width) for column in columns]
+        widths = [room_for(column) for column in columns]
         grows = [column.role in GROWING for column in columns]
         room = self.viewport().width()
-        for place, width in zip(shown, spread(widths, grows, room, px(LEAST), px(ENOUGH)), strict=True):
-            self.setColumnWidth(place, width)
+        for place, across in zip(shown, spread(widths, grows, room, px(LEAST), px(ENOUGH)), strict=True):
+            self.setColumnWidth(place, across)
 
     def selected_keys(self) -> list[str]:
         """Return the keys of the selected rows, in order."""

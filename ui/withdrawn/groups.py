@@ -22,7 +22,7 @@ from ui.dates import shown
 from ui.look import draw
 from ui.look.glyphs import glyph
 from ui.look.theme import colours, theme
-from ui.look.typeface import px
+from ui.look.typeface import px, width
 from ui.table.widths import LEAST, spread
 
 Index = QModelIndex | QPersistentModelIndex
@@ -169,8 +169,9 @@ def _site(painter: QPainter, place: QRectF, row: OutRow) -> None:
 
 
 def _since(painter: QPainter, place: QRectF, row: OutRow) -> None:
-    tokens, split = colours(), px(88)
-    draw.text(painter, QRectF(place.x(), place.y(), split, place.height()), shown(row.since), 13, 400, align=draw.RIGHT)
+    tokens, since = colours(), shown(row.since)
+    split = max(px(88), width(since))
+    draw.text(painter, QRectF(place.x(), place.y(), split, place.height()), since, 13, 400, align=draw.RIGHT)
     left, long = place.x() + split + 10, row.days > LONG_DAYS
     bar = max(2.0, min(px(30), row.days * 0.3, place.right() - left - px(46)))  # the days themselves are never cut
     painter.fillRect(QRectF(left, place.center().y() - 2, bar, 4), QColor(tokens.withdrawn.fill))
@@ -254,10 +255,10 @@ class OutView(QTableView):
             if group:
                 self.setSpan(place, 0, 1, len(COLUMNS))
         room = self.viewport().width()
-        widths = [px(narrow if room < px(NARROW) else width) for _title, width, narrow in COLUMNS]
-        grows = [title in GROWING for title, _width, _narrow in COLUMNS]
-        for place, width in enumerate(spread(widths, grows, room, px(LEAST), px(ENOUGH))):
-            self.setColumnWidth(place, width)
+        widths = [px(narrow if room < px(NARROW) else wide) for _title, wide, narrow in COLUMNS]
+        grows = [title in GROWING for title, _wide, _narrow in COLUMNS]
+        for place, wide in enumerate(spread(widths, grows, room, px(LEAST), px(ENOUGH))):
+            self.setColumnWidth(place, wide)
 
     def current_row(self) -> OutRow | None:
         """Return the item that the cursor is on."""

@@ -36,6 +36,7 @@ REASONS: Final = {
     WithdrawalReason.OVERDUE: "Overdue",
 }
 
+EDGE: Final = 24
 ROOM: Final = 860
 """So wide is a page on which the buttons stand beside the title."""
 SHORT: Final = 1200
@@ -81,19 +82,20 @@ class WithdrawnPage(Page):
         self._notice = button("Notice for the owner…", hint="Ctrl+P")
         self._remove = button("Remove for good…")
         self._test = button("Test it now", "primary", hint="Ctrl+T")
-        title, deeds = QHBoxLayout(), QHBoxLayout()
+        title, self._above = QHBoxLayout(), Words("Withdrawn", 24, 600)
+        self._beside = QHBoxLayout()
         title.setSpacing(16)
-        title.addWidget(Words("Withdrawn", 24, 600))
+        title.addWidget(self._above)
         title.addWidget(self._about, 1)
-        deeds.setSpacing(8)
+        self._beside.setSpacing(8)
         filters = (self._clear, self._site_chip, self._reason_chip)
         for widget in (*filters, self._notice, self._remove, self.renewal.more("sheet.owner"), self._test):
-            deeds.addWidget(widget)
+            self._beside.addWidget(widget)
         self._head = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         self._head.setContentsMargins(0, 14, 0, 14)
         self._head.setSpacing(8)
         self._head.addLayout(title, 1)
-        self._head.addLayout(deeds)
+        self._head.addLayout(self._beside)
         sheet, self._empty = Sheet(), Empty()
         self._inside = QStackedWidget()
         self._inside.addWidget(self._view)
@@ -102,7 +104,7 @@ class WithdrawnPage(Page):
         within.setContentsMargins(1, 4, 1, 4)
         within.addWidget(self._inside)
         column = QVBoxLayout(self)
-        column.setContentsMargins(24, 0, 24, 16)
+        column.setContentsMargins(EDGE, 0, EDGE, 16)
         column.setSpacing(0)
         column.addLayout(self._head)
         column.addWidget(sheet, 1)
@@ -129,7 +131,8 @@ class WithdrawnPage(Page):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Put the buttons below the title where there is no room beside it."""
         way = QBoxLayout.Direction
-        beside = self.width() >= px(ROOM)
+        needed = self._above.sizeHint().width() + self._beside.sizeHint().width() + 2 * EDGE + 24
+        beside = self.width() >= max(needed, px(ROOM))
         self._head.setDirection(way.LeftToRight if beside else way.TopToBottom)
         self._photos.fit(self)
         self._say_about()
