@@ -19,7 +19,7 @@ from register.exchange.sheets.mapping_file import read_mapping, write_mapping
 from register.exchange.taking_in import FileTaken, read_file, take_in_reading
 from register.exchange.workbook.swap_in import workbook_place
 from register.services.intake.rows import RowProblem
-from register.services.intake.taking_in import DEFAULT_RULEBOOK, IntakeChoices
+from register.services.intake.taking_in import DEFAULT_RULEBOOK, IntakeChoices, Taken
 from register.services.places import check_environment, rulebook_of_site
 from register.services.rulebooks import rulebook
 from register.services.settings import begin
@@ -145,7 +145,7 @@ def _column_json(each: Suggestion) -> dict[str, Any]:
 def _problem_json(each: RowProblem) -> dict[str, Any]:
     return {
         "sheet": each.place.sheet, "row": each.place.row, "column": each.column, "value": each.value,
-        "reason": each.reason, "refused": each.refused,
+        "reason": each.reason, "refused": each.refused, "in_mapping": each.in_mapping or None,
     }  # fmt: skip
 
 
@@ -167,10 +167,15 @@ def _print(file: str, done: FileTaken) -> None:
         if problems:
             print(f"\n{title}: {len(problems):,}")
             heads = ("Sheet", "Row", "Column", "Value", "Why")
-            print_table(heads, [(p.place.sheet, p.place.row, p.column, p.value[:30], p.reason) for p in problems])
+            print_table(heads, [(p.place.sheet, p.place.row, p.column, p.value[:30], _why(taken, p)) for p in problems])
     if done.dry_run:
         _print_columns(done)
         print("\nA dry run: nothing was kept.")
+
+
+def _why(taken: Taken, problem: RowProblem) -> str:
+    more = f" In a mapping: {problem.in_mapping}" if problem.in_mapping else ""
+    return taken.why(problem) + more
 
 
 def _print_columns(done: FileTaken) -> None:

@@ -26,6 +26,7 @@ from register.services.intake.taking_in import Taken
 from register.stopping import step_by_step
 
 LEFT_OUT: Final = "Left out"
+TEST_LEFT_OUT: Final = "Test left out"
 _ITEMS: Final = {Became.NEW: "New item", Became.CHANGED: "Item changed", Became.SAME: "As it was"}
 _NOT_IN_TITLES: Final = re.compile(r"[\[\]:*?/\\\x00-\x1f]")
 _WIDTH: Final = 16
@@ -79,6 +80,7 @@ def _sheet(name: str, number: int, heads: Sequence[str], lines: tuple[_Line, ...
         rows=lines,
         marked=BECOMES,
         mark=LEFT_OUT,
+        also=TEST_LEFT_OUT,
     )
 
 
@@ -101,18 +103,19 @@ def _lines(
         if number > first:
             place = RowPlace(sheet.name, number)
             found = problems.get(place, [])
-            yield _Line(_becomes(place, taken, found), number, _why(found), [text_of(value) for value in values])
+            yield _Line(_becomes(place, taken, found), number, _why(taken, found), [text_of(value) for value in values])
 
 
 def _becomes(place: RowPlace, taken: Taken, problems: Sequence[RowProblem]) -> str:
     """Say what becomes of a row; one of whose tests alone is left out is marked as well, since he has to mend it."""
     if any(each.refused for each in problems):
-        return LEFT_OUT
+        return TEST_LEFT_OUT if place in taken.items else LEFT_OUT
     item, test = taken.items.get(place), taken.records.get(place)
     said = [_ITEMS[item]] if item and not (item is Became.SAME and test is Became.NEW) else []
     said += ["New test"] if test is Became.NEW else ["Test known"] if test and not item else []
     return ", ".join(said).capitalize() if said else PASSED_OVER
 
 
-def _why(problems: Sequence[RowProblem]) -> str:
-    return "\n".join(f"{each.column}: {each.reason}" if each.column else each.reason for each in problems)
+def _why(taken: Taken, problems: Sequence[RowProblem]) -> str:
+    said = ((each.column, taken.why(each)) for each in problems)
+    return "\n".join(f"{column}: {why}" if column else why for column, why in said)

@@ -64,12 +64,15 @@ def test_each_row_stands_in_the_preview_with_what_becomes_of_it_and_why(desk: De
     rows = list(sheet.iter_rows(min_row=2, values_only=True))
     assert [cell.value for cell in sheet[1]][3:] == HEADS
     assert [(row[0], row[1]) for row in rows] == [
-        ("New item, new test", 2), ("Left out", 3), ("Left out", 4), ("Left out", 5), ("Passed over", 6),
+        ("New item, new test", 2), ("Left out", 3), ("Test left out", 4), ("Left out", 5), ("Passed over", 6),
     ]  # fmt: skip
     assert [cell.data_type for cell in sheet[2]][4] == "s"
     assert rows[0][4] == "=1+1"
     assert "“bohrer” is not known here" in str(rows[1][2])
-    assert "Tested: “31/4/2026” is not in the calendar" in str(rows[2][2])
+    assert "Tested: The item comes in without this test. “31/4/2026” is not in the calendar" in str(rows[2][2])
+    assert (done.taken.refused, done.taken.tests_alone) == (3, 1)
+    whole_rows = {rule.formula[0] for area in sheet.conditional_formatting for rule in area.rules}
+    assert whole_rows == {'$A2="Left out"', '$A2="Test left out"'}
     take(desk, file, SAID)
     again = take(desk, file, SAID, dry_run=True)
     write_preview(file, again, tmp_path / "preview.xlsx", as_at=TODAY)

@@ -17,7 +17,7 @@ from register.exchange.taking_in import FileTaken, read_file, take_in_reading
 from register.services.copying import copy_before
 from register.services.finding import SiteChoice
 from register.services.intake.rows import RowProblem
-from register.services.intake.taking_in import IntakeChoices
+from register.services.intake.taking_in import IntakeChoices, Taken
 from register.services.rulebooks import rulebook, rulebook_ids
 from register.stopping import go_on
 from register.store.engine import Register
@@ -184,7 +184,7 @@ class TakeInDialog(Dialog):
             self._said.say(tried.why, "overdue" if reading is None else "soon")
         columns = columns_of(reading.suggestions, reading.mapping_used) if reading is not None else []
         words = words_of(reading.suggestions, taken) if reading is not None else []
-        self._list.tell(_told(problems))
+        self._list.tell(_told(taken.taken) if taken is not None else [])
         self._columns.tell(columns)
         self._words.tell(words)
         self._offer(problems, len(columns), len(words), asked=reading is not None and taken is None)
@@ -305,22 +305,23 @@ def _in_words(done: FileTaken, site: str) -> str:
     elsewhere = [each for each in done.sites if each != site.upper()]
     said = f" The file itself says where its rows belong: {', '.join(elsewhere)}." if elsewhere else ""
     kept = f" Read as “{done.reading.remembered}” was." if done.reading.remembered else ""
+    alone = f" ({counted(taken.tests_alone, 'test')} of items that come in)" if taken.tests_alone else ""
     found = f" ({taken.as_found:,} with the verdict as found)" if taken.as_found else ""
     return (
         f"{counted(done.reading.rows.rows_read, 'row')} read."
         f" Items: {taken.new_items:,} new, {taken.changed_items:,} changed,"
         f" {taken.same_items:,} as they were. Tests: {taken.new_records:,} new{found}, {taken.same_records:,} known."
-        f" Left out: {taken.refused:,}.{said}{kept} {done.lacks}".rstrip()
+        f" Left out: {taken.refused:,}{alone}.{said}{kept} {done.lacks}".rstrip()
     )
 
 
-def _told(problems: Sequence[RowProblem]) -> list[tuple[str, ...]]:
+def _told(taken: Taken) -> list[tuple[str, ...]]:
     """Return the rows that are left out, then those to look at, as they are listed."""
-    ordered = sorted(problems, key=lambda each: (not each.refused, each.place.sheet, each.place.row))[:SHOWN]
+    ordered = sorted(taken.problems, key=lambda each: (not each.refused, each.place.sheet, each.place.row))[:SHOWN]
     return [
         (
             each.place.sheet, str(each.place.row), each.column, each.value,
-            each.reason if each.refused else f"Taken, but look: {each.reason}",
+            taken.why(each) if each.refused else f"Taken, but look: {each.reason}",
         )
         for each in ordered
     ]  # fmt: skip

@@ -101,7 +101,7 @@ def _kind(row: RowCells) -> KindText | None:
         return found
     if key_of(text) in PLAIN_APPLIANCES and of_class:
         return KindText(of_class)
-    row.complain(column, row.unknown_word(column, text, table))
+    row.complain_of_word(column, text, table)
     return None
 
 

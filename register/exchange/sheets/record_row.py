@@ -196,7 +196,7 @@ def _work(row: RowCells, column: Column) -> list[Duty]:
     words = [whole] if whole else [table.match(part) for part in _BETWEEN_DUTIES.split(text) if part]
     if all(word in table.choices for word in words):
         return [Duty(word) for word in words if word]
-    row.complain(column, row.unknown_word(column, text, table))
+    row.complain_of_word(column, text, table)
     return []
 
 
@@ -247,8 +247,7 @@ def _readings(head: ReadingHead, text: str, said: _Said) -> Iterator[Reading]:
 
 
 def _placed(head: ReadingHead, half: int | None, measured: Measure) -> Reading:
-    outlet = head.outlet if head.outlet is not None or head.check not in _TRIPS else 1
-    return Reading(head.check, measured, outlet, half, head.multiple, head.test_current)
+    return Reading(head.check, measured, head.outlet, half, head.multiple, head.test_current)
 
 
 def _plain(text: str, decimal: str) -> str:

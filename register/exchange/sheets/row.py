@@ -75,10 +75,10 @@ class RowCells:
         """Whether anything found so far keeps the row from being taken."""
         return any(problem.refused for problem in self.problems)
 
-    def complain(self, column: Column, reason: str, *, refused: bool = True) -> None:
+    def complain(self, column: Column, reason: str, *, refused: bool = True, in_mapping: str = "") -> None:
         """Keep what is wrong in a column."""
         shown = short(text_of(self.value(column)), LONGEST_SHOWN)
-        self.problems.append(RowProblem(self.place, column.heading, shown, reason, refused))
+        self.problems.append(RowProblem(self.place, column.heading, shown, reason, refused, in_mapping=in_mapping))
 
     def value(self, column: Column) -> Value:
         """Return what stands in a column."""
@@ -111,11 +111,11 @@ class RowCells:
         if found is not None:
             self.complain(column, f"The mapping takes “{text}” for “{found}”, which is none of {_list(table)}.")
         else:
-            self.complain(column, self.unknown_word(column, text, table))
+            self.complain_of_word(column, text, table)
         return None
 
-    def unknown_word(self, column: Column, text: str, table: WordTable) -> str:
-        """Return why a word can't be taken, with the nearest known one; it is kept as a suggestion."""
+    def complain_of_word(self, column: Column, text: str, table: WordTable) -> None:
+        """Keep that a word can't be taken, with the nearest known one; it is kept as a suggestion, too."""
         known = self.sheet.unknown
         if (table.name, text) not in known and len(known) < MOST_UNKNOWN:
             proposal, certainty = table.nearest(text) or ("", 0.0)
@@ -127,10 +127,10 @@ class RowCells:
         hint = f" Did you mean {near.proposal}?" if near and near.proposal else ""
         text = short(text)
         choices = f" It can be: {_list(table)}." if len(table.choices) <= MOST_LISTED else ""
-        return (
-            f"“{text}” is not known here.{hint}{choices} Correct the cell, or say what it means, in a mapping by "
-            f'[values.{table.name}] "{text}" = "…".'
-        )
+        self.complain(
+            column, f"“{text}” is not known here.{hint}{choices} Correct the cell, or say what it means.",
+            in_mapping=f'[values.{table.name}] "{text}" = "…"',
+        )  # fmt: skip
 
     def flag(self, column: Column | None) -> bool | None:
         """Return a yes or no; None where nothing is said."""

@@ -21,7 +21,8 @@ BECOMES: Final = "What becomes of it"
 PASSED_OVER: Final = "Passed over"
 """In a preview that comes back mended: the column, and what stands in it where a row is none of the list."""
 
-_AREAS: Final = ' If such rows name areas, say titles_are = "area" in the mapping.'
+_TITLE: Final = "This was taken for a title and left out. If such rows name areas, say so."
+_IN_MAPPING: Final = 'titles_are = "area"'
 MOST_CELLS_OF_A_TOTAL: Final = 4
 _TOTAL: Final = re.compile(r"(?:grand |sub ?)?totals?\b|(?:number|no|count) of (?:items|tests)\b|\d+ items\b")
 
@@ -126,7 +127,7 @@ def _data_rows(
             problems.append(_note(layout.sheet, number, first, f"This was taken for a {what} and left out."))
         elif title:
             says.titles.append(first)
-            problems.append(_note(layout.sheet, number, first, f"This was taken for a title and left out.{_AREAS}"))
+            problems.append(_note(layout.sheet, number, first, _TITLE, _IN_MAPPING))
         elif not _repeats(headings, values, filled):
             yield number, values, under
 
@@ -147,5 +148,5 @@ def _repeats(headings: Sequence[str], values: Sequence[Value], filled: Sequence[
     return all(place < len(headings) and plain(text_of(values[place])) == headings[place] for place in filled)
 
 
-def _note(sheet: str, number: int, shown: str, reason: str) -> RowProblem:
-    return RowProblem(RowPlace(sheet, number), "", shown, reason, refused=False)
+def _note(sheet: str, number: int, shown: str, reason: str, in_mapping: str = "") -> RowProblem:
+    return RowProblem(RowPlace(sheet, number), "", shown, reason, refused=False, in_mapping=in_mapping)

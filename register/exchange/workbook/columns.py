@@ -46,8 +46,8 @@ class Sheet(Generic[Row]):
     """One sheet with one table. `about` says on the cover what is in it, `empty` stands in it when nothing is.
 
     `rows` can be gone through more than once, and are never held all together. The first `held` columns stay in
-    view. A row is marked as a whole, so that grey print shows it, where the column `marked` holds the word `mark`;
-    with an empty `marked` none is. `portrait` sheets print upright, and those of `one_page` on one.
+    view. A row is marked as a whole, so that grey print shows it, where the column `marked` holds the word `mark`
+    or `also`; with an empty `marked` none is. `portrait` sheets print upright, and those of `one_page` on one.
     """
 
     title: str
@@ -59,10 +59,16 @@ class Sheet(Generic[Row]):
     rows: Iterable[Row]
     marked: str = STANDING
     mark: str = OVERDUE
+    also: str = ""
     prints_answers: bool = False
     held: int = 2
     portrait: bool = False
     one_page: bool = False
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """The words that mark a row."""
+        return (self.mark, self.also) if self.also else (self.mark,)
 
     @property
     def answered(self) -> bool:

@@ -66,7 +66,7 @@ def _rows(sheet: Sheet[Any], styles: Styles) -> Iterator[str]:
     marked = next((place for place, column in enumerate(sheet.columns) if column.title == sheet.marked), None)
     for number, row in enumerate(step_by_step(sheet.rows), start=2):
         values = [column.value(row) for column in sheet.columns]
-        yield writer.row(number, values, marked=marked is not None and values[marked] == sheet.mark)
+        yield writer.row(number, values, marked=marked is not None and values[marked] in sheet.marks)
 
 
 def _write_heads(target: Worksheet, sheet: Sheet[Any]) -> None:
@@ -99,7 +99,8 @@ def _mark(target: Worksheet, sheet: Sheet[Any], last: int) -> None:
             if column.kind not in {CellKind.STANDING, *ANSWERS} and (column.kind is not CellKind.PROSE) is bold
         )
         if cells:
-            rules.add(cells, row_rule(f'${place}2="{sheet.mark}"', bold=bold))
+            for mark in sheet.marks:
+                rules.add(cells, row_rule(f'${place}2="{mark}"', bold=bold))
 
 
 def _table(sheet: Sheet[Any], last: int) -> Table:

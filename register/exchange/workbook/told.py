@@ -112,7 +112,7 @@ def _rows(sheet: Sheet[Any], most: int) -> Iterator[ToldRow]:
             tuple(text for title, text in said[:leading] if text and title != STANDING),
             " · ".join(f"{title}: {text}" for title, text in said[leading:] if text),
             said[0][1] if said[0][0] == STANDING else "",
-            any(title == sheet.marked and text == sheet.mark for title, text in said), boxes, number,
+            any(title == sheet.marked and text in sheet.marks for title, text in said), boxes, number,
         )  # fmt: skip
 
 

@@ -43,8 +43,6 @@ def squeezed(tag: str) -> str:
 
 
 def _offered(item: IntakeItem, column: str, value: str, why: str, known: str) -> RowProblem:
-    reason = (
-        f"Taken as a new item, though {why}. If it is that one, say so in the mapping: "
-        f'[values.tag] "{item.tag}" = "{known}".'
-    )
-    return RowProblem(item.place, column, value, reason, refused=False, same_as=known)
+    reason = f"Taken as a new item, though {why}. If it is that one, say so."
+    in_mapping = f'[values.tag] "{item.tag}" = "{known}"'
+    return RowProblem(item.place, column, value, reason, refused=False, same_as=known, in_mapping=in_mapping)

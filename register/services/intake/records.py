@@ -1,7 +1,7 @@
 """The tests of a file that is taken in: judged by today's rules, weighed against the result written in the sheet."""
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
@@ -12,12 +12,13 @@ from sqlalchemy.engine import Connection
 
 from register.domain.explain import day_words
 from register.domain.items import Item as DomainItem
+from register.domain.places import OF_THE_WHOLE_ITEM
 from register.domain.record_checks import check_record
 from register.domain.records import Judgement, Reading, ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
 from register.domain.text import clean_tag, clean_text
 from register.domain.verdict import judge
-from register.domain.words import Duty, Result
+from register.domain.words import Duty, Result, spoken
 from register.errors import Refused
 from register.services.cases import Placed, placed, spans
 from register.services.fitness import Fitness, fitness
@@ -141,6 +142,7 @@ def _judged(
     except Refused as refused:
         problems.append(RowProblem(record.place, "readings", "", str(refused)))
         return None
+    problems.extend(_of_no_outlet(record, known.item))
     judgement, as_found = _settle(record, judgement, problems)
     tester, instrument = clean_text(record.tester), clean_text(record.instrument)
     return Judged(
@@ -148,6 +150,23 @@ def _judged(
         remarks=clean_text(record.remarks), rulebook=rules, environment=known.environment,
         warnings=fit.warnings(tester, instrument, test.tested_on),
     )  # fmt: skip
+
+
+def _of_no_outlet(record: IntakeRecord, item: DomainItem) -> Iterator[RowProblem]:
+    """Say of readings on an item of several outlets that name none that they count for none of them."""
+    if item.outlets <= 1:
+        return
+    nowhere = dict.fromkeys(
+        spoken(each.check)
+        for each in record.record.readings
+        if each.outlet is None and each.check not in OF_THE_WHOLE_ITEM
+    )
+    if nowhere:
+        reason = (
+            f"Which of the {item.outlets} outlets this was measured on is not said, so it shows none of them to be "
+            "good. Name the outlet in the heading, as “outlet 1”, or in a column of its own."
+        )
+        yield RowProblem(record.place, ", ".join(nowhere), "", reason, refused=False)
 
 
 @lru_cache(maxsize=32_768)

@@ -30,6 +30,8 @@ class RowProblem:
     """False where the row is taken all the same and this is only to be known."""
     same_as: str = ""
     """The tag of the known item that the row's new one may be."""
+    in_mapping: str = ""
+    """What a mapping says to put it right, for whoever writes one."""
 
 
 class Became(StrEnum):

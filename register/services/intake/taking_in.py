@@ -66,6 +66,21 @@ class Taken:
         """How many rows or tests were not taken."""
         return sum(problem.refused for problem in self.problems)
 
+    def why(self, problem: RowProblem) -> str:
+        """Return why something of a row was not taken, and that the rest was where that is so."""
+        return (
+            f"The item comes in without this test. {problem.reason}" if self.is_test_alone(problem) else problem.reason
+        )
+
+    def is_test_alone(self, problem: RowProblem) -> bool:
+        """Whether a test of a row was not taken, but its item was."""
+        return problem.refused and problem.place in self.items
+
+    @property
+    def tests_alone(self) -> int:
+        """How many of those not taken are tests whose items were."""
+        return sum(map(self.is_test_alone, self.problems))
+
 
 def take_in(change: Change, rows: SheetRows, choices: IntakeChoices, *, file_name: str, sha256: str) -> Taken:
     """Take in the rows of one file; raises `Refused` with nothing kept where the file as a whole can't be taken."""

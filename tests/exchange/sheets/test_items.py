@@ -126,7 +126,7 @@ def test_a_plain_appliance_is_told_by_the_column_of_its_class(tmp_path: Path) ->
         ("Kind", "Extention lead", "Did you mean extension-lead?"),
         ("Environment", "offices", "It can be: benign, cleaning, construction"),
         ("Environment", "workshp", "Did you mean workshop?"),
-        ("Item status", "on holiday", '[values.standing] "on holiday" = "…"'),
+        ("Item status", "on holiday", "“on holiday” is not known here"),
         ("Outlets", "two", "“two” is not a number from 1 to 48"),
         ("Outlets", 49, "is not a number from 1 to 48"),
         ("Outlets", 0, "is not a number from 1 to 48"),

@@ -137,7 +137,7 @@ def test_readings_are_read_with_unit_and_bound(heading: str, cell: Any, measures
         ("Trip 0° (ms)", "#DIV/0!", "shows an error of the spreadsheet"),
         ("Polarity", "maybe", "neither right nor wrong"),
         ("Result", "maybe", "It can be: pass, fail, incomplete"),
-        ("Work done", "polish", "[values.work-done]"),
+        ("Work done", "polish", "say what it means"),
         ("Visual", "so so", "It can be: pass, fail"),
         ("Set-up", "upside down", "It can be: tester-feeds-device"),
     ],

@@ -2,6 +2,7 @@
 
 import pytest
 
+from register.services.intake.rows import IntakeItem
 from tests.desk import Desk
 from tests.services.sheet import counts, item, take
 
@@ -18,18 +19,19 @@ def known(desk: Desk) -> Desk:
     [
         (
             item("L-09", serial="sn 4411", row=9),
-            "L-01 has the same serial number. If it is that one, say so in the map",
+            "L-01 has the same serial number. If it is that one, say so.",
         ),
-        (item("LO1", row=9), '[values.tag] "LO1" = "L-01"'),
+        (item("LO1", row=9), "L-01 has nearly the same tag"),
         (item("L 01", row=9), "L-01 has nearly the same tag"),
         (item("42", row=9), "000042 has nearly the same tag"),
     ],
 )
-def test_it_is_taken_as_a_new_one_and_said_to_look_like_a_known_one(known: Desk, row: object, says: str) -> None:
+def test_it_is_taken_as_a_new_one_and_said_to_look_like_a_known_one(known: Desk, row: IntakeItem, says: str) -> None:
     taken = take(known, [row])
     assert counts(taken)[:3] == (1, 0, 0)
     (note,) = taken.problems
     assert says in note.reason
+    assert note.in_mapping == f'[values.tag] "{row.tag}" = "{note.same_as}"'
     assert (note.place.row, note.refused) == (9, False)
 
 

@@ -12,7 +12,7 @@ from register.services.intake.rows import RowPlace, RowProblem
 from register.services.intake.taking_in import MANY, IntakeChoices
 from register.store.tables import Intake
 from tests.desk import INSPECTION, SLOW, SOUND, TYPE_II, WHOLE, Desk
-from tests.domain.verdict_rules import both, insulation
+from tests.domain.verdict_rules import both, earth, insulation
 from tests.registers import TODAY
 from tests.services.sheet import DAY, SWITCH, counts, item, kept_record, sheet_test, take
 
@@ -237,6 +237,20 @@ def test_one_file_may_speak_of_several_sites(desk: Desk) -> None:
     assert counts(taken) == (2, 0, 0, 1, 0, 0, 0)
     assert desk.answer("1", site="mill").last is not None
     assert desk.answer("1", site="yard").last is None
+
+
+def test_readings_that_name_no_outlet_of_several_are_said_to_count_for_none(desk: Desk) -> None:
+    """With one outlet it goes without saying which was measured; what is measured on the whole item names none."""
+    rows = (earth("0.1"), insulation("20"), *both("24", outlet=None))
+    one, two = item("1", SWITCH, safety_switch=TYPE_II), item("2", SWITCH, row=3, outlets=2, safety_switch=TYPE_II)
+    tests = [sheet_test(tag, readings=rows, duties=WHOLE, row=row) for tag, row in (("1", 2), ("2", 3))]
+    taken = take(desk, [one, two], tests)
+    (note,) = taken.problems
+    assert (note.place.row, note.column, note.refused) == (3, "earth resistance, trip time", False)
+    assert (
+        "Which of the 2 outlets this was measured on is not said, so it shows none of them to be good." in note.reason
+    )
+    assert (taken.new_records, taken.tests_alone) == (2, 0)
 
 
 def test_an_item_is_in_its_place_from_the_first_day_the_file_shows_it(desk: Desk) -> None:
