@@ -2,8 +2,9 @@
 
 import gc
 import os
+import socket
 from collections.abc import Generator
-from typing import TypeVar
+from typing import NoReturn, TypeVar
 
 import pytest
 
@@ -34,6 +35,28 @@ def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.Tes
 @pytest.hookimpl(wrapper=True)
 def pytest_make_collect_report() -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
     return fail_what_was_not_run((yield))
+
+
+HERE = {"localhost", "127.0.0.1", "::1"}
+
+
+@pytest.fixture(autouse=True)
+def _no_network(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no test reach another computer, nor ask for its address: the program needs no network, nor do its tests.
+
+    A server of the tests' own is reached by a library of its own, which asks for this computer's address alone.
+    """
+    found = socket.getaddrinfo
+
+    def refuse(*asked: object) -> NoReturn:
+        raise AssertionError(f"a test reached for the network: {asked}")
+
+    def find(host: str | None, *rest: object, **more: object) -> object:
+        return found(host, *rest, **more) if host in HERE else refuse(host, *rest)  # type: ignore[arg-type]
+
+    for name in ("connect", "connect_ex", "sendto"):
+        monkeypatch.setattr(socket.socket, name, refuse)
+    monkeypatch.setattr(socket, "getaddrinfo", find)
 
 
 def pytest_runtest_teardown() -> None:

@@ -1,5 +1,7 @@
 """A check that could not run says what it needs; in CI, where everything should be there, that is a failure."""
 
+import socket
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -46,3 +48,10 @@ def test_in_ci_it_is_a_failure_but_other_skips_stay(cases: pytest.Pytester, monk
     result = cases.runpytest_subprocess("-p", "no:randomly", "--continue-on-collection-errors")
     result.assert_outcomes(passed=1, skipped=1, failed=1, errors=2)
     result.stdout.fnmatch_lines_random(["*not run: needs LibreOffice; in CI that is a failure"])
+
+
+def test_no_test_reaches_for_the_network() -> None:
+    with pytest.raises(AssertionError, match="reached for the network"):
+        socket.create_connection(("192.0.2.1", 80), timeout=1)
+    with closing(socket.socket()) as made, pytest.raises(AssertionError, match="reached for the network"):
+        made.connect(("127.0.0.1", 80))

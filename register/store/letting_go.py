@@ -17,6 +17,7 @@ class LettingGo(sqlite3.Connection):
         self._cursors: weakref.WeakSet[sqlite3.Cursor] = weakref.WeakSet()
 
     def cursor(self, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401 - what the driver takes
+        """Return a cursor, whose result is closed with the connection."""
         made = super().cursor(*args, **kwargs)
         self._cursors.add(made)
         return made

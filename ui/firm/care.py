@@ -13,7 +13,7 @@ from register.services.care import Care
 from register.services.check import Checked, check
 from register.services.copying import Made, Safety, copy_now, safety
 from register.services.history import LATEST, Happened, history
-from register.services.looking_after import last_check, note_check
+from register.services.looking_after import WITHIN, last_check, note_check
 from register.services.owners.written_report import told_by_report
 from register.stopping import Stopped
 from register.store.engine import Register
@@ -30,7 +30,7 @@ from ui.table.model import Column
 
 HEAD = 8
 SHOWN_FAULTS = 6
-BY_ITSELF = "It is done by itself once a week, when nobody is at work."
+BY_ITSELF = "It is done by itself in a quiet moment, once a week at least."
 KIB, MIB = 1024, 1024 * 1024
 
 
@@ -66,6 +66,7 @@ class CareSection(Section):
         self.risk.hide()
         self.checked.say("unknown", "Not checked yet", f"A check recomputes every date from the records. {BY_ITSELF}")
         self._told: ReadWhole | None = None
+        self._not_copied = False
         self.faults = Words("", 12, 400, "ink2", wrap=True)
         self.faults.hide()
         self.compare = button("Hold against a report…", "line")
@@ -123,7 +124,7 @@ class CareSection(Section):
         self.events.view.fit()
 
     def _refresh_where_seen(self) -> None:
-        if self.isVisible():
+        if self.isVisible() and not self._not_copied:
             self.refresh()
 
     def refresh(self) -> None:
@@ -169,7 +170,7 @@ class CareSection(Section):
             self.copied.say("gap", said, more)
         else:
             said = f"Last good copy {self._moment(safe.newest.at)}"
-            self.copied.say("tick" if safe.calm else "gap", said, " ".join((safe.words, *map(_read_whole, safe.read))))
+            self.copied.say("tick" if safe.calm else "gap", said, "\n".join((safe.words, *map(_read_whole, safe.read))))
 
     def _moment(self, at: datetime) -> str:
         """Return when something was, and how long ago: "24 Nov 2026, 09:00, today"."""
@@ -182,14 +183,19 @@ class CareSection(Section):
         """Say what was found when the register was last checked, by this window or another."""
         when = f"checked {self._moment(last.at)}"
         if not last.faults:
-            self.checked.say("tick", f"All was well, {when}", f"The file, its history, and every date. {BY_ITSELF}")
+            lately = self.desk.jobs.now() - last.at <= 2 * WITHIN
+            self.checked.say(
+                "tick" if lately else "gap",
+                f"All was well, {when}",
+                f"The file, its history, and every date. {BY_ITSELF}",
+            )
         else:
             self._show_wrong(last, when)
         self._show_faults(last.faults, last.more)
 
     def _show_wrong(self, last: ReadWhole, when: str) -> None:
         wrong = counted(len(last.faults) + last.more, "thing is wrong", "things are wrong")
-        self.checked.say("cross", f"{wrong}, {when}", "Keep your copies and have it looked at.")
+        self.checked.say("cross", f"{wrong}, {when}", "Put back a copy from before, or keep all and have it looked at.")
 
     def _show_faults(self, faults: Sequence[str], more: int) -> None:
         rest = max(0, len(faults) - SHOWN_FAULTS) + more
@@ -200,11 +206,13 @@ class CareSection(Section):
     def make_copy(self) -> None:
         """Copy the register into the folders that the settings name, or into one beside it."""
         self.copy_button.setEnabled(False)
+        self._not_copied = False
         copy = partial(copy_now, now=self.desk.jobs.now())
         self.desk.jobs.run(copy, self._made, failed=self._not_made, said="Copying the register")
 
     def _made(self, made: Made) -> None:
         self.copy_button.setEnabled(True)
+        self._not_copied = bool(made.faults)
         self.desk.jobs.copied.emit()
         good = [f"The copy {each.path.name} in {each.path.parent} is checked and good." for each in made.copies]
         self.desk.messages.tell(" ".join((*good, *made.faults)))
@@ -286,7 +294,7 @@ def _check(register: Register, now: datetime) -> tuple[Checked, ReadWhole]:
 
 def _read_whole(each: tuple[KeptCopy, datetime]) -> str:
     copy, at = each
-    return f"{copy.path.name} in {copy.path.parent}, read whole on {shown(at.astimezone().date())}."
+    return f"{copy.path.parent}: read whole on {shown(at.astimezone().date())}."
 
 
 def _size(size: int) -> str:
