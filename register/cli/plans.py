@@ -8,7 +8,7 @@ from typing import Any
 from register.cli.context import Context
 from register.cli.output import cell, notice, print_json, print_table
 from register.domain.intervals import Interval
-from register.domain.words import CONTRACTORS_DUTIES
+from register.domain.words import CONTRACTORS_DUTIES, counted
 from register.errors import Refused
 from register.exchange.files import check_place, write_out
 from register.planning.forecast import Totals, Trip, WeekLoad, totals_of
@@ -189,7 +189,9 @@ def forecast(call: Context) -> None:
     print_table(heads, [_week_line(week) for week in found.weeks if week.level])
     print(f"\n{totals_words(totals_of(found))}")
     if found.coarse:
-        print(f"At {found.coarse} sites due dates near one another were put together, to the earliest of them.")
+        print(
+            f"At {counted(found.coarse, 'site')} due dates near one another were put together, to the earliest of them."
+        )
 
 
 def _interval(text: str) -> tuple[str, Interval]:

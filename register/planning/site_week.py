@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Final
 
-from register.domain.intervals import Interval
+from register.domain.intervals import Interval, add_interval
 from register.planning.explain import early_words
 from register.planning.pull_forward import DayFor, EarlyVisit, Load, Question, SiteYear, site_year
 from register.planning.travel import Place
@@ -140,8 +140,6 @@ def _worth(year: SiteYear, site: Premises, must: tuple[Task, ...], span: Span) -
 
 
 def _again(task: Task, day: date) -> date:
-    from register.domain.intervals import add_interval
-
     assert task.every is not None
     return add_interval(day, task.every)
 

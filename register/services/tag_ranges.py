@@ -46,7 +46,7 @@ def ranges(connection: Connection) -> list[RangeRow]:
 
 
 def _row(connection: Connection, row: Row[Any]) -> RangeRow:
-    numbers = Numbers(row.prefix, row.digits, row.first, row.last)
+    numbers = _numbers(row)
     following = None if row.ended_on is not None else _free(connection, numbers, row.following)
     left = 0 if following is None else row.last - following + 1
     written = None if following is None else numbers.written(following)
@@ -82,9 +82,7 @@ def add_range(change: Change, *, holder: str, prefix: str, digits: int, first: i
                 f"{numbers.words} shares numbers with {other.numbers.words} of {other.holder}{ended}. Numbers are"
                 " never given out twice: choose others."
             )
-    row = TagRange(
-        holder=holder, prefix=numbers.prefix, digits=digits, first=first, last=last, following=first
-    )  # fmt: skip
+    row = TagRange(holder=holder, prefix=numbers.prefix, digits=digits, first=first, last=last, following=first)
     change.session.add(row)
     change.session.flush()
     audit.log(change, Name.TAG_RANGE_ADD, row.id, name=f"{holder}: {numbers.words}")
@@ -118,7 +116,7 @@ def take_following(change: Change, range_id: str) -> str:
 def check_holder(connection: Connection, number: str, range_id: str | None) -> None:
     """Refuse a number that is kept for another holder than that of a range; without one, for anybody's."""
     for row in connection.execute(sa.select(TagRange.__table__)):
-        numbers = Numbers(row.prefix, row.digits, row.first, row.last)
+        numbers = _numbers(row)
         if row.id != range_id and numbers.holds(number) and not _same_holder(connection, row.holder, range_id):
             raise Refused(
                 f"The tag {number} is kept for {row.holder} ({numbers.words}). Choose {row.holder}'s range, or use a"
@@ -131,5 +129,5 @@ def _same_holder(connection: Connection, holder: str, range_id: str | None) -> b
     return mine == holder
 
 
-def _numbers(row: TagRange) -> Numbers:
+def _numbers(row: TagRange | Row[Any]) -> Numbers:
     return Numbers(row.prefix, row.digits, row.first, row.last)

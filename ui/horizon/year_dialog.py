@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QStackedWidget, QVBoxLayout, QWidget
 
 from register.domain.intervals import Interval
-from register.domain.words import Duty, first_word
+from register.domain.words import Duty, counted, first_word
 from register.errors import Refused
 from register.planning.forecast import Forecast
 from register.services.place_choices import site_choices
@@ -134,9 +134,11 @@ class YearDialog(TakingDialog):
         )
 
     def _asked_words(self) -> str:
+        """Return in words what is tried, once it could be read."""
         said = [f"vans: {self.vans.currentText().lower()}"] if self.vans.chosen else []
         said += [f"{self.duty.currentText()} every {self.every.currentText()}"] if self.duty.chosen else []
-        many = f" with {self.items.text()} items" if self.items.text() else ""
+        typed = self.items.text().strip()
+        many = f" with {counted(int(typed), 'item')}" if typed else ""
         said += [f"one more site like {self.like.currentText()}{many}"] if self.like.chosen else []
         return f"What is tried: {'; '.join(said)}." if said else ""
 
@@ -154,13 +156,13 @@ class YearDialog(TakingDialog):
         self.show_pages(None)
         self._said.say("The year is being worked out.")
         work = partial(_worked_out, tried, self._now, self._desk.jobs.today, self._steps.went.emit)
-        self.gathers(self._desk.jobs.ask(work, self._take, failed=self._not_worked_out))
+        self.gathers(self._desk.jobs.ask(work, partial(self._take, self._asked_words()), failed=self._not_worked_out))
 
     def _tell_step(self, done: int, of: int) -> None:
         if self._pages is None and not self.gone:
             self._said.say(f"The year is being worked out: {done:,} of {of:,} sites.")
 
-    def _take(self, found: "_Found") -> None:
+    def _take(self, tried: str, found: "_Found") -> None:
         if self._now is None:
             self.like.offer([(None, "None"), *found.sites])
         self._now, self._year, self._firm = found.year.now, found.year, found.firm
@@ -170,7 +172,7 @@ class YearDialog(TakingDialog):
         assert isinstance(model, RowsModel)
         model.columns = _columns(found.year.beside_name.capitalize())
         model.show_keys([str(place) for place in range(len(found.year.weeks))])
-        self.show_pages(YearPages(found.year, self._firm, self._desk.jobs.today, self._asked_words()))
+        self.show_pages(YearPages(found.year, self._firm, self._desk.jobs.today, tried))
 
     def _not_worked_out(self, error: Exception) -> None:
         self._said.say("The year as it is tried could not be worked out.")

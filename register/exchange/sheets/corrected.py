@@ -11,7 +11,6 @@ from register.exchange.sheets.fields import DATES, OF_TESTS, ColumnUse, DateStyl
 from register.exchange.sheets.heading_words import plain
 from register.exchange.sheets.mapping import ANY_SHEET, Constants, Mapping, SheetMapping, find
 
-_TRIPS: Final = (Check.TRIP_TIME, Check.TRIP_CURRENT)
 _ORDERS: Final = {DateStyle.DAY_MONTH_YEAR: "day/month/year", DateStyle.MONTH_DAY_YEAR: "month/day/year"}
 
 _WORDS: Final = {

@@ -7,7 +7,8 @@ from datetime import date
 from typing import Final
 
 from register.domain.items import WITH_OUTLETS, SafetySwitch, outlets_of
-from register.domain.words import Check, Result, counted
+from register.domain.measures import TRIPS
+from register.domain.words import Result, counted
 from register.exchange.sheets.fields import Field
 from register.exchange.sheets.headings import makes_records
 from register.exchange.sheets.record_row import RowTest
@@ -21,7 +22,6 @@ SHARE_OF_HISTORY: Final = 0.1
 _COMPARED: Final = (
     (Field.KIND, "kind"), (Field.SERIAL, "serial"), (Field.OUTLETS, "outlets"), (Field.SITE, "site"),
 )  # fmt: skip
-_TRIPS: Final = frozenset({Check.TRIP_TIME, Check.TRIP_CURRENT})
 
 
 @dataclass(slots=True)
@@ -179,7 +179,7 @@ def _completed(item: IntakeItem, tests: Sequence[RowTest], problems: list[RowPro
     if item.outlets is None and item.kind in WITH_OUTLETS:
         most = max((reading.outlet or 1 for reading in readings), default=1)
         item = replace(item, outlets=most) if most > 1 else item
-    trips = any(reading.check in _TRIPS for reading in readings)
+    trips = any(reading.check in TRIPS for reading in readings)
     if trips and item.safety_switch is None and item.kind in WITH_OUTLETS:
         item = replace(item, safety_switch=SafetySwitch())
     last = max(tests, key=lambda test: test.record.record.tested_on, default=None)

@@ -31,7 +31,7 @@ def settle(joining: Joining, since: date) -> None:
     session.expire_all()
     for item_id in sorted(joining.touched):
         item = session.get_one(Item, item_id)
-        area, site = session.get_one(Area, item.area_id), session.get_one(Site, item.site_id)
+        area = session.get_one(Area, item.area_id)
         _own_site(item, area)
         site = session.get_one(Site, item.site_id)
         _tags(joining, item, site)
