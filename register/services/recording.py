@@ -25,7 +25,14 @@ from register.services import withdrawals
 from register.services.cases import case
 from register.services.fitness import fit_to_test
 from register.services.items import find_item
-from register.services.kept import READING_COLUMNS, keep_limits, look_limit, place_row, reading_facts, reading_rows
+from register.services.kept_readings import (
+    READING_COLUMNS,
+    keep_limits,
+    look_limit,
+    place_row,
+    reading_facts,
+    reading_rows,
+)
 from register.services.people import add_instrument, add_tester
 from register.services.places import plan_of
 from register.services.projection import REMOVED, redate

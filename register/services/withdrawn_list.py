@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.words import Condition, Result, WithdrawalReason
-from register.services.kept import first_failed
+from register.services.kept_readings import first_failed
 from register.services.projection import WITHDRAWN
 from register.store.tables import Area, Item, Owner, Record, Site, Withdrawal
 

@@ -23,7 +23,7 @@ from register.services.bench.worksheet import (
     shown_text,
     typed_measure,
 )
-from register.services.kept import readings_of
+from register.services.kept_readings import readings_of
 from register.services.projection import REMOVED
 from register.store.amended import Correction, stands
 from register.store.tables import Item, Record, RecordDuty

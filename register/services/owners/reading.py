@@ -19,7 +19,7 @@ from register.domain.standing import duty_standing
 from register.domain.words import Condition, Duty, Kind, Result, SetUp, WithdrawalReason, spoken
 from register.services.amended import CORRECTION_COLUMNS, corrected_words
 from register.services.cases import Case, cases
-from register.services.kept import findings_of
+from register.services.kept_readings import findings_of
 from register.services.out_of_service import Withdrawn
 from register.services.owners.rows import (
     DueRow,

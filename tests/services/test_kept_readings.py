@@ -13,7 +13,7 @@ from register.domain.records import Finding, Judgement, Reading, ReadingPlan, Te
 from register.domain.verdict import judge
 from register.domain.words import Check, Kind, Result, SwitchType, TestCurrent, Waveform
 from register.services.cases import case
-from register.services.kept import findings_of
+from register.services.kept_readings import findings_of
 from register.services.recording import Judged, content_of, keep
 from register.services.rulebooks import rulebook
 from register.store.tables import HeldLimit
