@@ -241,6 +241,12 @@ def _keep(returned: Returned, found: dict[str, Answer], answer: Answer) -> None:
     if earlier is None:
         found[answer.item_id] = answer
         return
+    if earlier.tag and answer.tag and earlier.tag != answer.tag:
+        returned.note(
+            f"{answer.place} shows {answer.tag}, but its hidden mark is that of {earlier.place}, so what it answers was "
+            "not taken. Ask the owner which item he means."
+        )
+        return
     clash = [name for name in ("word", "moved_to", "comment", "pressed_on") if _clashes(earlier, answer, name)]
     if clash:
         returned.note(
@@ -272,7 +278,7 @@ def _answer(returned: Returned, mark: str, cells: Mapping[str, Value], place: st
     pressed = _day(returned, cells, place)
     if word is None and not comment and pressed is None:
         return None
-    return Answer(mark, word, moved_to, comment, pressed, place)
+    return Answer(mark, word, moved_to, comment, pressed, place, text_of(cells.get(TAG)))
 
 
 def _said(returned: Returned, cells: Mapping[str, Value], title: str, place: str) -> str:

@@ -57,6 +57,10 @@ def returned_in(name: str, book: Book) -> Returned:
             returned.note(f"The sheet “{sent.title}” is gone{lost}.")
     for copy in others:
         returned.note(f"The sheet “{copy}” is a copy of one that was sent. Nothing was read from it.")
+    if book.has_comments:
+        returned.note(
+            "Comments are pinned to cells of this workbook and were not read. Open it and see whether one is an answer."
+        )
     returned.answers = list(found.values())
     if returned.more_notes:
         returned.notes.append(

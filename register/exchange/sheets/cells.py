@@ -86,6 +86,8 @@ class Book:
     sheets: list[SheetSource] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     counts_from_1904: bool = False
+    has_comments: bool = False
+    """Whether comments are pinned to cells, which are no part of any row."""
 
 
 def goes_on(last: int) -> Note:

@@ -46,8 +46,10 @@ def open_workbook(path: Path) -> Iterator[Book]:
         notes = []
         if any("vbaproject" in name.casefold() for name in reader.valid_files):
             notes.append("The file holds macros. None was run: only the values of its cells are read.")
+        from_1904 = reader.wb.epoch == CALENDAR_MAC_1904
+        commented = any("comment" in name.casefold() for name in reader.valid_files)
         with reader.archive:
-            yield Book(list(sheets), notes, counts_from_1904=reader.wb.epoch == CALENDAR_MAC_1904)
+            yield Book(list(sheets), notes, counts_from_1904=from_1904, has_comments=commented)
 
 
 def _open(name: str, file: IO[bytes]) -> "tuple[_Reader, list[_Sheet]]":

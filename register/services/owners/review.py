@@ -24,7 +24,7 @@ from register.store import audit, chain
 from register.store.amended import stands
 from register.store.audit import Name
 from register.store.engine import Change
-from register.store.tables import Area, Event, Item, Mark, Owner, Record, Site
+from register.store.tables import Area, Event, Item, Mark, Owner, Record, Site, Tag
 
 
 class Word(StrEnum):
@@ -50,7 +50,7 @@ class Sent:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the owner filled in for one item; `place` says where in the file."""
+    """What the owner filled in for one item; `place` says where in the file, `tag` which item the row shows there."""
 
     item_id: str
     word: Word | None = None
@@ -58,6 +58,7 @@ class Answer:
     comment: str = ""
     pressed_on: date | None = None
     place: str = ""
+    tag: str = ""
 
 
 class Deed(StrEnum):
@@ -122,6 +123,7 @@ class _Plan:
     target: str = ""
     on: date | None = None
     text: str = ""
+    shown: str = ""
 
 
 Wanted: TypeAlias = Callable[[Step], bool]
@@ -176,7 +178,7 @@ def _plans(change: Change, item: Item, answer: Answer) -> Iterable[_Plan]:
     def plan(deed: Deed, does: str, *, target: str = "", on: date | None = None, text: str = "") -> _Plan:
         said = answer.word.value if answer.word else ("Pressed" if deed is Deed.PRESS else "Comment")
         step = Step(item.id, item.tag_number, item.description, deed, said, does, State.NEW, place=answer.place)
-        return _Plan(step, target, on, text)
+        return _Plan(step, target, on, text, answer.tag)
 
     if answer.pressed_on is not None:
         day = day_words(answer.pressed_on)
@@ -233,6 +235,7 @@ def _tried(change: Change, sent: Sent, item: Item, plan: _Plan, wanted: Wanted, 
     # tried even where it is not wanted, so that what can't be done is never offered
     save = change.session.begin_nested()
     try:
+        _shown(change, item, plan.shown)
         _owned(change, sent, item)
         _do(change, sent, item, plan)
     except Refused as reason:
@@ -243,6 +246,14 @@ def _tried(change: Change, sent: Sent, item: Item, plan: _Plan, wanted: Wanted, 
         return step
     save.commit()
     return replace(step, done=True)
+
+
+def _shown(change: Change, item: Item, tag: str) -> None:
+    """Refuse what a row answers whose hidden mark is that of another item than the one that it shows."""
+    if tag and tag not in change.session.scalars(sa.select(Tag.number).where(Tag.item_id == item.id)).all():
+        raise Refused(
+            f"The row shows {tag}, but its hidden mark is that of {item.tag_number}. Ask the owner which it is."
+        )
 
 
 def _owned(change: Change, sent: Sent, item: Item) -> None:
