@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from register.domain.words import WithdrawalReason
 from register.errors import Refused
+from register.services.withdrawals import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from ui.asking.remove import RemoveDialog
@@ -98,6 +99,41 @@ def test_an_item_is_removed_for_good_with_a_reason(
     settled()
     assert messages.told[-1] == f"{row.tag} was removed for good; its history stays."
     assert not [line for line in told(page) if line.startswith(row.tag)]
+
+
+def test_why_an_item_can_not_be_removed_is_said_in_the_dialog_and_the_reason_stays(
+    page: WithdrawnPage, program: Program, desk: Desk, settled: Callable[[], None], messages: RecordedMessages
+) -> None:
+    row = page._view.current_row()
+    assert row is not None
+    program.frame.deeds.do("item.remove")
+    dialog = QApplication.activeModalWidget()
+    assert isinstance(dialog, RemoveDialog)
+    dialog.reason.setText("scrapped by the owner")
+    with desk.change() as change:
+        remove(change, row.item_id, reason="sold")
+    dialog._remove()
+    settled()
+    assert f"{row.tag} was removed" in dialog._wrong.text()
+    assert (dialog.reason.text(), messages.failures) == ("scrapped by the owner", [])
+
+
+def test_the_name_that_is_offered_for_a_notice_is_one_of_a_file_whatever_the_tag(
+    page: WithdrawnPage,
+    desk: Desk,
+    settled: Callable[[], None],
+    messages: RecordedMessages,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    offered: list[str] = []
+    monkeypatch.setattr(messages, "save_file", lambda _title, suggested, _kinds: offered.append(suggested))
+    desk.item("A/1")
+    desk.on(date(2026, 8, 1)).withdraw("A/1", WithdrawalReason.DAMAGED, "OUT-1")
+    page.refresh()
+    settled()
+    page._view.select_item(desk.id("A/1"))
+    page._print_notice()
+    assert offered == ["out-of-service-a-1.pdf"]
 
 
 def test_the_notice_is_a_sheet_of_one_page_and_a_place_that_can_not_be_written_is_said(

@@ -8,6 +8,7 @@ from PySide6.QtGui import QHideEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout
 
 from register.domain.weeks import monday_of
+from register.domain.words import counted
 from register.errors import Refused
 from register.planning.planned import Difference
 from register.planning.week_rows import PlannedWeek
@@ -201,7 +202,7 @@ class WeekPage(Page):
         self.kept = True
         self._before.clear()
         self._enable()
-        done = f"Week kept: {kept.new} new visits, {kept.changed} changed, {kept.cancelled} cancelled."
+        done = f"Week kept: {counted(kept.new, 'new visit')}, {kept.changed} changed, {kept.cancelled} cancelled."
         self.desk.messages.tell(" ".join([done, *kept.short]))
 
     # --- showing ---

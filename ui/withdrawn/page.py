@@ -17,6 +17,7 @@ from register.services.photos import Shown, photos_of
 from register.services.settings import setting
 from register.services.withdrawals import remove
 from register.services.withdrawn_list import OutRow, out_of_service
+from ui.asking.carrying_out import carry_out
 from ui.asking.remove import RemoveDialog
 from ui.asking.renewal import RenewalDeeds
 from ui.asking.replace import About
@@ -282,17 +283,20 @@ class WithdrawnPage(Page):
             self._asked.open()
 
     def _remove_row(self, row: OutRow, reason: str) -> None:
-        self.desk.jobs.change(lambda change: remove(change, row.item_id, reason=reason), self._removed)
+        carry_out(self.desk, self._asked, lambda change: remove(change, row.item_id, reason=reason), self._removed)
 
     def _removed(self, tag: str) -> None:
         self._asked.accept()
         self.desk.messages.tell(f"{tag} was removed for good; its history stays.")
 
     def _print_notice(self) -> None:
+        from register.exchange.workbook.handing import file_word
+
         row = self._view.current_row()
         if row is None:
             return
-        path = self.desk.messages.save_file("Notice for the owner", f"out-of-service-{row.tag}.pdf", "PDF (*.pdf)")
+        name = f"out-of-service-{file_word(row.tag)}.pdf"
+        path = self.desk.messages.save_file("Notice for the owner", name, "PDF (*.pdf)")
         if path is None:
             return
         self.desk.jobs.ask(partial(photos_of, item_id=row.item_id), partial(self._write_notice, path, row))
