@@ -243,8 +243,8 @@ def _keep(returned: Returned, found: dict[str, Answer], answer: Answer) -> None:
         return
     if earlier.tag and answer.tag and earlier.tag != answer.tag:
         returned.note(
-            f"{answer.place} shows {answer.tag}, but its hidden mark is that of {earlier.place}, so what it answers was "
-            "not taken. Ask the owner which item he means."
+            f"{answer.place} shows {answer.tag}, but its hidden mark is that of {earlier.place}, so what it answers "
+            "was not taken. Ask the owner which item he means."
         )
         return
     clash = [name for name in ("word", "moved_to", "comment", "pressed_on") if _clashes(earlier, answer, name)]

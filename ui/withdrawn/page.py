@@ -83,8 +83,7 @@ class WithdrawnPage(Page):
         self._notice = button("Notice for the owner…", hint="Ctrl+P")
         self._remove = button("Remove for good…")
         self._test = button("Test it now", "primary", hint="Ctrl+T")
-        title, self._above = QHBoxLayout(), Words("Withdrawn", 24, 600)
-        self._beside = QHBoxLayout()
+        title, self._beside, self._above = QHBoxLayout(), QHBoxLayout(), Words("Withdrawn", 24, 600)
         title.setSpacing(16)
         title.addWidget(self._above)
         title.addWidget(self._about, 1)
@@ -132,7 +131,7 @@ class WithdrawnPage(Page):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Put the buttons below the title where there is no room beside it."""
         way = QBoxLayout.Direction
-        needed = self._above.sizeHint().width() + self._beside.sizeHint().width() + 2 * EDGE + 24
+        needed = sum(each.sizeHint().width() for each in (self._above, self._beside)) + 3 * EDGE
         beside = self.width() >= max(needed, px(ROOM))
         self._head.setDirection(way.LeftToRight if beside else way.TopToBottom)
         self._photos.fit(self)
