@@ -11,6 +11,7 @@ import sqlalchemy as sa
 from openpyxl import load_workbook
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage, QPainter
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -88,6 +89,20 @@ def test_what_was_left_out_and_which_files_were_written_is_remembered_for_the_ow
         assert report.last_sent is not None
         assert report.last_sent.events == report.events - 1
     again.reject()
+
+
+def test_no_sheet_is_ticked_while_the_report_is_counted_anew(
+    opened: Callable[[], OwnerBookDialog], settled: Callable[[], None]
+) -> None:
+    dialog = opened()
+    row = row_of(dialog, "Readings")
+    dialog._sheets.setCurrentCell(row, 0)
+    dialog._months.choose(24)
+    QTest.keyClick(dialog._sheets, Qt.Key.Key_Space)
+    assert dialog._is_ticked(row)
+    settled()
+    QTest.keyClick(dialog._sheets, Qt.Key.Key_Space)
+    assert not dialog._is_ticked(row)
 
 
 def test_the_register_itself_is_never_left_out_and_something_must_be_written(

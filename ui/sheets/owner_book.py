@@ -110,6 +110,7 @@ class OwnerBookDialog(Dialog):
     def _gather(self) -> None:
         self._preview = None
         self._cover.show_cover(None)
+        self._sheets.setEnabled(False)
         self._said.say("Counting…")
         ask, today = self._asked(), self._desk.jobs.today
         self.gathers(self._desk.jobs.ask(lambda connection: preview(connection, ask, today), self._show))
@@ -126,6 +127,7 @@ class OwnerBookDialog(Dialog):
                 return
         self._preview = found
         self._fill_sheets(found)
+        self._sheets.setEnabled(True)
         self._tell()
         self.fit()
         self._sheets.fit_rows()
