@@ -103,6 +103,10 @@ def test_a_save_that_a_stopped_server_cut_off_is_told_kept_in_its_dialog_and_sav
     assert away.run("SELECT description, version FROM item", "own") == "Switch by the gate|2"
     assert away.run("SELECT count(*) FROM event WHERE name = 'item:change'", "own") == "1"
 
+    keys.key(Qt.Key.Key_Z, CTRL)
+    keys.waits(lambda: keys.messages.told[-1].startswith("Undone: item changed"))
+    assert away.run("SELECT description, version FROM item", "own") == "Portable safety switch|3"
+
 
 def test_a_password_is_in_no_file_no_log_no_word_and_no_fault_of_the_window(
     keys: Keys, away: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
