@@ -55,12 +55,16 @@ def test_a_program_that_was_killed_holds_nothing(path: Path) -> None:
     other.kill()
     other.communicate()
     held = hold(path, "me", NOW)
+    assert held.cut_off
     with pytest.raises(InUse) as told:
         hold(path, "me again", NOW)
     assert told.value.holder is not None
     assert told.value.holder.user == "me"
     held.release()
     held.release()
+    again = hold(path, "me", NOW)
+    assert not again.cut_off, "it was let go of as it should be"
+    again.release()
 
 
 def test_a_holder_that_did_not_say_who_it_is_is_told_without_a_name(path: Path) -> None:
