@@ -9,15 +9,16 @@ from typing import Final
 
 from sqlalchemy.engine import Connection
 
-from register.errors import Damaged
+from register.errors import Damaged, Unavailable
 from register.services.check import Checked, check
 from register.services.copying import Made, copy_now, copy_places, newest_copies
 from register.services.settings import setting
+from register.stopping import Stopped
 from register.store.address import file_of
 from register.store.engine import Register
 from register.store.kept_copies import KeptCopy
 from register.store.read_whole import THE_REGISTER, ReadWhole, note, notes_in
-from register.store.restoring import Looked, looked_at
+from register.store.restoring import Looked, read_back
 
 WITHIN: Final = timedelta(days=7)
 """So long what was read whole is relied on (common practice, no source)."""
@@ -98,7 +99,8 @@ def look_after(register: Register, now: datetime, *, copies: bool = True) -> Loo
     found = _found(register, now)
     assert register.path is not None
     _note(register.path, places, found)
-    spoilt = tuple(each for each in (_read(copy, register.path.stem, now) for copy in newest) if each.fault)
+    read = (_read(copy, register.path.stem, now) for copy in newest)
+    spoilt = tuple(each for each in read if each is not None and each.fault)
     return LookedAfter(found, spoilt, copy_now(register, now) if spoilt and not found.faults else None)
 
 
@@ -111,9 +113,14 @@ def _found(register: Register, now: datetime) -> ReadWhole:
     return ReadWhole(now, checked.faults, checked.more)
 
 
-def _read(copy: KeptCopy, stem: str, now: datetime) -> Looked:
-    """Read a copy whole, and note it beside the copy."""
-    (looked,) = looked_at([copy])
+def _read(copy: KeptCopy, stem: str, now: datetime) -> Looked | None:
+    """Read a copy whole, and note it beside the copy; None where it can't be read at present, which says nothing."""
+    try:
+        looked = read_back(copy)
+    except Stopped:
+        raise
+    except Unavailable:
+        return None
     note(copy.path.parent, stem, copy.path.name, ReadWhole(now, (looked.fault,) if looked.fault else ()))
     return looked
 

@@ -8,7 +8,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from register.errors import Refused, Unavailable
+from register.errors import Damaged, Refused, Unavailable
+from register.stopping import Stopped
 from register.store import chain
 from register.store import upgrade as layouts
 from register.store.chain import Head
@@ -52,9 +53,19 @@ def looked_at(copies: Iterable[KeptCopy]) -> Iterator[Looked]:
     """Yield each copy with what is in it, opened and read whole without writing."""
     for each in copies:
         try:
-            yield Looked(each, _looked_into(each.path)[0].count)
-        except (Refused, Unavailable) as reason:
+            yield read_back(each)
+        except Stopped:
+            raise
+        except Unavailable as reason:
             yield Looked(each, fault=str(reason))
+
+
+def read_back(copy: KeptCopy) -> Looked:
+    """Return what is in a copy, or why it is none any more; Unavailable where it can't be read at present."""
+    try:
+        return Looked(copy, _looked_into(copy.path)[0].count)
+    except (Refused, Damaged) as reason:
+        return Looked(copy, fault=str(reason))
 
 
 def newest_good(copies: Iterable[KeptCopy]) -> Looked | None:
@@ -143,7 +154,7 @@ def _looked_into(path: Path) -> tuple[Head, str]:
     with closing(register), register.read() as connection:
         fault = next(spoilt(connection, of_today=found == layouts.HEAD), None)
         if fault is not None:
-            raise Unavailable(f"The copy {path.name} is not whole: {fault} Choose an older one.")
+            raise Damaged(f"The copy {path.name} is not whole: {fault} Choose an older one.")
         return chain.head(connection), found
 
 

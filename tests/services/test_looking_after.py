@@ -1,16 +1,20 @@
 """The register and its newest copies are read whole once a week: damage is found, and a spoilt copy is made anew."""
 
 import os
+from collections.abc import Iterator
+from contextlib import nullcontext
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from register.errors import Damaged
+from register.errors import Damaged, Unavailable
 from register.services.copying import copy_if_changed, copy_now, folder_beside, safety
 from register.services.looking_after import is_due, last_check, look_after
 from register.services.settings import set_setting
+from register.stopping import Stopped
 from register.store.kept_copies import copies_in
+from register.store.read_whole import ReadWhole
 from tests.desk import Desk
 
 NOW = datetime(2026, 11, 24, 8, 15, tzinfo=UTC)
@@ -93,6 +97,27 @@ def test_a_spoilt_copy_is_named_counts_no_more_and_is_made_anew(desk: Desk, copi
     assert without.newest.path not in {copied, fresh.path}
     assert copied in {each.path for each in copies_in(folder_beside(path), path.stem)}
     assert copy_if_changed(desk.register, later + timedelta(hours=1)) is not None
+
+
+def test_a_copy_that_was_not_read_to_its_end_is_as_good_as_before(
+    desk: Desk, copied: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stopped(_connection: object) -> Iterator[str]:
+        raise Stopped
+
+    def away(_connection: object) -> Iterator[str]:
+        raise Unavailable("The drive reported an error.")
+
+    for what, raised in ((stopped, True), (away, False)):
+        monkeypatch.setattr("register.store.whole.integrity.faults", what)
+        monkeypatch.setattr("register.services.looking_after._found", lambda _register, now: ReadWhole(now))
+        with pytest.raises(Stopped) if raised else nullcontext():
+            assert look_after(desk.register, NOW).spoilt == ()
+        with desk.read() as connection:
+            found = safety(connection, NOW)
+        assert found is not None
+        assert found.newest is not None
+        assert found.newest.path == copied
 
 
 @pytest.mark.usefixtures("copied")
