@@ -5,6 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from register.cli import reaching
+from register.store.address import Address, Place, place_of
+from register.store.passwords import NOT_TAKEN
+from register.store.server_faults import PasswordWanted
 from tests.cli.conftest import Shell
 from tests.later import LATER, MORE, later
 from tests.servers import Server, server
@@ -91,6 +95,22 @@ def test_an_address_that_leads_nowhere_is_refused_in_a_sentence(shell: Shell, na
     sentence = shell.refused("check")
     assert said in sentence
     assert "secret" not in sentence
+
+
+def test_a_password_that_no_keyring_keeps_is_asked_for_and_said_to_be_asked_for_each_time(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def logged_in(place: Place) -> bool:
+        assert isinstance(place, Address)
+        if place.password is None:
+            raise PasswordWanted("The server does not let you in.")
+        return True
+
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("getpass.getpass", lambda _asked, stream: stream and "a word")
+    monkeypatch.setattr(reaching, "keep_password", lambda _place, _password: NOT_TAKEN)
+    assert reaching.reached(place_of("postgresql+psycopg://ana@db.example.org/retest"), logged_in)
+    assert NOT_TAKEN in capsys.readouterr().err.replace("\n", " ")
 
 
 @pytest.mark.parametrize("command", [("backup",), ("restore",), ("pack", "x.fieldpack", "--open")])
