@@ -198,6 +198,32 @@ def test_columns_words_and_tags_are_corrected_on_the_spot_and_remembered(
     assert desk.faults() == ()
 
 
+def test_only_what_was_shown_is_taken_in(intake: Callable[[Path], Intake], desk: Desk, tmp_path: Path) -> None:
+    sheet = tmp_path / "list.csv"
+    sheet.write_text("Tag,Description,Kind\nLD-1,Lead of 20 m,Extension lead\n", encoding="utf-8")
+    at, before = intake(sheet), desk.events()
+    at.new_site("DEPOT")
+    at.dialog._code.setFocus()
+    QTest.keyClicks(at.dialog._code, "S")
+    at.take()
+    assert desk.events() == before
+    at.take()
+    with desk.read() as connection:
+        assert "DEPOTS" in [site.code for site in site_choices(connection)]
+
+
+def test_what_was_asked_for_before_is_not_offered_without_a_site(intake: Callable[[Path], Intake]) -> None:
+    at = intake(BOAT)
+    at.new_site("BOAT")
+    at.dialog._name.setText("The boatyard")
+    at.dialog._rehearse()
+    at.dialog._code.clear()
+    at.dialog._rehearse()
+    at._settle()
+    assert not at.dialog._take.isEnabled()
+    assert "Name the site" in at.says
+
+
 def test_a_file_that_names_its_site_itself_says_so(intake: Callable[[Path], Intake]) -> None:
     at = intake(BOAT)
     at.new_site("SHED")

@@ -129,6 +129,10 @@ class Dialog(QDialog):
         self._asked_for.set()
         self._asked_for = stop
 
+    def waits_no_more(self) -> None:
+        """Want no answer any more to what was asked of the register."""
+        self._asked_for.set()
+
     @property
     def at_work(self) -> bool:
         """Whether the deed is under way."""

@@ -50,6 +50,7 @@ class TakeInDialog(Dialog):
         self._desk, self._path = desk, path
         self._mapping: Mapping | None = None
         self._tried = _Tried(None, None)
+        self._rehearsed: IntakeChoices | None = None
         self._build(sites)
         self._connect()
         self._choose()
@@ -148,9 +149,10 @@ class TakeInDialog(Dialog):
         )  # fmt: skip
 
     def _rehearse(self) -> None:
-        choices = self._choices()
+        choices = self._rehearsed = self._choices()
         self._code_field.complain("" if choices.site else "Give the site a code.")
         if not choices.site:
+            self.waits_no_more()
             self._show(_Tried(None, None, "Name the site, and what would come in is shown here."))
             return
         mapping, path = self._mapping, self._path
@@ -241,6 +243,9 @@ class TakeInDialog(Dialog):
             self._desk.messages.failure(error)
 
     def _take_in(self) -> None:
+        if self._choices() != self._rehearsed:  # typed since, and not shown yet what it would do
+            self._rehearse()
+            return
         tried = self._tried.taken
         assert tried is not None, "the button can't be pressed before the rehearsal told what would come in"
         reading, choices, path = tried.reading, self._choices(), self._path
