@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QPushButton
@@ -235,13 +236,49 @@ def test_headings_that_nobody_knows_are_named_one_by_one(intake: Callable[[Path]
     (tmp_path / "list.csv").write_text("Nummer,Was,Gruppe\nA1,Drill,di\nA2,Saw,di\nA3,Jug,di\n")
     at = intake(tmp_path / "list.csv")
     assert "No row of headings was found" in at.says
-    assert at.dialog._view.currentText() == "3 columns and what they are taken for"
+    assert at.dialog._view.currentText() == "3 columns and what each is taken for"
     assert [at.dialog._columns.table.item(row, 3).text() for row in range(3)] == [  # type: ignore[union-attr]
         "Left out (perhaps tag)", "Left out", "Left out (perhaps kind)",
     ]  # fmt: skip
     _correct(at, 1, "Nummer", "Tag")
     _correct(at, 1, "Gruppe", "Kind")
     assert "Items: 3 new" in at.says
+
+
+def test_a_column_is_corrected_on_all_sheets_of_a_file_at_once(
+    intake: Callable[[Path], Intake], tmp_path: Path
+) -> None:
+    book = Workbook()
+    for month in ("Jan", "Apr", "Jul"):
+        sheet = book.create_sheet(month)
+        sheet.append(["Tag", "Place", "What is it"])
+        sheet.append([f"S-{month}", "Bar", "plug-in RCD"])
+    book.save(tmp_path / "months.xlsx")
+    at = intake(tmp_path / "months.xlsx")
+    assert "Left out: 3. Columns were left out that may be needed: choose below what they are." in at.says
+    assert at.dialog._view.currentText() == "9 columns and what each is taken for"
+    at.dialog._columns.table.setCurrentCell(2, 0)
+    at.dialog._columns.pick.setCurrentIndex(at.dialog._columns.pick.findText("Kind"))
+    at.dialog._columns.pick.activated.emit(at.dialog._columns.pick.currentIndex())
+    at._settle()
+    assert "Items: 3 new" in at.says
+    assert "Columns were left out" not in at.says
+
+
+def test_words_for_want_of_which_nothing_comes_in_are_shown_first(
+    intake: Callable[[Path], Intake], tmp_path: Path
+) -> None:
+    file = tmp_path / "words.csv"
+    rows = ("Z-1,Drill,Class II,manufacturing", "Z-2,Saw,Class II,manufacturing")
+    file.write_text("\n".join(("Tag,Description,Kind,Environment", *rows)))
+    at = intake(file)
+    assert "Left out: 2. 1 word is not known here: say below what it means." in at.says
+    assert at.dialog._view.currentText() == "1 word or tag to be sure of"
+    at.dialog._words.pick.setCurrentIndex(at.dialog._words.pick.findText("workshop"))
+    at.dialog._words.pick.activated.emit(at.dialog._words.pick.currentIndex())
+    at._settle()
+    assert "Items: 2 new" in at.says
+    assert "not known here" not in at.says
 
 
 @pytest.mark.parametrize(

@@ -26,6 +26,7 @@ class Correctable:
     """One line that can be corrected: its texts, what there is to choose from, and what is chosen now.
 
     `column` is the heading where a column is meant; else `word` is what stands in cells, and `table` where it is said.
+    `perhaps` tells of a column that is left out and may be something.
     """
 
     texts: tuple[str, ...]
@@ -35,6 +36,12 @@ class Correctable:
     column: str = ""
     table: str = ""
     word: str = ""
+    perhaps: bool = False
+
+    @property
+    def is_tag(self) -> bool:
+        """Whether this is a tag that may be that of a known item."""
+        return self.table == Field.TAG.value
 
     def correct(self, mapping: Mapping, chosen: object) -> Mapping:
         """Return the mapping with this line corrected."""
@@ -72,6 +79,13 @@ class Corrections(QWidget):
         self.table.setCurrentCell(min(at, len(lines) - 1), 0)
         self._line(self.table.currentRow())
 
+    def correct(self, mapping: Mapping, line: Correctable, chosen: object) -> Mapping:
+        """Return the mapping with a line corrected, and on other sheets the columns of its heading that stand alike."""
+        for each in self._lines:
+            if each.column == line.column and each.chosen == line.chosen and each.column not in {"", TITLES}:
+                mapping = each.correct(mapping, chosen)
+        return line.correct(mapping, chosen)
+
     def _line(self, row: int, *_rest: int) -> None:
         line = self._lines[row] if 0 <= row < len(self._lines) else None
         self.pick.setEnabled(line is not None)
@@ -105,7 +119,7 @@ def _column(each: Suggestion, mapping: Mapping, offered: tuple[tuple[object, str
     choices = offered if said else ((use, words), *offered)
     perhaps = "" if each.taken or not each.proposal else f" (perhaps {_spoken(each.proposal)})"
     texts = (each.sheet, each.heading, ", ".join(each.examples), f"{words}{perhaps}")
-    return Correctable(texts, choices, use, sheet=each.sheet, column=each.heading)
+    return Correctable(texts, choices, use, sheet=each.sheet, column=each.heading, perhaps=bool(perhaps))
 
 
 def words_of(suggestions: Sequence[Suggestion], taken: FileTaken | None) -> list[Correctable]:

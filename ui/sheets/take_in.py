@@ -180,16 +180,16 @@ class TakeInDialog(Dialog):
         self._tried = tried
         reading, taken = tried.reading, tried.taken
         problems: Sequence[RowProblem] = taken.taken.problems if taken is not None else ()
-        if taken is not None:
-            self._said.say(_in_words(taken, self._choices().site), "ink")
-        else:
-            self._said.say(tried.why, "overdue" if reading is None else "soon")
         columns = columns_of(reading.suggestions, reading.mapping_used) if reading is not None else []
         words = words_of(reading.suggestions, taken) if reading is not None else []
+        if taken is not None:
+            self._said.say(_in_words(taken, self._choices().site) + _unknown(taken, columns, words), "ink")
+        else:
+            self._said.say(tried.why, "overdue" if reading is None else "soon")
         self._list.tell(_told(taken.taken) if taken is not None else [])
         self._columns.tell(columns)
         self._words.tell(words)
-        self._offer(problems, len(columns), len(words), asked=reading is not None and taken is None)
+        self._offer(problems, len(columns), len(words), first=_first(reading, taken, columns, words))
         self._keep.setVisible(bool(columns))
         self._save.setVisible(bool(columns) and taken is not None)
         self._afresh.setVisible(reading is not None and bool(reading.remembered))
@@ -197,17 +197,12 @@ class TakeInDialog(Dialog):
         self._take.setEnabled(taken is not None)
         self._look()
 
-    def _offer(self, problems: Sequence[RowProblem], columns: int, words: int, *, asked: bool) -> None:
-        """Offer what there is to look at; the columns come first where something is asked about them."""
-        before = 1 if asked else max(0, self._view.currentIndex())
+    def _offer(self, problems: Sequence[RowProblem], columns: int, words: int, *, first: int | None) -> None:
+        """Offer what there is to look at; what nothing comes in without comes first."""
+        before = max(0, self._view.currentIndex()) if first is None else first
         self._view.blockSignals(True)  # noqa: FBT003 - Qt's own
         self._view.clear()
-        out = sum(each.refused for each in problems)
-        self._view.addItems([
-            f"{out:,} left out, {len(problems) - out:,} to look at",
-            f"{columns:,} columns and what they are taken for",
-            f"{words:,} words and tags to be sure of",
-        ])  # fmt: skip
+        self._view.addItems(_offered(problems, columns, words))
         self._view.setCurrentIndex(before)
         self._view.blockSignals(False)  # noqa: FBT003 - Qt's own
         self._view.setEnabled(bool(columns))
@@ -220,7 +215,7 @@ class TakeInDialog(Dialog):
     def _correct(self, line: Correctable, chosen: object) -> None:
         reading = self._tried.reading
         if reading is not None:
-            self._mapping = line.correct(reading.said or Mapping(), chosen)
+            self._mapping = self._columns.correct(reading.said or Mapping(), line, chosen)
             self._rehearse()
 
     def _read_afresh(self) -> None:
@@ -296,6 +291,37 @@ class TakeInDialog(Dialog):
             write_mapping(reading.mapping_used, path)
         except (Refused, Unavailable) as reason:
             self.complain(str(reason))
+
+
+def _offered(problems: Sequence[RowProblem], columns: int, words: int) -> list[str]:
+    """Return what there is to look at, in words."""
+    out = sum(each.refused for each in problems)
+    return [
+        f"{out:,} left out, {len(problems) - out:,} to look at",
+        f"{counted(columns, 'column')} and what each is taken for",
+        f"{counted(words, 'word or tag', 'words or tags')} to be sure of",
+    ]
+
+
+def _first(
+    reading: SheetReading | None, taken: FileTaken | None, columns: Sequence[Correctable], words: Sequence[Correctable]
+) -> int | None:
+    """Return what is looked at first: columns that are asked about, words or columns without which nothing comes in."""
+    if reading is not None and taken is None:
+        return 1
+    if taken is None or taken.taken.items:
+        return None
+    return 2 if words else 1 if any(each.perhaps for each in columns) else None
+
+
+def _unknown(taken: FileTaken, columns: Sequence[Correctable], words: Sequence[Correctable]) -> str:
+    """Say that there are words to be explained, or columns to be told without which nothing comes in, and where."""
+    if count := sum(not each.is_tag for each in words):
+        meant = "it means" if count == 1 else "they mean"
+        return f" {counted(count, 'word is', 'words are')} not known here: say below what {meant}."
+    if taken.taken.problems and not taken.taken.items and any(each.perhaps for each in columns):
+        return " Columns were left out that may be needed: choose below what they are."
+    return ""
 
 
 def _asked(reading: SheetReading) -> str:
