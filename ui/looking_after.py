@@ -77,7 +77,7 @@ class LookingAfter(QObject):
             messages.tell(f"{each.copy.path.name} was found damaged, so it is no copy any more.{copied}")
         self._program.jobs.copied.emit()
         if done.found.faults[:1] != known[:1] and done.found.faults:
-            self._mend(found_wrong(done.found))
+            self._mend(f"{found_wrong(done.found)} {done.found.faults[0]}")
 
     def _failed(self, error: Exception) -> None:
         if isinstance(error, Stopped) and self._opened:
@@ -100,7 +100,7 @@ class LookingAfter(QObject):
     def _warn(self, last: ReadWhole | None) -> None:
         self._known = last.faults if last is not None else ()
         if last is not None and last.faults:
-            self._say(found_wrong(last))
+            self._say(f"{found_wrong(last)} Keep your copies, and see what can be done.")
         elif self._warned:
             self._program.frame.banner.say("")
             self._program.frame.banner.other.hide()
@@ -116,7 +116,7 @@ class LookingAfter(QObject):
 
 
 def found_wrong(last: ReadWhole) -> str:
-    """Say how much is wrong, since when that is known, and what to do."""
+    """Say how much is wrong, and since when that is known."""
     wrong = counted(len(last.faults) + last.more, "thing is wrong", "things are wrong")
     on = shown(last.at.astimezone().date())
-    return f"The check of {on} found that {wrong} in this register. Keep your copies, and see what can be done."
+    return f"The check of {on} found that {wrong} in this register."
