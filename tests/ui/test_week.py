@@ -201,6 +201,17 @@ def test_while_a_plan_is_looked_for_the_window_goes_on_and_it_can_be_stopped(
     assert set(days_of(page)) == {"YARD", "MILL"}
 
 
+def test_a_plan_that_was_stopped_before_any_was_found_leaves_nothing_to_undo_or_to_keep(
+    page: WeekPage, program: Program
+) -> None:
+    week = page.week
+    program.frame.deeds.do("week.plan")
+    page.head.cancel.click()
+    assert page.week is week
+    assert not page.unsaved()
+    assert not program.frame.deeds.possible("week.undo")
+
+
 def test_a_stop_is_dragged_to_another_day_and_says_first_what_that_costs(page: WeekPage) -> None:
     sheet = page.sheet
     card = next(card for column in sheet.cards for card in column if card.stop.code == "MILL")

@@ -87,7 +87,7 @@ class WeekPage(Page):
         self.sheet.opened.connect(self._open)
         self.planner.found.connect(self._planned)
         self.planner.went.connect(self.head.progress.setValue)
-        self.planner.stopped.connect(partial(self._show_planning, planning=False))
+        self.planner.stopped.connect(self._stopped)
         self.planner.failed.connect(self._failed)
 
     # --- reading ---
@@ -111,7 +111,7 @@ class WeekPage(Page):
 
     def unsaved(self) -> str:
         """Say what closing would lose."""
-        return "the week as you moved it" if self._before and not self.kept else ""
+        return "the week as you changed it" if self._before and not self.kept else ""
 
     def _take(self, monday: date, found: tuple[PlannedWeek, bool]) -> None:
         if monday == self.monday and not self.planner.busy:
@@ -121,7 +121,7 @@ class WeekPage(Page):
 
     def _go(self, by: timedelta) -> None:
         if self.unsaved() and not self.desk.messages.confirm(
-            "The week is not kept", "You moved stops of this week. They go back if you leave it now.", "Leave it"
+            "The week is not kept", "What you changed of this week goes back if you leave it now.", "Leave it"
         ):
             return
         self.planner.stop()
@@ -145,6 +145,11 @@ class WeekPage(Page):
         if last:
             self._show_planning(planning=False)
             self.desk.messages.tell(f"Planned: {week.quality.words}")
+
+    def _stopped(self) -> None:
+        if self._before and self._before[-1][0] is self.week:
+            self._before.pop()  # no other plan was found yet
+        self._show_planning(planning=False)
 
     def _failed(self, why: Exception) -> None:
         self._show_planning(planning=False)
@@ -245,8 +250,7 @@ class WeekPage(Page):
         return {
             "week.plan": self._plan_again, "week.keep": self._keep, "week.undo": self._undo,
             "week.van": partial(ask_van, self, self.desk), "week.vans": partial(self.desk.go, "firm", "vans"),
-            "week.earlier": partial(self._go, -WEEK),
-            "week.later": partial(self._go, WEEK), **self.hand_out.offers(),
+            "week.earlier": partial(self._go, -WEEK), "week.later": partial(self._go, WEEK), **self.hand_out.offers(),
         }  # fmt: skip
 
     def _enable(self) -> None:
@@ -260,11 +264,8 @@ class WeekPage(Page):
         if self.isVisible():
             for key, able in possible.items():
                 self.desk.deeds.enable(key, enabled=able)
-        for widget, key in (
-            (self.head.plan, "week.plan"),
-            (self.head.keep, "week.keep"),
-            (self.head.undo, "week.undo"),
-        ):
+        head = self.head
+        for widget, key in ((head.plan, "week.plan"), (head.keep, "week.keep"), (head.undo, "week.undo")):
             widget.setEnabled(possible[key])
 
     def _fit(self, _beside: object = None) -> None:
