@@ -80,7 +80,8 @@ class LookingAfter(QObject):
             self._mend(f"{found_wrong(done.found)} {done.found.faults[0]}")
 
     def _failed(self, error: Exception) -> None:
-        if isinstance(error, Stopped) and self._opened:
+        gave_way = isinstance(error, Stopped) and self._program.jobs.asked != self._asked
+        if gave_way and self._opened:
             return  # it begins anew once nothing is asked for a second
         self._put_off = self._program.jobs.now() + NOT_BEFORE
         self._go_on_weekly()

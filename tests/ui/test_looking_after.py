@@ -91,16 +91,7 @@ def test_a_large_one_is_read_in_its_weekly_moment_alone(
 def test_it_gives_way_to_whatever_is_asked_and_begins_anew(
     keys: Keys, desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    copy_now(desk.register, CLOCK.now())
-    keys.start(Path(desk.register.path or ""))
-    quiet_for(keys, 1)
-    begun: list[None] = []
-    monkeypatch.setattr("register.services.looking_after.check", held_until_stopped(begun))
-    for _time in range(20):
-        if not begun:
-            looking(keys).quiet.timeout.emit()
-            keys.waits(lambda: bool(begun) or not keys.program.jobs._open)
-    assert begun
+    begun_and_held(keys, desk, monkeypatch)
     answers: list[object] = []
     keys.program.jobs.ask(lambda connection: overview(connection, TODAY), answers.append)
     keys.waits(lambda: bool(answers))
@@ -109,6 +100,30 @@ def test_it_gives_way_to_whatever_is_asked_and_begins_anew(
     assert keys.messages.failures == []
     read(keys)
     assert checked(desk)
+
+
+def test_whoever_cancels_it_is_not_asked_to_wait_again(keys: Keys, desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    begun_and_held(keys, desk, monkeypatch)
+    keys.program.jobs.cancel()
+    keys.waits(lambda: not keys.program.jobs._open)
+    monkeypatch.undo()
+    quiet_for(keys, 4)
+    assert not checked(desk)
+    assert keys.messages.failures == []
+
+
+def begun_and_held(keys: Keys, desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the reading begin, and go on until it is told to stop."""
+    copy_now(desk.register, CLOCK.now())
+    keys.start(Path(desk.register.path or ""))
+    begun: list[None] = []
+    monkeypatch.setattr("register.services.looking_after.check", held_until_stopped(begun))
+    for _time in range(20):
+        if not begun:
+            quiet_for(keys, 0)
+            looking(keys).quiet.timeout.emit()
+            keys.waits(lambda: bool(begun) or not keys.program.jobs._open)
+    assert begun
 
 
 def held_until_stopped(begun: list[None]) -> Callable[[object], object]:
