@@ -304,7 +304,7 @@ def _marked_reader(path: Path) -> int:
 
 
 def is_register(path: Path) -> bool:
-    """Whether a file bears the mark of a register, read as `_check_identity` reads it."""
+    """Whether a file bears the mark of a register of this program."""
     try:
         with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
             return bool(connection.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID)

@@ -14,7 +14,7 @@ from register.store import chain
 from register.store import upgrade as layouts
 from register.store.chain import Head
 from register.store.copies import settle
-from register.store.engine import APPLICATION_ID, open_known
+from register.store.engine import is_register, open_known
 from register.store.kept_copies import ENDING, KeptCopy
 from register.store.whole import spoilt
 
@@ -100,13 +100,7 @@ def is_earlier(copy: KeptCopy) -> bool:
 
 def is_spoilt(path: Path) -> bool:
     """Whether what stands at a path is no register of this program any more: overwritten, empty, or gone."""
-    if path.is_dir() or not path.exists():
-        return not path.exists()
-    try:
-        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
-            return bool(connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID)
-    except (sqlite3.Error, UnicodeDecodeError):
-        return True
+    return not path.is_dir() and not is_register(path)
 
 
 def restore(path: Path, copy: KeptCopy, at: datetime, tell: "Tell") -> Restored:
