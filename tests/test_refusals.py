@@ -93,7 +93,6 @@ FACTS = {
     "Labels can be nudged by at most 7 mm to each side.",
     "That decision ended on 7 already: 7.",
     "The bound “7” of a reading of 7 is not one of =, <, >, no-trip, no-reading.",
-    "The copy 7 is not whole: 7 Choose an older one.",
     "The measures of a format of labels are numbers of mm.",
     "The rulebook 7 is not used, because 7 things in it are wrong.",
     "The rulebook 7 is not used, because something in it is wrong.",
