@@ -195,7 +195,7 @@ class LimitLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Scope:
+class RulebookScope:
     """What a rulebook is about. Items outside have no duties, and are told why."""
 
     max_rated_current_a: Decimal | None = None
@@ -249,7 +249,7 @@ class Rulebook:
     intervals: tuple[IntervalLine, ...]
     checklists: tuple[ChecklistLine, ...]
     limits: tuple[LimitLine, ...]
-    scope: Scope = field(default_factory=Scope)
+    scope: RulebookScope = field(default_factory=RulebookScope)
     cautions: tuple[str, ...] = ()
     conditions: dict[Condition, ConditionRule] = field(default_factory=dict)
     kind_groups: dict[str, frozenset[Kind]] = field(default_factory=dict)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from register.domain.rulebook import ChecklistLine, IntervalLine, LimitLine, Rulebook, Scope, TagColourLine
+from register.domain.rulebook import ChecklistLine, IntervalLine, LimitLine, Rulebook, RulebookScope, TagColourLine
 
 
 def extend(own: Rulebook, base: Rulebook) -> Rulebook:
@@ -21,7 +21,7 @@ def extend(own: Rulebook, base: Rulebook) -> Rulebook:
         intervals=(*own.intervals, *_intervals(own, base)),
         checklists=(*own.checklists, *_checklists(own, base)),
         limits=(*own.limits, *_limits(own, base)),
-        scope=base.scope if own.scope == Scope() else own.scope,
+        scope=base.scope if own.scope == RulebookScope() else own.scope,
         cautions=(*own.cautions, *base.cautions),
         conditions={**base.conditions, **own.conditions},
         kind_groups={**base.kind_groups, **own.kind_groups},

@@ -3,7 +3,7 @@
 import re
 from typing import Final
 
-from register.domain.rulebook import ConditionRule, Edition, EnvironmentClass, Rulebook, Scope
+from register.domain.rulebook import ConditionRule, Edition, EnvironmentClass, Rulebook, RulebookScope
 from register.domain.rulebook_lines import Names, read_source
 from register.domain.toml_table import Table, one_of, shown
 from register.domain.words import Condition, Kind
@@ -70,15 +70,15 @@ def read_groups(top: Table) -> dict[str, frozenset[Kind]]:
     return found
 
 
-def read_scope(top: Table, names: Names) -> Scope:
+def read_scope(top: Table, names: Names) -> RulebookScope:
     """Return what the rulebook is about, from its table [scope]."""
     table = top.table("scope")
     if not table.written():
-        return Scope()
+        return RulebookScope()
     largest, battery_run = table.number("max_rated_current_a"), table.flag("battery_run", default=True)
     source = read_source(table, names)
     table.close()
-    return Scope(largest, battery_run, source.words if source is not None else "")
+    return RulebookScope(largest, battery_run, source.words if source is not None else "")
 
 
 def read_conditions(top: Table, names: Names) -> dict[Condition, ConditionRule]:

@@ -14,6 +14,10 @@ MOST_LABELS: Final = 500
 FARTHEST_NUDGE_MM: Final = 10.0
 
 
+class NoSuchPlace(Refused):
+    """The sheet has no such place to begin at."""
+
+
 class Spot(NamedTuple):
     """Where one label is: the page, counted from 0, and its top left corner in mm."""
 
@@ -58,10 +62,11 @@ class Stock:
     def spots(self, count: int, *, start: int = 1, nudge: tuple[float, float] = (0.0, 0.0)) -> tuple[Spot, ...]:
         """Return where so many labels are, row by row from place `start` (1 is the first) of the first sheet.
 
-        `nudge` moves all of them to the right and down. Refused for a start beyond the sheet, or a nudge too far.
+        `nudge` moves all of them to the right and down. NoSuchPlace for a start beyond the sheet,
+        Refused for a nudge too far.
         """
         if not 1 <= start <= self.on_a_sheet:
-            raise Refused(
+            raise NoSuchPlace(
                 f"Place {start} is not on the sheet: {self.title} has {counted(self.on_a_sheet, 'place')}."
                 f" Give a number from 1 to {self.on_a_sheet}."
             )

@@ -27,7 +27,7 @@ class AreaChoice:
 
 
 @dataclass(frozen=True, slots=True)
-class SiteChoice:
+class SiteWithAreas:
     """A site with its areas and the environment classes of its rulebook. `environment` is the title of its own."""
 
     id: str
@@ -38,7 +38,7 @@ class SiteChoice:
     areas: tuple[AreaChoice, ...]
 
 
-def site_choices(connection: Connection) -> tuple[SiteChoice, ...]:
+def sites_with_areas(connection: Connection) -> tuple[SiteWithAreas, ...]:
     """Return every site with its areas, by name."""
     areas: dict[str, list[tuple[str, str | None]]] = defaultdict(list)
     for site, name, environment in connection.execute(
@@ -50,7 +50,7 @@ def site_choices(connection: Connection) -> tuple[SiteChoice, ...]:
     for key, code, name, rules, own in connection.execute(sa.select(*columns).order_by(Site.name, Site.code)):
         environments = rulebook(rules).environments
         found.append(
-            SiteChoice(
+            SiteWithAreas(
                 key, code, name, environments[own].title,
                 tuple(ClassChoice(each.id, each.title) for each in environments.values()),
                 tuple(AreaChoice(area, environments[its or own].title) for area, its in areas[key]),

@@ -19,12 +19,11 @@ from register.domain.rulebook import (
     Fact,
     IntervalLine,
     Rulebook,
-    Scope,
+    RulebookScope,
     Source,
     Strength,
 )
-from register.domain.schedule import Done, DutyDue, Override, Stay, schedule
-from register.domain.schedule import Scope as MadeFor
+from register.domain.schedule import Done, DutyDue, Override, Scope, Stay, schedule
 from register.domain.words import Condition, Duty, Kind
 
 RULE = Edition("rule-1", "Rule 1:2020")
@@ -81,7 +80,7 @@ BOOK = book(
         line("hire", "P6M", TIME, only_with_switch=True),
         line("hire", Occasion.BEFORE_HIRE, PRESS, only_with_switch=True),
     ),
-    scope=Scope(battery_run=False, source="Rule 1:2020 scope"),
+    scope=RulebookScope(battery_run=False, source="Rule 1:2020 scope"),
     conditions={Condition.NEW: ConditionRule("New things count from their first day.", TOLD)},
 )
 
@@ -100,7 +99,7 @@ def decision(
     interval: str,
     *,
     review_on: date = date(2030, 1, 1),
-    scope: MadeFor = MadeFor.SITE,
+    scope: Scope = Scope.SITE,
     duty: Duty = TEST,
     approved_on: date = date(2025, 12, 1),
 ) -> Override:

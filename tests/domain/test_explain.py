@@ -12,8 +12,7 @@ from register.domain.explain import day_words, reasons, rules, why
 from register.domain.intervals import Occasion
 from register.domain.items import Exposure, Item, SafetySwitch
 from register.domain.rulebook import ConditionRule, Confidence, Other, Rulebook, Source
-from register.domain.schedule import Done, Override, Stay, schedule
-from register.domain.schedule import Scope as MadeFor
+from register.domain.schedule import Done, Override, Scope, Stay, schedule
 from register.domain.words import Condition, Duty, Kind
 from register.services.rulebooks import rulebook
 from tests.domain.schedule_rules import (
@@ -140,7 +139,7 @@ def test_what_nobody_recorded_is_said() -> None:
         ),
         (
             "shed",
-            decision("P1M", scope=MadeFor.AREA),
+            decision("P1M", scope=Scope.AREA),
             (
                 f"{LAST}, every month by decision of Ona Petrie: due 28 Feb 2026.",
                 "Decided on 1 Dec 2025 for the area: kept dry.",
@@ -148,7 +147,7 @@ def test_what_nobody_recorded_is_said() -> None:
         ),
         (
             "shed",
-            decision("P12M", review_on=date(2026, 9, 1), scope=MadeFor.ITEM),
+            decision("P12M", review_on=date(2026, 9, 1), scope=Scope.ITEM),
             (
                 f"{LAST}, every 12 months by decision of Ona Petrie, but not beyond its review date: due 1 Sep 2026.",
                 "Decided on 1 Dec 2025 for this item: kept dry.",

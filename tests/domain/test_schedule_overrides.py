@@ -6,8 +6,7 @@ from datetime import date
 import pytest
 
 from register.domain.intervals import Occasion
-from register.domain.schedule import Override
-from register.domain.schedule import Scope as MadeFor
+from register.domain.schedule import Override, Scope
 from tests.domain.schedule_rules import (
     BINDING,
     GUIDE,
@@ -27,7 +26,7 @@ from tests.domain.schedule_rules import (
 
 TESTED = date(2026, 1, 31)
 MAY, JUNE = date(2025, 5, 1), date(2025, 6, 1)
-SITE, AREA, ONE = MadeFor.SITE, MadeFor.AREA, MadeFor.ITEM
+SITE, AREA, ONE = Scope.SITE, Scope.AREA, Scope.ITEM
 
 
 def by(*made: Override, environment: str = "shed") -> date | None:

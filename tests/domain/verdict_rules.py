@@ -15,7 +15,7 @@ from register.domain.rulebook import (
     Edition,
     LimitLine,
     Rulebook,
-    Scope,
+    RulebookScope,
     Source,
 )
 from register.domain.verdict import judge
@@ -96,7 +96,7 @@ RULES = Rulebook(
     intervals=(),
     checklists=CHECKLISTS,
     limits=LIMITS,
-    scope=Scope(max_rated_current_a=Decimal(20), source="Section 1"),
+    scope=RulebookScope(max_rated_current_a=Decimal(20), source="Section 1"),
 )
 
 PLAN = ReadingPlan()

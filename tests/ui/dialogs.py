@@ -19,9 +19,10 @@ from register.planning.kept_settings import PlanSettings
 from register.services.bench.correction import to_correct
 from register.services.deciding import deciding
 from register.services.editing import item_form
+from register.services.finding import site_choices
 from register.services.firm import areas, sites
 from register.services.item_card import item_card
-from register.services.place_choices import site_choices
+from register.services.place_choices import sites_with_areas
 from register.services.putting_back import WayBack
 from register.services.tags import retagging
 from register.services.week.plan import WeekAsk, plan_week
@@ -143,12 +144,12 @@ def _cord(o: Opener) -> QDialog:
 
 
 def _move(o: Opener) -> QDialog:
-    form, choices = o.asked(item_form, o.desk.id("RR-2")), o.asked(site_choices)
+    form, choices = o.asked(item_form, o.desk.id("RR-2")), o.asked(sites_with_areas)
     return o.make("ui.register_page.move_dialog.MoveDialog", form, choices, TODAY, nothing)
 
 
 def _item(o: Opener) -> QDialog:
-    form, choices = o.asked(item_form, o.desk.id("RR-1")), o.asked(site_choices)
+    form, choices = o.asked(item_form, o.desk.id("RR-1")), o.asked(sites_with_areas)
     return o.make("ui.register_page.item_dialog.ItemDialog", form, choices, TODAY, nothing)
 
 

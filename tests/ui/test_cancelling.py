@@ -15,9 +15,9 @@ from pytestqt.qtbot import QtBot
 
 from register import stopping
 from register.exchange.workbook import write_owner_workbook
+from register.services.finding import site_choices
 from register.services.firm import areas, sites
 from register.services.owners.report import owner_report
-from register.services.place_choices import site_choices
 from register.services.places import known_site
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages

@@ -4,7 +4,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QComboBox, QCompleter, QVBoxLayout, QWidget
 
 from register.domain.text import clean_text
-from register.services.place_choices import SiteChoice
+from register.services.place_choices import SiteWithAreas
 from ui.asking.fields import Field, Picked, beside
 from ui.look.widgets import PickBox
 
@@ -14,7 +14,7 @@ class PlaceFields(QWidget):
 
     changed = Signal()
 
-    def __init__(self, sites: tuple[SiteChoice, ...], site_id: str = "", area: str = "") -> None:
+    def __init__(self, sites: tuple[SiteWithAreas, ...], site_id: str = "", area: str = "") -> None:
         super().__init__()
         self._sites = {site.id: site for site in sites}
         self.site = Picked([(site.id, f"{site.name} ({site.code})") for site in sites])
@@ -42,7 +42,7 @@ class PlaceFields(QWidget):
         self._explain()
 
     @property
-    def chosen(self) -> SiteChoice | None:
+    def chosen(self) -> SiteWithAreas | None:
         """The site that is meant; None where what stands in the field is none."""
         found = self._sites.get(str(self.site.chosen))
         return found if found is not None and self.site.currentText() == self._words(found) else None
@@ -68,7 +68,7 @@ class PlaceFields(QWidget):
             self.site.setFocus()
         return not missing
 
-    def _words(self, site: SiteChoice) -> str:
+    def _words(self, site: SiteWithAreas) -> str:
         return f"{site.name} ({site.code})"
 
     def _offer_areas(self) -> None:

@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject, Signal
 from register.errors import Refused
 from register.services.bench.aside import Aside, codes_aside, drop_code, enter_code
 from register.services.bench.drafts import Draft, drafts_kept
-from register.services.place_choices import SiteChoice, site_choices
+from register.services.place_choices import SiteWithAreas, sites_with_areas
 from register.services.places import area_named
 from register.services.week.todays_stops import TodaysStop, todays_stops
 from register.store.engine import Change
@@ -89,17 +89,17 @@ class Coming(QObject):
         """Ask where one works."""
         today = self._desk.jobs.today
         self._desk.jobs.ask(
-            lambda connection: (site_choices(connection), todays_stops(connection, today)), self._show_place
+            lambda connection: (sites_with_areas(connection), todays_stops(connection, today)), self._show_place
         )
 
-    def _show_place(self, found: tuple[tuple[SiteChoice, ...], tuple[TodaysStop, ...]]) -> None:
+    def _show_place(self, found: tuple[tuple[SiteWithAreas, ...], tuple[TodaysStop, ...]]) -> None:
         at, (sites, stops) = self._scanning.at, found
         here = (at.site_id, at.area) if at else ("", "")
         dialog = PlaceDialog(self._page.window(), sites, here, stops, self._work_at)
         dialog.finished.connect(lambda _answer: self.closed.emit())
         dialog.open()
 
-    def _work_at(self, site: SiteChoice, area: str) -> None:
+    def _work_at(self, site: SiteWithAreas, area: str) -> None:
         def then(area_id: str) -> None:
             self.work_at(AtWork(site.id, area_id, area or "the whole site", site.name))
             self._desk.messages.tell(f"You work at {site.name} now; tags of other sites are told apart.")

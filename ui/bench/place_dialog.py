@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QWidget
 
-from register.services.place_choices import SiteChoice
+from register.services.place_choices import SiteWithAreas
 from register.services.week.todays_stops import TodaysStop
 from ui.asking.dialog import Dialog
 from ui.asking.fields import ChoiceRow, Choices
@@ -18,10 +18,10 @@ class PlaceDialog(Dialog):
     def __init__(
         self,
         window: QWidget,
-        sites: tuple[SiteChoice, ...],
+        sites: tuple[SiteWithAreas, ...],
         at: tuple[str, str],
         stops: tuple[TodaysStop, ...],
-        deed: Callable[[SiteChoice, str], None],
+        deed: Callable[[SiteWithAreas, str], None],
     ) -> None:
         super().__init__(window, "Where do you work?")
         self._deed = deed

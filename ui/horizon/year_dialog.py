@@ -12,7 +12,7 @@ from register.domain.intervals import Interval
 from register.domain.words import Duty, counted, first_word
 from register.errors import Refused
 from register.planning.forecast import Forecast
-from register.services.place_choices import site_choices
+from register.services.place_choices import sites_with_areas
 from register.services.settings import setting
 from register.services.week.forecast import WhatIf, forecast
 from register.stopping import go_on
@@ -226,7 +226,7 @@ def _worked_out(
 
     known = now or forecast(connection, today, progress=step)
     other = forecast(connection, today, what_if=tried, progress=step) if tried.anything else None
-    sites = [(site.code, site.name) for site in site_choices(connection)]
+    sites = [(site.code, site.name) for site in sites_with_areas(connection)]
     return _Found(Year(known, other), setting(connection, "firm", ""), sites)
 
 

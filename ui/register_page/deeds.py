@@ -14,7 +14,7 @@ from register.services.corrections import Corrected, void_record
 from register.services.editing import Changed, ItemForm, change_item, item_form, move_to, moved_words
 from register.services.item_card import ItemCard
 from register.services.items import NewItem, add_item
-from register.services.place_choices import SiteChoice, site_choices
+from register.services.place_choices import SiteWithAreas, sites_with_areas
 from register.services.places import area_named
 from register.services.whereabouts import found_again, mark_missing
 from register.services.withdrawals import remove, withdraw
@@ -98,9 +98,9 @@ class ItemDeeds(Asking):
 
     def add(self) -> None:
         """Ask for a new item."""
-        self._desk.jobs.ask(site_choices, self._ask_new)
+        self._desk.jobs.ask(sites_with_areas, self._ask_new)
 
-    def _ask_new(self, sites: tuple[SiteChoice, ...]) -> None:
+    def _ask_new(self, sites: tuple[SiteWithAreas, ...]) -> None:
         if not sites:
             self._desk.messages.tell("An item stands on a site: add the site first.")
             self._desk.deeds.do("go.firm")
@@ -124,7 +124,7 @@ class ItemDeeds(Asking):
         """Ask what is to be changed of the item."""
         self._with_form(self._ask_changes)
 
-    def _ask_changes(self, form: ItemForm, sites: tuple[SiteChoice, ...]) -> None:
+    def _ask_changes(self, form: ItemForm, sites: tuple[SiteWithAreas, ...]) -> None:
         deed = partial(self._save, form)
         dialog = ItemDialog(self._page.window(), form, sites, self._desk.jobs.today, deed)
         dialog.class_meant.connect(partial(self._rehearse_class, form, dialog))
@@ -160,7 +160,7 @@ class ItemDeeds(Asking):
         """Ask where the item goes, and show its dates there before."""
         self._with_form(self._ask_place)
 
-    def _ask_place(self, form: ItemForm, sites: tuple[SiteChoice, ...]) -> None:
+    def _ask_place(self, form: ItemForm, sites: tuple[SiteWithAreas, ...]) -> None:
         dialog = MoveDialog(self._page.window(), form, sites, self._desk.jobs.today, partial(self._move, form))
         dialog.place_meant.connect(partial(self._rehearse, form, dialog))
         self._open(dialog)
@@ -279,11 +279,11 @@ class ItemDeeds(Asking):
 
         self._change(lambda change: void_record(change, record_id, reason), told)
 
-    def _with_form(self, then: Callable[[ItemForm, tuple[SiteChoice, ...]], None]) -> None:
+    def _with_form(self, then: Callable[[ItemForm, tuple[SiteWithAreas, ...]], None]) -> None:
         card = self._page.chosen_card()
         if card is not None:
             key = card.item.item_id
-            self._desk.jobs.ask(lambda at: (item_form(at, key), site_choices(at)), lambda found: then(*found))
+            self._desk.jobs.ask(lambda at: (item_form(at, key), sites_with_areas(at)), lambda found: then(*found))
 
 
 def _about(card: ItemCard | None) -> About | None:

@@ -14,7 +14,7 @@ from register.domain.words import Condition, Kind, first_word
 from register.errors import Refused
 from register.services.cords import WITH_CORDS
 from register.services.editing import Changed, ItemFacts, ItemForm, moved_words
-from register.services.place_choices import SiteChoice
+from register.services.place_choices import SiteWithAreas
 from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, Picked, beside
 from ui.asking.place_fields import PlaceFields
@@ -52,7 +52,7 @@ class ItemDialog(Dialog):
         self,
         window: QWidget,
         form: ItemForm | None,
-        sites: tuple[SiteChoice, ...],
+        sites: tuple[SiteWithAreas, ...],
         today: date,
         deed: Callable[[Answer], None],
         *,

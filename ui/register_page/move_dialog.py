@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from register.domain.words import first_word
 from register.services.editing import Changed, DutyMove, ItemForm
-from register.services.place_choices import SiteChoice
+from register.services.place_choices import SiteWithAreas
 from ui.asking.dialog import Dialog
 from ui.asking.place_fields import PlaceFields
 from ui.dates import shown
@@ -34,7 +34,7 @@ class MoveDialog(Dialog):
         self,
         window: QWidget,
         form: ItemForm,
-        sites: tuple[SiteChoice, ...],
+        sites: tuple[SiteWithAreas, ...],
         today: date,
         deed: Callable[[Place], None],
     ) -> None:

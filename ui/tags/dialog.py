@@ -9,7 +9,7 @@ from typing import Any, Final
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
-from register.domain.tag_stock import Stock
+from register.domain.tag_stock import NoSuchPlace, Stock
 from register.domain.tag_words import TagKind
 from register.errors import Refused, Unavailable
 from register.services.settings import SettingsRead, set_setting, settings
@@ -182,13 +182,13 @@ class TagDialog(Dialog):
             try:
                 self._sheets = laid_out([each.face for each in faces.faces], self.stock, start=start, nudge=nudge)
             except Refused as why:
-                self._say_refused(str(why))
+                self._say_refused(why)
             self._lacking.say(refusals(faces.refused), "overdue")
             self._lacking.setVisible(bool(faces.refused))
         self._enable()
 
-    def _say_refused(self, why: str) -> None:
-        (self.start_field.complain if why.startswith("Place ") else self.complain)(why)
+    def _say_refused(self, why: Refused) -> None:
+        (self.start_field.complain if isinstance(why, NoSuchPlace) else self.complain)(str(why))
 
     def _start(self) -> int | None:
         """Return the first free place; None where what was typed is none."""
