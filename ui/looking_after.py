@@ -16,7 +16,7 @@ from register.store.read_whole import ReadWhole
 from ui.dates import shown
 from ui.program import Program
 
-SOON_MS: Final = 1_000
+SOON_MS: Final = 500
 """So long nothing must have been asked for, where the register was just opened and is soon read."""
 
 QUIET_MS: Final = 5 * 60 * 1000
@@ -82,7 +82,7 @@ class LookingAfter(QObject):
     def _failed(self, error: Exception) -> None:
         gave_way = isinstance(error, Stopped) and self._program.jobs.asked != self._asked
         if gave_way and self._opened:
-            return  # it begins anew once nothing is asked for a second
+            return  # it begins anew once nothing is asked for that long
         self._put_off = self._program.jobs.now() + NOT_BEFORE
         self._go_on_weekly()
         if isinstance(error, Damaged):
