@@ -1,8 +1,8 @@
 """`python3 -m tests`: every test, after making a fresh checkout ready. What follows is passed on to pytest.
 
-Without arguments the tests of the window run beside the others, which halves the time; after them some of the others
-run once more on a PostgreSQL server. `register/domain` is held to full branch coverage by its own tests; measuring the
-others as well would slow them all.
+Without arguments the tests of the domain and of the window run beside the others, which halves the time; after them some
+of the others run once more on a PostgreSQL server. `register/domain` is held to full branch coverage by its own tests;
+measuring the others as well would slow them all.
 """
 
 import os
@@ -16,7 +16,8 @@ from resources import start
 
 PYTEST = (sys.executable, "-m", "pytest")
 WINDOW = ("tests/ui",)
-OTHERS = (("tests/domain", "--cov"), ("tests", "--ignore=tests/domain", "--ignore=tests/ui"))
+DOMAIN = ("tests/domain", "--cov")
+OTHERS = ("tests", "--ignore=tests/domain", "--ignore=tests/ui")
 
 SERVICES = ("recording", "withdrawals", "moves", "corrections", "retention", "team", "clashes", "editing", "overrides",
             "tags", "marks", "zones", "projection", "days_out")  # fmt: skip
@@ -29,17 +30,17 @@ def every() -> int:
     """Run every test; return 0 where all passed. What runs beside prints last."""
     with TemporaryFile("w+", encoding="utf-8") as said, ThreadPoolExecutor(1) as aside:
         beside = aside.submit(_beside, said)
-        codes = [subprocess.run([*PYTEST, *part], check=False).returncode for part in OTHERS]
-        codes.append(beside.result())
+        code = subprocess.run([*PYTEST, *OTHERS], check=False).returncode
+        code = max(code, beside.result())
         said.seek(0)
         sys.stdout.write(said.read())
-    return max(codes)
+    return code
 
 
 def _beside(said: IO[str]) -> int:
-    """Run the tests of the window, then those on a server."""
+    """Run the tests of the domain and of the window, then those on a server."""
     team = {**os.environ, "RETEST_ENGINE": "postgresql"}
-    runs = ((WINDOW, dict(os.environ)), (ON_A_SERVER, team))
+    runs = ((DOMAIN, dict(os.environ)), (WINDOW, dict(os.environ)), (ON_A_SERVER, team))
     return max(
         subprocess.run([*PYTEST, *part], check=False, env=env, stdout=said, stderr=subprocess.STDOUT).returncode
         for part, env in runs

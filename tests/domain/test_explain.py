@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from register.domain.explain import day_words, reasons, rules, why
+from register.domain.explain import day_words, month_words, reasons, rules, short_day, why
 from register.domain.intervals import Occasion
 from register.domain.items import Exposure, Item, SafetySwitch
 from register.domain.rulebook import ConditionRule, Confidence, Other, Rulebook, Source
@@ -69,6 +69,7 @@ def tool(condition: Condition, since: date | None = MOVED) -> Item:
 )
 def test_a_day_reads_the_same_everywhere(day: date, words: str) -> None:
     assert day_words(day) == words
+    assert (short_day(day), month_words(day)) == (words.rsplit(" ", 1)[0], words.split(" ", 1)[1])
 
 
 # ---- counted from a day
