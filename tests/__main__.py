@@ -1,8 +1,8 @@
 """`python3 -m tests`: every test, after making a fresh checkout ready. What follows is passed on to pytest.
 
-Without arguments the tests of the domain and of the window run beside the others, which halves the time; after them some
-of the others run once more on a PostgreSQL server. `register/domain` is held to full branch coverage by its own tests;
-measuring the others as well would slow them all.
+Without arguments the tests of the domain and of the window run beside the others, which halves the time; after them
+some of the others run once more on a PostgreSQL server. `register/domain` is held to full branch coverage by its own
+tests; measuring the others as well would slow them all.
 """
 
 import os
