@@ -1,5 +1,6 @@
 """The main job through the real window, by keyboard: from the first start to the failure in the owner's workbook."""
 
+from contextlib import closing
 from pathlib import Path
 
 from openpyxl import load_workbook
@@ -128,11 +129,12 @@ def hand_out(keys: Keys, book: Path) -> None:
     QTest.keyClick(dialog, Qt.Key.Key_S, Qt.KeyboardModifier.AltModifier)
     keys.waits(book.exists)
     keys.settle()
-    told = [
-        " ".join(str(cell) for cell in row if cell is not None)
-        for sheet in load_workbook(book, read_only=True)
-        for row in sheet.iter_rows(values_only=True)
-    ]
+    with closing(load_workbook(book, read_only=True)) as opened:
+        told = [
+            " ".join(str(cell) for cell in row if cell is not None)
+            for sheet in opened
+            for row in sheet.iter_rows(values_only=True)
+        ]
     (withdrawn, *_rest) = [line for line in told if "OUT-0312" in line]
     assert "BW-004807" in withdrawn
     assert any("512 ms is above the limit of 300 ms" in line for line in told)

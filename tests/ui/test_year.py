@@ -117,6 +117,7 @@ def test_the_table_says_the_same_and_the_chosen_week_stays_chosen(dialog: YearDi
     assert [model.headerData(place, Qt.Orientation.Horizontal) for place in (0, 2, 7)] == [
         "Week", "Work", "Before levelling",
     ]  # fmt: skip
+    qtbot.waitUntil(lambda: any(model.index(row, 3).data() for row in range(52)))  # rows come in pages
     busy = next(row for row in range(52) if model.index(row, 3).data())
     assert model.index(busy, 2).data() in dialog._year.week_words(busy)  # type: ignore[union-attr]
     table.selectRow(busy)
