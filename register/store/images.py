@@ -35,17 +35,14 @@ class Images(Protocol):
     beside: str
     """Where those of the connection are."""
 
-    rows: str
-    """Makes the table of rows that are laid out."""
+    beginning: tuple[str, ...]
+    """Makes the table of rows that are laid out; on a server it lets the change take its time first."""
 
     other: str
     """Says that two values differ, or that one of them is none."""
 
     moment: str
     """Is the moment that is given as `at`."""
-
-    patience: str
-    """Lets the statements of a change take as long as they take."""
 
     def image(self, table: TableLayout, row: str) -> str:
         """Return the expression of a row's values."""
@@ -80,12 +77,11 @@ class _InFile:
     """As SQLite says it. Bytes stand as hexadecimal text, which the connection turns back."""
 
     here, beside = "main", "temp"
-    rows = (
-        "CREATE TEMP TABLE back_row (name TEXT, key TEXT, before TEXT, after TEXT, fresh TEXT, PRIMARY KEY (name, key))"
+    beginning: tuple[str, ...] = (
+        "CREATE TEMP TABLE back_row (name TEXT, key TEXT, before TEXT, after TEXT, fresh TEXT, PRIMARY KEY(name, key))",
     )
     other = "IS NOT"
     moment = ":at"
-    patience = "SELECT 1"
 
     def image(self, table: TableLayout, row: str) -> str:
         pairs = ", ".join(f"'{name}', {self._plain(table, name, row)}" for name in columns_of(table))
@@ -130,13 +126,12 @@ class _OnServer:
     """As PostgreSQL says it, which knows itself how a row's values become JSON and come back from it."""
 
     here, beside = "public", "pg_temp"
-    rows = (
-        "CREATE TEMP TABLE back_row (name text, key jsonb, before jsonb, after jsonb, fresh uuid,"
-        " PRIMARY KEY (name, key)) ON COMMIT DROP"
+    beginning: tuple[str, ...] = (
+        PATIENCE,
+        "CREATE TEMP TABLE back_row (name text, key jsonb, before jsonb, after jsonb, fresh uuid) ON COMMIT DROP",
     )
     other = "IS DISTINCT FROM"
     moment = "CAST(:at AS timestamptz)"
-    patience = PATIENCE
 
     def image(self, table: TableLayout, row: str) -> str:
         left_out = sorted({*table.columns} - {*columns_of(table)})

@@ -63,8 +63,8 @@ class _Back:
         driver, fresh = self._connection.connection.driver_connection, new_keys()
         if isinstance(driver, sqlite3.Connection):
             driver.create_function("from_hex", 1, lambda text: None if text is None else bytes.fromhex(text))
-        self._connection.exec_driver_sql(self._said.patience)
-        self._connection.exec_driver_sql(self._said.rows)
+        for statement in self._said.beginning:
+            self._connection.exec_driver_sql(statement)
         table = sa.table("back_row", *map(sa.column, (*Touched._fields, "fresh")))
         self._connection.execute(sa.insert(table), [{**row._asdict(), "fresh": next(fresh)} for row in rows])
         self._connection.exec_driver_sql(f"ANALYZE {self._said.beside}.back_row")  # or a server goes by a wild guess
