@@ -65,7 +65,7 @@ class Images(Protocol):
         ...
 
     def of_kept(self, table: TableLayout, name: str) -> str:
-        """Return the expression of a value of a record that was kept; of a row `part` that belongs to it elsewise."""
+        """Return the expression of a value of a record that was kept, or of the row `part` that belongs to it."""
         ...
 
     def parts_kept(self, name: str) -> str:

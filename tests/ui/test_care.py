@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from register.services.places import owner_named
+from register.services.settings import set_setting
 from register.store import chain
 from tests.desk import Desk
 from tests.ui.conftest import TODAY, RecordedMessages, let_go, settle
@@ -42,6 +43,24 @@ def held(program: Program, settled: Callable[[], None], events: str, mark: str) 
     dialog._hold()
     settled()
     return dialog
+
+
+@pytest.mark.parametrize("sample", [True, False])
+def test_only_where_the_program_checks_by_itself_it_says_so(
+    care: CareSection, desk: Desk, settled: Callable[[], None], *, sample: bool
+) -> None:
+    with desk.change() as change:
+        set_setting(change, "sample", sample)
+    assert "by itself" not in care.checked.more.text()
+    care.make_copy()  # what a check found is noted beside the copies
+    settled()
+    care.check()
+    settled()
+    care._told = None  # as in a window that is opened later
+    care.refresh()
+    settled()
+    assert care.checked.said.text().startswith("All was well")
+    assert ("by itself" in care.checked.more.text()) is not sample
 
 
 def test_the_history_is_held_against_a_report(

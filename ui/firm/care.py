@@ -30,7 +30,7 @@ from ui.table.model import Column
 
 HEAD = 8
 SHOWN_FAULTS = 6
-BY_ITSELF = "It is done by itself in a quiet moment, once a week at least."
+BY_ITSELF = " It is done by itself in a quiet moment, once a week at least."
 KIB, MIB = 1024, 1024 * 1024
 
 
@@ -64,7 +64,8 @@ class CareSection(Section):
         }
         self.risk, self.copied, self.checked = VerdictLine(), VerdictLine(), VerdictLine()
         self.risk.hide()
-        self.checked.say("unknown", "Not checked yet", f"A check recomputes every date from the records. {BY_ITSELF}")
+        self.checked.say("unknown", "Not checked yet", "A check recomputes every date from the records.")
+        self._by_itself = ""  # so for the sample and on a server, where the program checks only when told to
         self._told: ReadWhole | None = None
         self._not_copied = False
         self.faults = Words("", 12, 400, "ink2", wrap=True)
@@ -153,6 +154,7 @@ class CareSection(Section):
         self.risk.say("gap", "Not a safe place for a register", facts.risk)
         self.risk.setVisible(bool(facts.risk))
         self._show_copy(safe, on_server=path is None)
+        self._by_itself = "" if safe is None else BY_ITSELF
         if last is not None and last != self._told:
             self._told = last
             self._show_last(last)
@@ -187,7 +189,7 @@ class CareSection(Section):
             self.checked.say(
                 "tick" if lately else "gap",
                 f"All was well, {when}",
-                f"The file, its history, and every date. {BY_ITSELF}",
+                f"The file, its history, and every date.{self._by_itself}",
             )
         else:
             self._show_wrong(last, when)
