@@ -152,6 +152,18 @@ def test_the_sheets_are_seen_chosen_by_day_and_written(
     assert openpyxl.load_workbook(tmp_path / "sheets.xlsx").sheetnames == ["Stops", "Work", "Items", "Load"]
 
 
+def test_the_sheets_are_turned_by_keys(planned: WeekPage, settled: Callable[[], None], qtbot: QtBot) -> None:
+    planned.desk.deeds.do("week.sheets")
+    settled()
+    dialog = planned.window().findChild(DayDialog)
+    assert dialog is not None
+    for key, page in ((Qt.Key.Key_PageDown, 2), (Qt.Key.Key_PageUp, 1)):
+        with qtbot.waitSignal(dialog._turner.turned):
+            QTest.keyClick(dialog, key)
+        assert dialog._preview.accessibleName() == f"Page {page} of 2 as it is printed"
+    dialog.reject()
+
+
 def test_one_day_alone_has_its_own_file(planned: WeekPage, program: Program, settled: Callable[[], None]) -> None:
     planned.desk.deeds.do("week.sheets")
     settled()

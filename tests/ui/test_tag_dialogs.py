@@ -91,6 +91,23 @@ def test_a_half_used_sheet_begins_at_its_first_free_place(tags: TagDialog) -> No
     assert tags._sheets.pages[0][0][1].x == 139
 
 
+def test_the_pages_are_turned_and_other_labels_begin_at_the_first(tags: TagDialog) -> None:
+    typed(tags.start, "21")
+    assert tags._preview.accessibleName() == "Page 1 of 2 as it is printed"
+    first = tags._why.text()
+    tags._turner._next.click()
+    assert tags._preview.accessibleName() == "Page 2 of 2 as it is printed"
+    assert tags._why.text() != first
+    assert not tags._turner._next.isEnabled()
+    tags._turner._earlier.click()
+    assert tags._why.text() == first
+    tags._turner._next.click()
+    typed(tags.start, "20")
+    assert tags._preview.accessibleName() == "Page 1 of 1 as it is printed"
+    typed(tags.start, "x")
+    assert tags._preview.accessibleName() == "No page to show"
+
+
 @pytest.mark.parametrize("said", ["22", "0", "x", "", "99999999999999999999"])
 def test_a_start_beyond_the_sheet_is_said_at_its_field_and_nothing_is_made(tags: TagDialog, said: str) -> None:
     tags.start.clear()

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from register.domain.tag_stock import NoSuchPlace, Stock
 from register.domain.tag_words import TagKind
@@ -20,6 +20,7 @@ from ui.asking.fields import Field, Picked, beside
 from ui.look.typeface import px
 from ui.look.widgets import Words, button
 from ui.page import Desk
+from ui.paper.turning import PageTurner
 from ui.tags.preview import Preview
 from ui.tags.printing import ACTUAL_SIZE, full_page, print_pages, write_pdf, write_test_page
 from ui.tags.sheet import Sheets, laid_out
@@ -53,7 +54,7 @@ class TagDialog(Dialog):
         self._faces: Faces | None = None
         self._sheets: Sheets | None = None
         self._settings: dict[str, Any] = {}
-        self._page = self._round = 0
+        self._round = 0
         self._build()
         self._gather()
 
@@ -65,12 +66,9 @@ class TagDialog(Dialog):
         self.start_field = Field("First free place", self.start, "1 is the first label of the first row.")
         self.right_field, self.down_field = Field("Nudge right, mm", self.right), Field("Nudge down, mm", self.down)
         self._said, self._lacking = Words("", 13, 500, wrap=True), Words("", 12, 400, "overdue", wrap=True)
-        self._asked = Words("What stands on it, and what asks for it", 13, 600)
+        self._why_title = Words("What stands on it, and what asks for it", 13, 600)
         self._why = Words("", 12, 400, "ink2", wrap=True)
-        self._earlier, self._later = button("Earlier", name="Earlier page"), button("Next", name="Next page")
-        self._earlier.setShortcut("PgUp")
-        self._later.setShortcut("PgDown")
-        self._at = Words("", 12, 400, "ink3")
+        self._turner = PageTurner()
         self._test = button("Test page…   Alt T")
         self._test.setShortcut("Alt+T")
         self._test.setToolTip("One page with a ruler and the outlines of the labels")
@@ -83,8 +81,7 @@ class TagDialog(Dialog):
         self.labels.currentIndexChanged.connect(self._show_labels)
         for line in (self.start, self.right, self.down):
             line.textEdited.connect(self._arrange)
-        self._earlier.clicked.connect(partial(self._turn, -1))
-        self._later.clicked.connect(partial(self._turn, 1))
+        self._turner.turned.connect(self._show_page)
         self._test.clicked.connect(self._ask_test_page)
         self.kind.setFocus()
 
@@ -93,11 +90,6 @@ class TagDialog(Dialog):
         return QSize(px(wide), min(px(high), self._host.height() - AROUND - px(REST)))
 
     def _lay_out(self) -> None:
-        turn = QHBoxLayout()
-        turn.setSpacing(8)
-        for widget in (self._earlier, self._later):
-            turn.addWidget(widget)
-        turn.addWidget(self._at, 1)
         right = QVBoxLayout()
         right.setSpacing(12)
         for field in (Field("Tags", self.kind), Field("Labels", self.labels)):
@@ -106,7 +98,7 @@ class TagDialog(Dialog):
         right.addLayout(beside(self.right_field, self.down_field))
         right.addWidget(self._said)
         right.addWidget(self._lacking)
-        right.addLayout(turn)
+        right.addWidget(self._turner)
         right.addWidget(self._test, 0, Qt.AlignmentFlag.AlignLeft)
         right.addStretch(1)
         row = QBoxLayout(_way(wide=self.width() >= px(WIDE)))
@@ -114,7 +106,7 @@ class TagDialog(Dialog):
         row.addWidget(self._preview, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(right, 1)
         self.body.addLayout(row)
-        for each in (self._asked, self._why):
+        for each in (self._why_title, self._why):
             self.body.addWidget(each)
 
     def _offer_printers(self) -> None:
@@ -128,7 +120,7 @@ class TagDialog(Dialog):
     def _gather(self) -> None:
         self._round += 1
         self._faces = self._sheets = None
-        self._enable()
+        self._show_sheets()
         self._said.say("The tags are being gathered.")
         kind, ids, today = self.kind.chosen, self._ids, self._desk.jobs.today
         wanted = kind if isinstance(kind, TagKind) else None
@@ -171,7 +163,7 @@ class TagDialog(Dialog):
 
     def _arrange(self) -> None:
         """Put the tags on their labels, or say which field keeps them from it."""
-        self._sheets, self._page = None, 0
+        self._sheets = None
         faces = self._faces
         nudge, start = self._nudge(), self._start()
         self.complain("")
@@ -185,7 +177,7 @@ class TagDialog(Dialog):
                 self._say_refused(why)
             self._lacking.say(refusals(faces.refused), "overdue")
             self._lacking.setVisible(bool(faces.refused))
-        self._enable()
+        self._show_sheets()
 
     def _say_refused(self, why: Refused) -> None:
         (self.start_field.complain if isinstance(why, NoSuchPlace) else self.complain)(str(why))
@@ -205,24 +197,25 @@ class TagDialog(Dialog):
         right, down = found
         return None if right is None or down is None else (right, down)
 
-    def _turn(self, way: int) -> None:
-        self._page += way
-        self._enable()
-
-    def _enable(self) -> None:
+    def _show_sheets(self) -> None:
+        """Show the pages from the first on; only where there are any, something can be printed."""
         sheets = self._sheets
         count = len(sheets.pages) if sheets is not None else 0
+        self._turner.begin(count)
         self._done.setEnabled(count > 0)
         self._test.setEnabled(bool(self._settings))
-        self._earlier.setEnabled(self._page > 0)
-        self._later.setEnabled(self._page + 1 < count)
-        self._at.say(f"Page {self._page + 1} of {count}" if count else "")
         if sheets is not None:
             self._said.say(tags_on_pages(sheets) if count else "No item gets a tag.")
-        self._why.say(reasons(sheets.pages[self._page][0][0]) if sheets is not None and count else "")
-        self._asked.setVisible(bool(self._why.text()))
+        self._show_page()
+
+    def _show_page(self) -> None:
+        """Show the page in front, and why its first tag says what it says."""
+        sheets, page = self._sheets, self._turner.page
+        self._why.say(reasons(sheets.pages[page][0][0]) if sheets is not None and sheets.pages else "")
+        self._why_title.setVisible(bool(self._why.text()))
+        self._preview.setAccessibleName(self._turner.said)
         if self._settings:
-            self._preview.show_page(self.stock, sheets, self._page, self._start() or 1)
+            self._preview.show_page(self.stock, sheets, page, self._start() or 1)
 
     # --- what becomes of them ---
 

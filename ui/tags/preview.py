@@ -22,8 +22,6 @@ class Preview(Painted):
     def show_page(self, stock: Stock, sheets: Sheets | None, page: int, start: int) -> None:
         """Show a page of tags, or without any the empty labels; those before `start` are crossed on the first."""
         self._stock, self._sheets, self._page, self._start = stock, sheets, page, min(start, stock.on_a_sheet)
-        count = len(sheets.pages) if sheets is not None else 0
-        self.setAccessibleName(f"Page {page + 1} of {count} as it is printed" if count else "No page to show")
         self.update()
 
     def _draw(self, painter: QPainter, place: QRectF) -> None:
