@@ -23,7 +23,7 @@ def write_out(path: Path, content: bytes) -> None:
     except OSError as error:
         with suppress(OSError):
             beside.unlink(missing_ok=True)
-        raise _full(path, len(content)) if is_full(error) else _unavailable(path, error.errno) from None
+        raise full(path, len(content)) if is_full(error) else _unavailable(path, error.errno) from None
 
 
 def check_place(path: Path) -> None:
@@ -47,7 +47,8 @@ def spare_register(path: Path) -> None:
         raise Refused(f"“{path.name}” is a register, so nothing is written over it. Choose another name.")
 
 
-def _full(path: Path, size: int) -> Unavailable:
+def full(path: Path, size: int) -> Unavailable:
+    """Return what is said where the drive has no room for a file of so many bytes."""
     return Unavailable(
         f"The drive {drive_of(path.parent)} is full, so {path.name} was not written; an earlier one is as it was. Free"
         f" {room_for(size)} there or choose another place."

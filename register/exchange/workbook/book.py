@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from io import BytesIO
 from pathlib import Path
-from tempfile import SpooledTemporaryFile
+from tempfile import SpooledTemporaryFile, gettempdir
+from types import TracebackType
 from typing import IO, Final
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
@@ -16,10 +17,12 @@ from openpyxl.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 from openpyxl.writer.excel import ExcelWriter
 
+from register.errors import Unavailable
 from register.exchange.workbook.cells import clean
 from register.exchange.workbook.looks import register_styles
 from register.exchange.workbook.row_xml import Styles
 from register.stopping import go_on
+from register.store.room import drive_of, is_full
 
 _IN_MEMORY: Final = 1_000_000
 """What takes more bytes waits on disk until the file is put together."""
@@ -43,7 +46,8 @@ class Written:
 class BookWriter(ExitStack):
     """A workbook to which described sheets are added one after the other, and which becomes a file once.
 
-    The rows wait in temporary files, which go when the block is left in which the book is used.
+    The rows wait in temporary files, which go when the block is left in which the book is used. Unavailable where the
+    drive that holds those is full.
     """
 
     def __init__(self) -> None:
@@ -53,6 +57,19 @@ class BookWriter(ExitStack):
         register_styles(self.book)
         self.styles = Styles(self.book)
         self._written: dict[str, Written] = {}
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None, /
+    ) -> bool | None:
+        try:
+            left = super().__exit__(kind, error, trace)
+        except OSError as trouble:  # as a temporary file is closed
+            error, left = trouble, False
+            if not is_full(trouble):
+                raise
+        if isinstance(error, OSError) and is_full(error):
+            raise _no_room() from error
+        return left
 
     @property
     def rows(self) -> dict[str, int]:
@@ -101,6 +118,14 @@ class BookWriter(ExitStack):
                 found = _row_count(archive, self.book[title].path[1:]) - 1
                 if found != written.count:
                     raise RuntimeError(f"“{title}” was written with {found} rows instead of {written.count}")
+
+
+def _no_room() -> Unavailable:
+    folder = Path(gettempdir())
+    return Unavailable(
+        f"The drive {drive_of(folder)} is full, so no workbook could be put together in {folder}; an earlier one is as"
+        " it was. Free some room there and write it again."
+    )
 
 
 def _timeless(name: str) -> ZipInfo:

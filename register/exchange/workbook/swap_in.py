@@ -10,11 +10,11 @@ from typing import IO, Final
 from uuid import uuid4
 
 from register.errors import Refused, Unavailable
-from register.exchange.files import spare_register
+from register.exchange.files import full, spare_register
+from register.store.room import is_full
 
 SUFFIX: Final = ".xlsx"
 _AT_A_TIME: Final = 1 << 18
-_FULL: Final = frozenset({errno.ENOSPC, errno.EDQUOT})
 
 
 def swap_in(content: IO[bytes], path: Path, check: Callable[[Path], None]) -> None:
@@ -93,12 +93,8 @@ def _sync_folder(folder: Path) -> None:
 
 def _unavailable(trouble: OSError, path: Path, size: int) -> Unavailable:
     kept = "Nothing was changed."
-    if trouble.errno in _FULL:
-        kilobytes = -(-size // 1024)
-        return Unavailable(
-            f"The disk of “{path.parent}” is full: the workbook takes {kilobytes:,} KB. {kept} Free some space and "
-            "write it again."
-        )
+    if is_full(trouble):
+        return full(path.resolve(), size)
     if isinstance(trouble, PermissionError):
         return Unavailable(
             f"“{path}” can't be written: another program holds it open, or you may not write there. {kept} "

@@ -1,6 +1,8 @@
 """An earlier workbook is replaced whole or not at all, and what stood in the way is said in one sentence."""
 
+import re
 import subprocess
+import tempfile
 from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
@@ -8,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from register.errors import Refused, Unavailable
-from register.exchange.workbook import write_owner_workbook
+from register.exchange.workbook import book, write_owner_workbook
 from register.exchange.workbook.swap_in import swap_in
 from tests.exchange.workbook.made_up import made_up_report
 
@@ -145,8 +147,24 @@ def test_a_full_disk_keeps_the_earlier_workbook_and_names_the_space_needed(small
     with pytest.raises(Unavailable) as trouble:
         write_owner_workbook(made_up_report(400), small_disk / "owner.xlsx")
 
-    assert "is full: the workbook takes " in str(trouble.value)
+    said = rf"The drive {small_disk} is full, so owner\.xlsx was not written; an earlier one is as it was\."
+    assert re.fullmatch(rf"{said} Free [\d.]+ MB there or choose another place\.", str(trouble.value))
     assert (small_disk / "owner.xlsx").read_bytes() == EARLIER
+    assert names(small_disk) == ["owner.xlsx"]
+
+
+def test_a_full_disk_for_temporary_files_is_told_as_such(
+    small_disk: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "owner.xlsx"
+    path.write_bytes(EARLIER)
+    monkeypatch.setattr(book, "_IN_MEMORY", 10_000)
+    monkeypatch.setattr(tempfile, "tempdir", str(small_disk))
+
+    with pytest.raises(Unavailable, match=f"The drive {small_disk} is full, so no workbook could be put together in"):
+        write_owner_workbook(made_up_report(400), path)
+
+    assert path.read_bytes() == EARLIER
     assert names(small_disk) == ["owner.xlsx"]
 
 
