@@ -266,7 +266,10 @@ def demo_text(report: DemoReport) -> str:
     """Return the report in words, as it is printed."""
     lines = [
         f"The register of an invented contractor, made for {day_words(report.today)} from the spreadsheets he has:",
-        f"{report.sites} sites, {report.items:,} items, {report.records:,} tests; {report.left_out} left out as wrong.",
+        (
+            f"{report.sites} sites, {report.items:,} items with those removed, {report.records:,} tests;"
+            f" {report.left_out} left out as wrong."
+        ),
         "",
         "What must not be used, and why:",
     ]

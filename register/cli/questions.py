@@ -1,7 +1,7 @@
 """The commands that ask: due, why, interval, judge, check."""
 
 from dataclasses import asdict, replace
-from typing import Any
+from typing import Any, Final
 
 from register.cli.context import Context, read_document
 from register.cli.output import cell, notice, print_json, print_table
@@ -185,6 +185,9 @@ def print_judgement(judgement: Judgement) -> None:
         print(f"  note       {note}")
 
 
+_COUNTED: Final = {"items": ("item with those removed", "items with those removed"), "duties": ("duty", "duties")}
+
+
 def check(call: Context) -> int:
     """Check the register: file, history and every date; the exit code is 1 where anything is wrong."""
     with call.register() as register, register.read(patient=True) as connection:
@@ -200,7 +203,7 @@ def check(call: Context) -> int:
         })  # fmt: skip
     else:
         held = ", ".join(
-            counted(number, name[:-1] if name != "duties" else "duty", name) for name, number in found.counts.items()
+            counted(number, *_COUNTED.get(name, (name[:-1], name))) for name, number in found.counts.items()
         )
         print(f"{register.name}: {held}; {counted(found.events, 'event')}, chain head {found.head[:8]}.")
         for fault in found.faults:

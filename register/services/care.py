@@ -9,6 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from register.domain.explain import day_words
+from register.domain.words import Standing
 from register.store import chain
 from register.store.address import file_of
 from register.store.drive import is_said_of_share, warning
@@ -24,13 +25,15 @@ _TOLERATED: Final = timedelta(hours=6)
 class Care:
     """The register as a file: where it is (None on a server), its size, what it holds, and the end of its history.
 
-    `risk` says why it is at risk on the drive that it lies on; empty where nothing is known to speak against it.
+    `items` leaves out what was removed, which `removed` counts. `risk` says why it is at risk on the drive that it lies
+    on; empty where nothing is known to speak against it.
     """
 
     path: Path | None
     size: int
     sites: int
     items: int
+    removed: int
     records: int
     events: int
     head: str
@@ -40,10 +43,10 @@ class Care:
 def care(connection: Connection) -> Care:
     """Return what there is to know about the register as a file."""
     path = file_of(connection.engine)
-    end = chain.head(connection)
+    end, removed = chain.head(connection), _count(connection, Item.id, Item.state == Standing.REMOVED.value)
     return Care(
         path, path.stat().st_size if path is not None else 0,
-        _count(connection, Site.id), _count(connection, Item.id), _count(connection, Record.id),
+        _count(connection, Site.id), _count(connection, Item.id) - removed, removed, _count(connection, Record.id),
         end.count, end.hash, place_risk(connection),
     )  # fmt: skip
 
@@ -80,5 +83,5 @@ def _moment(at: datetime) -> str:
     return f"{day_words(at.date())}, {at:%H:%M}"
 
 
-def _count(connection: Connection, column: sa.orm.InstrumentedAttribute[str]) -> int:
-    return int(connection.execute(sa.select(sa.func.count(column))).scalar_one())
+def _count(connection: Connection, column: sa.orm.InstrumentedAttribute[str], *which: sa.ColumnElement[bool]) -> int:
+    return int(connection.execute(sa.select(sa.func.count(column)).where(*which)).scalar_one())

@@ -32,7 +32,10 @@ _NOT_UNDERSTOOD: Final = (ValueError, LookupError, ArithmeticError, TypeError, R
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What a check counted and found. `faults` are sentences, at most a hundred; `more` counts the rest."""
+    """What a check counted, removed items too, and found.
+
+    `faults` are sentences, at most a hundred; `more` counts the rest.
+    """
 
     counts: dict[str, int]
     events: int

@@ -197,6 +197,7 @@ def test_check_finds_that_everything_agrees(yard: Shell) -> None:
     answer = yard.json("check")
     assert (answer["ok"], answer["faults"]) == (True, [])
     assert answer["counts"]["items"] == 3
+    assert "1 site, 3 items with those removed, " in yard.run("check")
     assert len(answer["head"]) == 64
     assert yard.err == ""
 

@@ -24,6 +24,7 @@ from register.services.firm import (
     sites,
 )
 from register.services.history import history
+from register.services.overview import overview
 from register.services.withdrawals import remove
 from tests.desk import INSPECTION, SOUND, Desk
 from tests.registers import TODAY
@@ -206,6 +207,14 @@ def test_testers_and_instruments_are_entered_and_changed_and_no_two_have_one_nam
     with pytest.raises(Refused, match="There is an instrument VT-2 already"), desk.change() as change:
         people.keep_instrument(change, "VT-2", "", None)
     assert desk.events() == ["tester:add", "instrument:add", "tester:change", "instrument:change"]
+
+
+def test_the_care_page_counts_items_as_every_list_does_and_the_removed_ones_by_themselves(yard: Desk) -> None:
+    with yard.change() as change:
+        remove(change, yard.id("L2"), reason="Sold")
+    with yard.read() as connection:
+        facts, held = care(connection), overview(connection, TODAY)
+    assert (facts.items, facts.removed) == (held.items, 1) == (1, 1)
 
 
 def test_the_history_says_who_did_what_to_which_item_or_place(yard: Desk) -> None:

@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from register.services.places import owner_named
 from register.services.settings import set_setting
+from register.services.withdrawals import remove
 from register.store import chain
 from tests.desk import Desk
 from tests.ui.conftest import TODAY, RecordedMessages, let_go, settle
@@ -61,6 +62,21 @@ def test_only_where_the_program_checks_by_itself_it_says_so(
     settled()
     assert care.checked.said.text().startswith("All was well")
     assert ("by itself" in care.checked.more.text()) is not sample
+
+
+def test_items_are_counted_as_at_the_foot_of_the_window_and_removed_ones_by_themselves(
+    care: CareSection, program: Program, desk: Desk, settled: Callable[[], None]
+) -> None:
+    assert care.facts["Holds"].text() == "4 items at 1 site, 0 records"
+    with desk.change() as change:
+        remove(change, desk.id("RR-4"), reason="Sold")
+    program.jobs.changed.emit()
+    settled()
+    assert care.facts["Holds"].text() == "3 items at 1 site, 1 removed, 0 records"
+    assert program.frame.status._about.text().endswith("3 items at 1 site")
+    care.check()
+    settled()
+    assert care.checked.more.text().startswith("4 items with those removed, ")
 
 
 def test_the_history_is_held_against_a_report(

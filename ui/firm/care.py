@@ -145,8 +145,7 @@ class CareSection(Section):
             "File": path.name if path else "On a database server",
             "In the folder": str(path.parent) if path else "",
             "Size": _size(facts.size) if path else "",
-            "Holds": f"{counted(facts.items, 'item')} at {counted(facts.sites, 'site')},"
-            f" {counted(facts.records, 'record')}",
+            "Holds": _holds(facts),
             "History ends with": f"event {facts.events:,}, {facts.head[:HEAD]}",
         }
         for name, words in said.items():
@@ -246,7 +245,7 @@ class CareSection(Section):
             self._show_wrong(self._told, f"checked {self._moment(self._told.at)}")
         else:
             items, dates = counted(found.counts["items"], "item"), counted(found.counts["duties"], "date")
-            held = f"{items}, {dates} and {counted(found.events, 'event')} are as they should be."
+            held = f"{items} with those removed, {dates} and {counted(found.events, 'event')} are as they should be."
             self.checked.say("tick", f"All is well, checked at {shown_time(self._told.at)}", held)
         self._show_faults(found.faults, found.more)
         self.desk.jobs.copied.emit()
@@ -297,6 +296,12 @@ def _check(register: Register, now: datetime) -> tuple[Checked, ReadWhole]:
 def _read_whole(each: tuple[KeptCopy, datetime]) -> str:
     copy, at = each
     return f"{copy.path.parent}: read whole on {shown(at.astimezone().date())}."
+
+
+def _holds(facts: Care) -> str:
+    removed = [f"{facts.removed:,} removed"] if facts.removed else []
+    there = f"{counted(facts.items, 'item')} at {counted(facts.sites, 'site')}"
+    return ", ".join((there, *removed, counted(facts.records, "record")))
 
 
 def _size(size: int) -> str:
