@@ -101,6 +101,20 @@ class WindowMessages:
         return Path(chosen) if chosen else None
 
 
+def ask_where(messages: Messages, title: str, suggested: str, kinds: str) -> Path | None:
+    """Ask where to write a file; it gets the ending of the suggested name whatever was typed, None where it was left.
+
+    The dialog asks before it replaces a file of the name typed, but knows nothing of one that the ending makes of it.
+    """
+    typed = messages.save_file(title, suggested, kinds)
+    ending = Path(suggested).suffix
+    if typed is None or typed.suffix.lower() == ending:
+        return typed
+    path = typed.with_name(f"{typed.name}{ending}")
+    said = f"“{path.name}” is there already. What it holds is lost when it is replaced."
+    return path if not path.exists() or messages.confirm("Replace the file", said, "Replace it") else None
+
+
 def _no_line(_text: str) -> None:
     """Take what is told before there is a window."""
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from register.services.finding import SiteChoice, site_choices
 from register.services.packs.days_out import DayOut, coming_days_out
+from ui.messages import ask_where
 from ui.program import Program
 
 if TYPE_CHECKING:
@@ -81,10 +82,9 @@ def _back(program: Program) -> None:
     jobs = program.jobs
     moment, today, actor = jobs.moment, jobs.today, jobs.actor
     suggested = f"{actor.lower().replace(' ', '-')}-{today.isoformat()}{WORK_ENDING}"
-    chosen = program.messages.save_file("Send the field work back", suggested, WORKS)
-    if chosen is None:
+    path = ask_where(program.messages, "Send the field work back", suggested, WORKS)
+    if path is None:
         return
-    path = chosen if chosen.suffix == WORK_ENDING else chosen.with_name(chosen.name + WORK_ENDING)
     jobs.run(
         lambda register: write_work(register, path, actor=actor, at=moment(), today=today),
         lambda sent: _sent(program, path, *sent), changes=True, said="Writing the field work",

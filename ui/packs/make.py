@@ -21,6 +21,7 @@ from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field, Picked, beside
 from ui.dates import shown, shown_with_weekday, typed
 from ui.look.theme import standing_tone
+from ui.messages import ask_where
 from ui.packs.site_list import SiteList
 from ui.page import Desk
 
@@ -91,9 +92,9 @@ class MakePackDialog(Dialog):
             return
         name = "-".join(code.lower() for code in codes[:3])
         suggested = f"{name}-{self._desk.jobs.today.isoformat()}{PACK_ENDING}"
-        path = self._desk.messages.save_file("Save the field pack", suggested, KINDS)
+        path = ask_where(self._desk.messages, "Save the field pack", suggested, KINDS)
         if path is not None:
-            self._save(path if path.suffix == PACK_ENDING else path.with_name(path.name + PACK_ENDING), holder, day)
+            self._save(path, holder, day)
 
     def _day(self) -> date | None:
         """Return the last day that was typed; None, with the reason said, where it is none."""

@@ -1,13 +1,18 @@
 """Puts pages on paper or into a PDF, one page at a time, so that the window stays alive."""
 
+from collections.abc import Callable
 from pathlib import Path
-from typing import Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
-from PySide6.QtCore import QMarginsF, QObject, QSizeF, QTimer, Signal
+from PySide6.QtCore import QMarginsF, QObject, QSizeF, Qt, QTimer, Signal
 from PySide6.QtGui import QPagedPaintDevice, QPageLayout, QPageSize, QPainter
+from PySide6.QtWidgets import QWidget
 
 from register.errors import Refused, Unavailable
 from ui.paper.pdf import Pdf
+
+if TYPE_CHECKING:
+    from PySide6.QtPrintSupport import QPrinter
 
 PAGE: Final = QSizeF(595, 842)
 """A4 in points, the unit in which a page is drawn."""
@@ -124,6 +129,17 @@ def _draw_page(painter: QPainter, device: QPagedPaintDevice, pages: Pages, numbe
     painter.scale(size.width() / PAGE.width(), size.height() / PAGE.height())
     pages.draw(painter, number)
     painter.restore()
+
+
+def ask_printer(printer: "QPrinter", over: QWidget, then: Callable[[], None]) -> None:
+    """Ask over a dialog where and how it is to be printed, and set the printer so; nothing follows where it is left."""
+    from PySide6.QtPrintSupport import QPrintDialog
+
+    asked = QPrintDialog(printer, over)
+    asked.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    asked.accepted.connect(then)
+    asked.setModal(True)
+    asked.show()
 
 
 def full_page(device: QPagedPaintDevice) -> None:

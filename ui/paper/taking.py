@@ -3,14 +3,14 @@
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
 from register.errors import Refused, Unavailable
 from ui.asking.dialog import Dialog
 from ui.look.widgets import Words, button
+from ui.messages import ask_where
 from ui.page import Desk
-from ui.paper.printing import Pages, PdfFile, Printing, full_page
+from ui.paper.printing import Pages, PdfFile, Printing, ask_printer, full_page
 
 
 class TakingDialog(Dialog):
@@ -59,11 +59,8 @@ class TakingDialog(Dialog):
         raise NotImplementedError
 
     def ask_path(self, ending: str, kinds: str) -> Path | None:
-        """Ask where a file is to be written; it gets the ending of its kind."""
-        path = self._desk.messages.save_file(self._title, self.file_name(ending), kinds)
-        if path is None or path.suffix.lower() == f".{ending}":
-            return path
-        return path.with_name(f"{path.name}.{ending}")
+        """Ask where a file is to be written."""
+        return ask_where(self._desk.messages, self._title, self.file_name(ending), kinds)
 
     def end(self, path: Path) -> None:
         """Say where the file is, and close."""
@@ -88,15 +85,11 @@ class TakingDialog(Dialog):
             self.complain(str(reason))
 
     def _ask_print(self) -> None:
-        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+        from PySide6.QtPrintSupport import QPrinter
 
         self._printer = QPrinter(QPrinter.PrinterMode.HighResolution)
         full_page(self._printer)
-        asked = QPrintDialog(self._printer, self)
-        asked.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        asked.accepted.connect(self._print_now)
-        asked.setModal(True)
-        asked.show()
+        ask_printer(self._printer, self, self._print_now)
 
     def _print_now(self) -> None:
         if self._pages is None:

@@ -27,6 +27,7 @@ from ui.asking.told import Told as ToldTable
 from ui.look.tick import Tick
 from ui.look.typeface import px
 from ui.look.widgets import Words
+from ui.messages import ask_where
 from ui.page import Desk
 from ui.paper.printing import PdfFile
 from ui.sheets.cover_look import CoverLook
@@ -188,11 +189,9 @@ class OwnerBookDialog(Dialog):
             self.complain("Tick the workbook, the PDF or both, so that there is something to write.")
             return
         kinds = "Workbook (*.xlsx)" if forms[0] == "xlsx" else "PDF (*.pdf)"
-        path = self._desk.messages.save_file("Write the owner workbook", f"{found.name}.{forms[0]}", kinds)
-        if path is None:
-            return
-        ending = f".{forms[0]}"
-        self._make(path if path.suffix.lower() == ending else path.with_name(f"{path.name}{ending}"), forms)
+        path = ask_where(self._desk.messages, "Write the owner workbook", f"{found.name}.{forms[0]}", kinds)
+        if path is not None:
+            self._make(path, forms)
 
     def _make(self, path: Path, forms: tuple[str, ...]) -> None:
         ask, today, without = self._asked(), self._desk.jobs.today, self._left_out

@@ -25,6 +25,7 @@ from ui.asking.dialog import Dialog
 from ui.asking.fields import Field, beside
 from ui.asking.told import Told
 from ui.look.widgets import PickBox, Words, button
+from ui.messages import ask_where
 from ui.page import Desk
 from ui.sheets.corrections import Correctable, Corrections, columns_of, words_of
 
@@ -224,7 +225,7 @@ class TakeInDialog(Dialog):
 
     def _save_rows(self) -> None:
         taken, file, today = self._tried.taken, self._path, self._desk.jobs.today
-        path = self._desk.messages.save_file("Save the rows", f"{file.stem}-rows.xlsx", "Workbook (*.xlsx)")
+        path = ask_where(self._desk.messages, "Save the rows", f"{file.stem}-rows.xlsx", "Workbook (*.xlsx)")
         if path is None or taken is None:
             return
         self._desk.jobs.run(
@@ -284,7 +285,7 @@ class TakeInDialog(Dialog):
     def _keep_mapping(self) -> None:
         reading = self._tried.reading
         suggested = self._path.with_suffix(".toml").name
-        path = self._desk.messages.save_file("Save how it was read", suggested, "Mapping (*.toml)")
+        path = ask_where(self._desk.messages, "Save how it was read", suggested, "Mapping (*.toml)")
         if path is None or reading is None:
             return
         try:

@@ -19,7 +19,9 @@ from ui.asking.dialog import AROUND, Dialog
 from ui.asking.fields import Field, Picked, beside
 from ui.look.typeface import px
 from ui.look.widgets import Words, button
+from ui.messages import ask_where
 from ui.page import Desk
+from ui.paper.printing import ask_printer
 from ui.paper.turning import PageTurner
 from ui.tags.preview import Preview
 from ui.tags.printing import ACTUAL_SIZE, full_page, print_pages, write_pdf, write_test_page
@@ -228,8 +230,7 @@ class TagDialog(Dialog):
             self._ask_print(self._sheets)
 
     def _ask_path(self, suggested: str) -> Path | None:
-        path = self._desk.messages.save_file("Print tags", suggested, "PDF (*.pdf)")
-        return path if path is None or path.suffix.lower() == ".pdf" else path.with_name(f"{path.name}.pdf")
+        return ask_where(self._desk.messages, "Print tags", suggested, "PDF (*.pdf)")
 
     def _ask_pdf(self, sheets: Sheets) -> None:
         path = self._ask_path(f"tags-{self._desk.jobs.today.isoformat()}.pdf")
@@ -255,16 +256,12 @@ class TagDialog(Dialog):
             self._desk.messages.tell(f"The test page is in {path}. {ACTUAL_SIZE}")
 
     def _ask_print(self, sheets: Sheets) -> None:
-        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+        from PySide6.QtPrintSupport import QPrinter
 
         self._printer = QPrinter(QPrinter.PrinterMode.HighResolution)
         self._printer.setPrinterName(str(self.target.chosen))
         full_page(self._printer, sheets.stock)
-        asked = QPrintDialog(self._printer, self)
-        asked.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        asked.accepted.connect(partial(self._print_now, sheets))
-        asked.setModal(True)
-        asked.show()
+        ask_printer(self._printer, self, partial(self._print_now, sheets))
 
     def _print_now(self, sheets: Sheets) -> None:
         if print_pages(self._printer, sheets):

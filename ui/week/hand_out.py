@@ -15,6 +15,7 @@ from register.services.week.day_sheets import site_addresses
 from register.services.week.kept import week_visits
 from register.services.week.plan import week_code
 from register.store.engine import Register
+from ui.messages import ask_where
 from ui.page import Desk
 from ui.week.day_dialog import DayDialog
 
@@ -37,7 +38,7 @@ class HandOut:
     def _place(self, title: str, kind: str, ending: str) -> Path | None:
         assert self.week is not None
         name = f"{week_code(self.week.draft.asked.monday)}.{ending}"
-        return self._desk.messages.save_file(title, name, f"{kind} (*.{ending})")
+        return ask_where(self._desk.messages, title, name, f"{kind} (*.{ending})")
 
     def _sheets(self) -> None:
         if self.week is not None:

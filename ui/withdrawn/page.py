@@ -25,6 +25,7 @@ from ui.look import draw
 from ui.look.theme import colours
 from ui.look.typeface import px
 from ui.look.widgets import Chip, Painted, Sheet, Words, button
+from ui.messages import ask_where
 from ui.page import Desk, Page
 from ui.tags.deeds import TagDeeds
 from ui.withdrawn.groups import OutModel, OutView, lines_of
@@ -295,7 +296,7 @@ class WithdrawnPage(Page):
         if row is None:
             return
         name = f"out-of-service-{file_word(row.tag)}.pdf"
-        path = self.desk.messages.save_file("Notice for the owner", name, "PDF (*.pdf)")
+        path = ask_where(self.desk.messages, "Notice for the owner", name, "PDF (*.pdf)")
         if path is None:
             return
         self.desk.jobs.ask(partial(photos_of, item_id=row.item_id), partial(self._write_notice, path, row))
