@@ -9,6 +9,7 @@ import openpyxl
 import pypdfium2
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtPrintSupport import QPrintDialog
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
@@ -162,6 +163,26 @@ def test_the_sheets_are_turned_by_keys(planned: WeekPage, settled: Callable[[], 
             QTest.keyClick(dialog, key)
         assert dialog._preview.accessibleName() == f"Page {page} of 2 as it is printed"
     dialog.reject()
+
+
+def test_the_sheets_go_to_a_printer(
+    planned: WeekPage, messages: RecordedMessages, tmp_path: Path, settled: Callable[[], None], qtbot: QtBot
+) -> None:
+    planned.desk.deeds.do("week.sheets")
+    settled()
+    dialog = planned.window().findChild(DayDialog)
+    assert dialog is not None
+    with qtbot.waitSignal(dialog._print.clicked):
+        QTest.keyClick(dialog, Qt.Key.Key_P, Qt.KeyboardModifier.AltModifier)
+    asked = dialog.findChild(QPrintDialog)
+    assert asked is not None
+    dialog._printer.setOutputFileName(str(tmp_path / "printed.pdf"))
+    with qtbot.waitSignal(dialog.finished):
+        asked.accepted.emit(dialog._printer)
+    assert messages.told[-1] == "The day sheets were sent to the printer."
+    document = pypdfium2.PdfDocument(tmp_path / "printed.pdf")
+    assert len(document) == 2
+    document.close()
 
 
 def test_one_day_alone_has_its_own_file(planned: WeekPage, program: Program, settled: Callable[[], None]) -> None:

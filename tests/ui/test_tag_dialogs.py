@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtPrintSupport import QPrintDialog
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QLineEdit, QPushButton
 from pytestqt.qtbot import QtBot
@@ -106,6 +107,20 @@ def test_the_pages_are_turned_and_other_labels_begin_at_the_first(tags: TagDialo
     assert tags._preview.accessibleName() == "Page 1 of 1 as it is printed"
     typed(tags.start, "x")
     assert tags._preview.accessibleName() == "No page to show"
+
+
+def test_tags_go_to_a_printer(tags: TagDialog, qtbot: QtBot, messages: RecordedMessages, tmp_path: Path) -> None:
+    tags.target.offer([("Label printer", "Label printer")])
+    tags._show_target()
+    do(tags, Qt.Key.Key_S, ALT, qtbot)
+    asked = tags.findChild(QPrintDialog)
+    assert asked is not None
+    tags._printer.setOutputFileName(str(tmp_path / "printed.pdf"))
+    with qtbot.waitSignal(tags.finished):
+        asked.accepted.emit(tags._printer)
+    (page,) = pages_of(tmp_path / "printed.pdf", 8)
+    assert sorted(codes_in(page)) == ["RR-2", "RR-4"]
+    assert messages.told == ["2 tags on 1 page sent to the printer."]
 
 
 @pytest.mark.parametrize("said", ["22", "0", "x", "", "99999999999999999999"])

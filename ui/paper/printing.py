@@ -135,9 +135,12 @@ def ask_printer(printer: "QPrinter", over: QWidget, then: Callable[[], None]) ->
     """Ask over a dialog where and how it is to be printed, and set the printer so; nothing follows where it is left."""
     from PySide6.QtPrintSupport import QPrintDialog
 
+    def go_on(_printer: "QPrinter") -> None:  # which Qt would hand to `then` as well
+        then()
+
     asked = QPrintDialog(printer, over)
     asked.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-    asked.accepted.connect(then)
+    asked.accepted.connect(go_on)
     asked.setModal(True)
     asked.show()
 
