@@ -19,7 +19,7 @@ from register.services.week.visiting import VanFacts, Visiting, keep_van, keep_v
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from ui.asking.van import VanDialog
-from ui.look.widgets import Words
+from ui.look.widgets import TagLabel, Words
 from ui.program import Program
 from ui.week.page import WeekPage
 from ui.week.stop_dialog import StopDialog
@@ -239,8 +239,9 @@ def test_a_stop_opens_with_whom_to_ask_its_items_and_what_to_load(
     dialog = program.frame.findChild(StopDialog)
     assert dialog is not None
     said = " ".join(label.text() for label in dialog.findChildren(Words))
-    for expected in ("Ruth at the desk", "RR-7", "Return lead"):
+    for expected in ("Ruth at the desk", "Operating-time test, never done", "Return lead"):
         assert expected in said
+    assert "Tag RR-7" in {label.accessibleName() for label in dialog.findChildren(TagLabel)}
     dialog.reject()
 
 

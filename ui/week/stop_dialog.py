@@ -1,14 +1,14 @@
 """A stop in full: how to get in, whom to ask, what to mind, the items by area, and what to load."""
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
-from register.domain.words import Duty, spoken
+from register.domain.words import Duty, first_word
 from register.planning.week_rows import PlannedStop, PlannedWeek
 from register.services.places import known_site
 from register.services.week.bent import stop_of
@@ -18,7 +18,7 @@ from register.services.week.visiting import clock_words
 from ui.asking.dialog import Dialog
 from ui.asking.visiting import ask_visiting
 from ui.dates import shown
-from ui.look.widgets import Words, button
+from ui.look.widgets import TagLabel, Words, button
 from ui.page import Desk
 from ui.week.look import clock, day_name
 
@@ -75,8 +75,8 @@ class StopDialog(Dialog):
             self._part(head, text or "Nobody said.", "ink" if text else "ink3")
         self.visits = button("How it is visited…", hint="Where it is, its hours, contact and hazards")
         self.body.addWidget(self.visits, 0, Qt.AlignmentFlag.AlignLeft)
-        for area, lines in _by_area(stop).items():
-            self._part(area, "\n".join(lines))
+        for area, tasks in _by_area(stop).items():
+            self._tasks(area, tasks)
         kit = [f"{each.number} × {each.thing}, {each.what_for}" for each in told.kit]
         self._part("To load", "\n".join(kit) or "Nothing.")
         for head, text in (
@@ -96,13 +96,25 @@ class StopDialog(Dialog):
         part.addWidget(Words(text, 13, 400, ink, wrap=True))
         self.body.addLayout(part)
 
+    def _tasks(self, area: str, tasks: Sequence[tuple[str, str]]) -> None:
+        """Show the duties in an area, each beside the tag of its item."""
+        part = QGridLayout()
+        part.setHorizontalSpacing(12)
+        part.setVerticalSpacing(4)
+        part.setColumnStretch(1, 1)
+        part.addWidget(Words(area, 13, 600), 0, 0, 1, 2)
+        for line, (tag, text) in enumerate(tasks, 1):
+            part.addWidget(TagLabel(tag, height=20, size=12), line, 0, Qt.AlignmentFlag.AlignTop)
+            part.addWidget(Words(text, 13, 400, wrap=True), line, 1)
+        self.body.addLayout(part)
 
-def _by_area(stop: PlannedStop) -> dict[str, list[str]]:
-    """Return the duties by area as lines, those pulled forward with why."""
-    found: defaultdict[str, list[str]] = defaultdict(list)
+
+def _by_area(stop: PlannedStop) -> dict[str, list[tuple[str, str]]]:
+    """Return the duties by area, each with the tag of its item, those pulled forward with why."""
+    found: defaultdict[str, list[tuple[str, str]]] = defaultdict(list)
     for task in stop.must:
         due = f"due {shown(task.due)}" if task.due else "never done"
-        found[task.area].append(f"{task.tag}  {spoken(Duty(task.duty))}, {due}")
+        found[task.area].append((task.tag, f"{first_word(Duty(task.duty))}, {due}"))
     for each in stop.early:
-        found[each.task.area].append(f"{each.task.tag}  {spoken(Duty(each.task.duty))}, pulled forward. {each.why}")
+        found[each.task.area].append((each.task.tag, f"{first_word(Duty(each.task.duty))}, pulled forward. {each.why}"))
     return dict(sorted(found.items()))
