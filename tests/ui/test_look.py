@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QAccessible, QColor
-from PySide6.QtWidgets import QAbstractButton, QApplication, QPushButton, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QToolTip, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.desk import Desk
@@ -194,3 +194,18 @@ def test_the_ring_goes_along_when_what_its_widget_lies_in_moves(qtbot: QtBot) ->
     qtbot.waitUntil(lambda: ring.pos() == QPoint(30 - RING, 130 - RING))
     inside.hide()
     qtbot.waitUntil(ring.isHidden)
+
+
+def test_a_tip_shows_markup_as_it_is_written_and_opens_no_picture(qtbot: QtBot) -> None:
+    app = QApplication.instance()
+    assert isinstance(app, QApplication)
+    theme.wear(app, theme.LIGHT)
+
+    def tips() -> list[QLabel]:
+        return [each for each in app.topLevelWidgets() if isinstance(each, QLabel) and each.inherits("QTipLabel")]
+
+    QToolTip.showText(QPoint(10, 10), '<b>Drill</b> <img src="/etc/hostname">')
+    qtbot.waitUntil(lambda: bool(tips()))
+    (tip,) = tips()
+    assert tip.textFormat() is Qt.TextFormat.PlainText
+    QToolTip.hideText()

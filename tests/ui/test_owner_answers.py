@@ -101,3 +101,29 @@ def test_a_file_that_is_no_owner_workbook_is_said_so(
     assert "no owner workbook" in says(dialog)
     assert not dialog._take.isEnabled()
     dialog.reject()
+
+
+def test_a_long_story_and_many_notes_leave_the_steps_in_view(
+    answered: Path, program: Program, settled: Callable[[], None]
+) -> None:
+    book = load_workbook(answered)
+    sheet = book["Register"]
+    heads = {cell.value: cell.column for cell in sheet[1]}
+    sheet.cell(2, heads["Your comment"], "It is gone. " * 400)
+    for row in (2, 3, 4):
+        sheet.cell(row, heads["Test button pressed on"], "some day")
+        sheet.cell(row, heads["Your answer"], "perhaps")
+    book.save(answered)
+    dialog = opened(program, settled, answered)
+    steps, notes = dialog._steps, dialog._notes
+    assert notes.rowCount() == 6
+    head = notes.horizontalHeaderItem(0)
+    assert head is not None
+    assert head.text() == "6 things to be known of the file"
+    assert notes.height() < dialog.height() // 2
+    assert max(steps.rowHeight(row) for row in range(steps.rowCount())) < steps.viewport().height()
+    cell = steps.item(0, 4)
+    assert cell is not None
+    assert cell.text().endswith("…")
+    assert len(cell.toolTip()) > len(cell.text())
+    dialog.reject()

@@ -1,5 +1,6 @@
 """The table of a dialog: what a rehearsal found, a row each, with all of its text to be read."""
 
+import textwrap
 from collections.abc import Sequence
 from typing import Final
 
@@ -23,6 +24,10 @@ AIR: Final = 8
 """So much higher than its text is a row."""
 GAP: Final = 14
 """So far from the next column a number ends."""
+LONGEST: Final = 300
+"""So many letters of a text are shown in its cell: a row higher than the table could not be read as a row."""
+LONGEST_TIP: Final = 2_000
+TIP_LINE: Final = 100
 
 
 class Cells(QStyledItemDelegate):
@@ -68,12 +73,14 @@ class Told(QTableWidget):
         theme.changed.connect(self.viewport().update)
 
     def tell(self, rows: Sequence[Sequence[str]]) -> None:
-        """Show these rows, each as high as its text is; a cell that is cut has all of it in its tip."""
+        """Show these rows, each as high as its text is; a cell that is cut has the rest of it in its tip."""
         self.setRowCount(len(rows))
         for row, texts in enumerate(rows):
             for column, text in enumerate(texts):
-                cell = QTableWidgetItem(text)
-                cell.setToolTip(text)
+                cell = QTableWidgetItem(
+                    textwrap.shorten(text, LONGEST, placeholder="…") if len(text) > LONGEST else text
+                )
+                cell.setToolTip(_tip(text))
                 self.setItem(row, column, cell)
         self.fit_rows()
 
@@ -82,3 +89,8 @@ class Told(QTableWidget):
         self.resizeRowsToContents()
         for row in range(self.rowCount()):
             self.setRowHeight(row, self.rowHeight(row) + px(AIR))
+
+
+def _tip(text: str) -> str:
+    """Return a text as a tip shows it, which wraps nothing by itself."""
+    return "\n".join(textwrap.wrap(text[:LONGEST_TIP], TIP_LINE)) if len(text) > TIP_LINE else text

@@ -181,7 +181,7 @@ QMenu::item « padding: 6px 28px 6px 16px; color: {ink}; »
 QMenu::item:selected « background: {accent_soft}; »
 QMenu::item:disabled « color: {ink3}; »
 QMenu::separator « height: 1px; background: {hair}; margin: 6px 0; »
-QToolTip « background: {ink}; color: {surface}; border: 0; padding: 4px 8px; »
+QToolTip « background: {ink}; color: {surface}; border: 0; padding: 4px 8px; qproperty-textFormat: PlainText; »
 QScrollBar:vertical « background: transparent; width: 10px; margin: 0; »
 QScrollBar:horizontal « background: transparent; height: 10px; margin: 0; »
 QScrollBar::handle « background: {rule}; border-radius: 3px; margin: 2px; min-height: 32px; min-width: 32px; »

@@ -44,7 +44,8 @@ class OwnerAnswersDialog(Dialog):
         self._desk = desk
         self._tried = _Tried(None, None)
         self._said = Words("Reading…", 13, 500, "ink2", wrap=True)
-        self._notes = Words("", 12, 400, "ink2", wrap=True)
+        self._notes = Told("What is to be known of the file", ("",), (), tall=70)
+        self._notes.setMaximumHeight(px(150))
         self._steps = Told("What the answers do", STEPS, (70, 130, 180, 96), tall=240)
         self._beside = Words("", 13, 600, wrap=True)
         self._changes = Told("Changed beside the answers, and not taken", CHANGES, (120, 50, 150, 190), tall=96)
@@ -87,7 +88,8 @@ class OwnerAnswersDialog(Dialog):
         notes = [*tried.returned.notes]
         if tried.reviewed.foreign:
             notes.insert(0, "The workbook does not follow from this register as it is now: tick only what you know.")
-        self._notes.say("\n".join(notes), "ink2")
+        self._notes.setHorizontalHeaderLabels([f"{counted(len(notes), 'thing')} to be known of the file"])
+        self._notes.tell([(note,) for note in notes])
         self._notes.setVisible(bool(notes))
         self._steps.blockSignals(True)  # noqa: FBT003 - Qt's own
         _fill_steps(self._steps, tried.reviewed.steps)
