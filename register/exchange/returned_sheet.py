@@ -247,21 +247,28 @@ def _keep(returned: Returned, found: dict[str, Answer], answer: Answer) -> None:
             "was not taken. Ask the owner which item he means."
         )
         return
-    clash = [name for name in ("word", "moved_to", "comment", "pressed_on") if _clashes(earlier, answer, name)]
-    if clash:
-        returned.note(
-            f"{answer.place} answers otherwise than {earlier.place} about the same item: the latter is taken."
-        )
-        return
+    if _differ(earlier.word, answer.word) or _differ(earlier.moved_to, answer.moved_to):
+        _note_clash(returned, earlier, answer, f"{answer.word or ''} {answer.moved_to}".strip())
+    if _differ(earlier.pressed_on, answer.pressed_on):
+        _note_clash(returned, earlier, answer, f"pressed on {answer.pressed_on}")
+    first = earlier if earlier.word else answer
+    moved_to = earlier.moved_to or answer.moved_to if earlier.word is answer.word else first.moved_to
+    comments = dict.fromkeys(filter(None, (earlier.comment, answer.comment)))
     found[answer.item_id] = replace(
-        earlier, word=earlier.word or answer.word, moved_to=earlier.moved_to or answer.moved_to,
-        comment=earlier.comment or answer.comment, pressed_on=earlier.pressed_on or answer.pressed_on,
+        earlier, word=first.word, moved_to=moved_to, comment="; ".join(comments),
+        pressed_on=earlier.pressed_on or answer.pressed_on,
     )  # fmt: skip
 
 
-def _clashes(one: Answer, other: Answer, name: str) -> bool:
-    first, second = getattr(one, name), getattr(other, name)
-    return bool(first and second and first != second)
+def _differ(one: object, other: object) -> bool:
+    return bool(one and other and one != other)
+
+
+def _note_clash(returned: Returned, earlier: Answer, answer: Answer, said: str) -> None:
+    returned.note(
+        f"{answer.place} says “{said}”, {earlier.place} something else about the same item: that was taken. Ask the "
+        "owner which is right."
+    )
 
 
 def _answer(returned: Returned, mark: str, cells: Mapping[str, Value], place: str) -> Answer | None:

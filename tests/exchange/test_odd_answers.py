@@ -73,6 +73,38 @@ def test_where_a_mark_stands_twice_only_the_row_that_shows_its_item_is_taken(des
         assert [step.deed for step in review(change, returned.sent, returned.answers).steps] == [Deed.ASK]
 
 
+def test_of_two_answers_about_one_item_the_first_is_taken_and_nothing_is_lost(sent: Path) -> None:
+    def alter(book: Workbook) -> None:
+        answer(book, "P3", "For your decision", word="Not found", comment="Ask Jo")
+        answer(book, "P3", word="Moved to", to="Kitchen", comment="It was there in May", on=NOON)
+
+    returned = back(sent, alter)
+    (found,) = returned.answers
+    assert (found.word, found.moved_to) == (Word.NOT_FOUND, "")
+    assert (found.comment, found.pressed_on) == ("Ask Jo; It was there in May", PRESSED)
+    (note,) = returned.notes
+    assert "says “Moved to Kitchen”" in note
+    assert note.endswith("about the same item: that was taken. Ask the owner which is right.")
+
+
+def test_two_days_of_one_press_are_asked_about_and_an_area_is_put_to_its_word(sent: Path) -> None:
+    def alter(book: Workbook) -> None:
+        answer(book, "P3", "For your decision", word="Moved to", on=NOON)
+        answer(book, "P3", word="Moved to", to="Kitchen", on=datetime(2026, 11, 17))  # noqa: DTZ001 - a day in a cell
+
+    returned = back(sent, alter)
+    (found,) = returned.answers
+    assert (found.word, found.moved_to, found.pressed_on) == (Word.MOVED, "Kitchen", PRESSED)
+    assert ["says “pressed on 2026-11-17”" in note for note in returned.notes] == [True]
+
+
+def test_a_press_is_called_one_beside_whatever_else_was_answered(desk: Desk, sent: Path) -> None:
+    returned = back(sent, lambda book: answer(book, "P1", word="Agree", on=NOON))
+    with desk.change() as change:
+        (step,) = review(change, returned.sent, returned.answers).steps
+    assert step.answer == "Pressed"
+
+
 def test_answers_in_a_protected_and_hidden_sheet_in_hidden_rows_count(sent: Path) -> None:
     def alter(book: Workbook) -> None:
         for sheet in book.worksheets:

@@ -129,7 +129,7 @@ def test_answers_in_both_sheets_are_one_answer_unless_they_differ(sent: Path) ->
 
     assert len(returned.answers) == 1
     assert len(returned.notes) == 1
-    assert "otherwise" in returned.notes[0]
+    assert "something else" in returned.notes[0]
 
 
 def test_what_changed_since_the_workbook_went_out_is_not_overruled_unasked(desk: Desk, sent: Path) -> None:

@@ -176,7 +176,8 @@ def _follows(change: Change, sent: Sent) -> bool:
 
 def _plans(change: Change, item: Item, answer: Answer) -> Iterable[_Plan]:
     def plan(deed: Deed, does: str, *, target: str = "", on: date | None = None, text: str = "") -> _Plan:
-        said = answer.word.value if answer.word else ("Pressed" if deed is Deed.PRESS else "Comment")
+        word = answer.word.value if answer.word else "Comment"
+        said = "Pressed" if deed is Deed.PRESS else word
         step = Step(item.id, item.tag_number, item.description, deed, said, does, State.NEW, place=answer.place)
         return _Plan(step, target, on, text, answer.tag)
 
