@@ -23,8 +23,8 @@ from register.exchange.returned_sheet import Returned, marked_heads
 from register.exchange.review import returned_in
 from register.exchange.sheets.cells import Book, SheetSource, Value, text_of
 from register.exchange.sheets.dates import DateRules
+from register.exchange.sheets.file_reading import FileReading
 from register.exchange.sheets.mapping import Mapping as SheetMapping
-from register.exchange.sheets.preview import SheetReading
 from register.exchange.workbook.answers import AS_SENT, ROW_MARK
 from register.exchange.workbook.cells import unguarded
 from register.exchange.workbook.columns import STANDING, TAG
@@ -102,7 +102,7 @@ def is_own(book: Book) -> bool:
     return any(sheet.hidden and sheet.name == AS_SENT for sheet in book.sheets)
 
 
-def read_own(name: str, book: Book, *, today: date, classes: Mapping[str, EnvironmentClass]) -> SheetReading:
+def read_own(name: str, book: Book, *, today: date, classes: Mapping[str, EnvironmentClass]) -> FileReading:
     """Return the items and tests of an owner workbook. `classes` are those of its site's rulebook, by their titles.
 
     Refused where there are answers in it, and as the review refuses it.
@@ -128,7 +128,7 @@ def read_own(name: str, book: Book, *, today: date, classes: Mapping[str, Enviro
     records = list(_records(own, sheets, measured))
     _note_changes(own, returned)
     rows = SheetRows(tuple(_in_areas(items, classes)), tuple(records), tuple(own.problems), own.rows)
-    return SheetReading(rows, SheetMapping(), lacks=LACKS)
+    return FileReading(rows, SheetMapping(), lacks=LACKS)
 
 
 def _note_changes(own: _Own, returned: Returned) -> None:

@@ -11,9 +11,10 @@ from register.exchange.own_workbook import is_own, read_own
 from register.exchange.sheets.book import open_book
 from register.exchange.sheets.cells import Book
 from register.exchange.sheets.corrected import for_next_file, heads_hash
+from register.exchange.sheets.file_reading import FileReading
 from register.exchange.sheets.mapping import Constants, Mapping
 from register.exchange.sheets.mapping_file import mapping_text, parse_mapping
-from register.exchange.sheets.preview import Progress, SheetReading, read_book
+from register.exchange.sheets.read_book import Progress, read_book
 from register.services.intake.mappings import Remembered, remember, remembered
 from register.services.intake.records import forget_judgements
 from register.services.intake.taking_in import DEFAULT_RULEBOOK, IntakeChoices, Taken, take_in
@@ -27,7 +28,7 @@ from register.store.engine import Change, Register
 class FileTaken:
     """What became of a file: how it was read, and what was taken in or would be."""
 
-    reading: SheetReading
+    reading: FileReading
     taken: Taken
     dry_run: bool
 
@@ -50,7 +51,7 @@ def read_file(
     today: date,
     mapping: Mapping | None = None,
     progress: Progress | None = None,
-) -> SheetReading:
+) -> FileReading:
     """Read one file for a register: what its rows say, how they were read, and what has to be asked first.
 
     Without a mapping, the one counts by which a file with the same headings was taken in before.
@@ -81,7 +82,7 @@ def _as_said(
     today: date,
     mapping: Mapping | None,
     progress: Progress | None,
-) -> SheetReading:
+) -> FileReading:
     environments = frozenset(_rules(register, choices, mapping).environments)
     return read_book(
         path.name, book, mapping=mapping, today=today, environments=environments, constants=_constants(choices),
@@ -89,13 +90,13 @@ def _as_said(
     )  # fmt: skip
 
 
-def _kept(register: Register, reading: SheetReading) -> Remembered | None:
+def _kept(register: Register, reading: FileReading) -> Remembered | None:
     heads = heads_hash(reading.heads.values())
     with register.read() as connection:
         return remembered(connection, heads) if heads else None
 
 
-def _remember(change: Change, path: Path, reading: SheetReading) -> None:
+def _remember(change: Change, path: Path, reading: FileReading) -> None:
     """Keep the mapping that was given, so that the next file of this source needs none."""
     heads = heads_hash(reading.heads.values())
     if reading.said is None or not heads:
@@ -108,7 +109,7 @@ def _remember(change: Change, path: Path, reading: SheetReading) -> None:
 def take_in_reading(
     register: Register,
     path: Path,
-    reading: SheetReading,
+    reading: FileReading,
     choices: IntakeChoices,
     *,
     actor: str,

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
 from register.domain.words import counted
 from register.errors import Refused, Unavailable
 from register.exchange.preview_book import write_preview
+from register.exchange.sheets.file_reading import FileReading
 from register.exchange.sheets.mapping import Mapping
 from register.exchange.sheets.mapping_file import read_mapping, write_mapping
-from register.exchange.sheets.preview import SheetReading
 from register.exchange.taking_in import FileTaken, read_file, take_in_reading
 from register.services.copying import copy_before
 from register.services.finding import SiteChoice
@@ -38,7 +38,7 @@ HEADS: Final = ("Sheet", "Row", "Column", "Value", "Why")
 class _Tried:
     """What a rehearsal told: how the file was read, and what would come in; or why not."""
 
-    reading: SheetReading | None
+    reading: FileReading | None
     taken: FileTaken | None
     why: str = ""
 
@@ -305,7 +305,7 @@ def _offered(problems: Sequence[RowProblem], columns: int, words: int) -> list[s
 
 
 def _first(
-    reading: SheetReading | None, taken: FileTaken | None, columns: Sequence[Correctable], words: Sequence[Correctable]
+    reading: FileReading | None, taken: FileTaken | None, columns: Sequence[Correctable], words: Sequence[Correctable]
 ) -> int | None:
     """Return what is looked at first: columns that are asked about, words or columns without which nothing comes in."""
     if reading is not None and taken is None:
@@ -325,7 +325,7 @@ def _unknown(taken: FileTaken, columns: Sequence[Correctable], words: Sequence[C
     return ""
 
 
-def _asked(reading: SheetReading) -> str:
+def _asked(reading: FileReading) -> str:
     """Say what is asked about a file, which is answered by choosing; where that won't do, a mapping can say more."""
     asked = " ".join(each.said for each in reading.questions)
     return f"{asked} Choose below what the columns are, or use a mapping."

@@ -66,7 +66,7 @@ def read_tests(row: RowCells, tag: str, site: str, remarks: str) -> list[RowTest
     found = []
     for number, columns in sorted(row.sheet.tests.items()):
         day = day_column(columns)
-        if day is None or day.place in row.sheet.layout.asked:
+        if day is None or day.place in row.sheet.layout.dates_asked:
             continue
         before = len(row.problems)
         said = _read(row, columns)

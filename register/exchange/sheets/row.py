@@ -157,12 +157,12 @@ class RowCells:
     def day(self, column: Column | None) -> tuple[date, time | None] | None:
         """Return the day in a column and the time with it; None where nothing is said, or nothing that can be taken."""
         value = self.value(column) if column else None
-        if column is None or value is None or column.place in self.sheet.layout.asked:
+        if column is None or value is None or column.place in self.sheet.layout.dates_asked:
             return None
         if text_of(value).casefold() in NOTHING:
             return None
         try:
-            return read_date(value, self.sheet.layout.styles.get(column.place, ()), self.sheet.rules)
+            return read_date(value, self.sheet.layout.date_styles.get(column.place, ()), self.sheet.rules)
         except Refused as refused:
             self.complain(column, str(refused))
             return None

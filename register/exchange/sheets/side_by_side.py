@@ -5,9 +5,9 @@ from typing import Final
 
 from register.exchange.sheets.cells import Row, text_of
 from register.exchange.sheets.fields import Field
+from register.exchange.sheets.heading_rows import heading_at
 from register.exchange.sheets.heading_words import plain
 from register.exchange.sheets.headings import known_use
-from register.exchange.sheets.layout import heading_at
 from register.exchange.sheets.mapping import SheetMapping
 
 _LEAST_HEADINGS: Final = 2

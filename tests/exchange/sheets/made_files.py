@@ -11,8 +11,9 @@ from typing import Any
 from openpyxl import Workbook
 
 from register.exchange.sheets.book import open_book
+from register.exchange.sheets.file_reading import FileReading
 from register.exchange.sheets.mapping import Constants, Mapping
-from register.exchange.sheets.preview import Progress, SheetReading, read_book
+from register.exchange.sheets.read_book import Progress, read_book
 
 TODAY = date(2026, 11, 20)
 ENVIRONMENTS = frozenset({"workshop", "flexed-or-hostile", "benign", "residential", "cleaning", "hire", "construction"})
@@ -104,7 +105,7 @@ def read(
     environments: frozenset[str] = ENVIRONMENTS,
     constants: Constants | None = None,
     progress: Progress | None = None,
-) -> SheetReading:
+) -> FileReading:
     """Read a file, as on the day of the tests where no other is given."""
     with open_book(path) as book:
         return read_book(
@@ -113,12 +114,12 @@ def read(
         )  # fmt: skip
 
 
-def refusals(reading: SheetReading) -> list[tuple[int, str, str]]:
+def refusals(reading: FileReading) -> list[tuple[int, str, str]]:
     """Return row, column and value of each refused row."""
     return [(each.place.row, each.column, each.value) for each in reading.rows.problems if each.refused]
 
 
-def notes(reading: SheetReading) -> list[str]:
+def notes(reading: FileReading) -> list[str]:
     """Return the reasons of what is only to be known."""
     return [each.reason for each in reading.rows.problems if not each.refused]
 

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 
 from register.errors import Refused
+from register.exchange.sheets.file_reading import FileReading
 from register.exchange.sheets.heading_words import OPEN, SURE
 from register.exchange.sheets.mapping import Constants
 from register.exchange.sheets.mapping_file import mapping_text, parse_mapping
-from register.exchange.sheets.preview import SheetReading
 from register.services.intake.rows import RowPlace
 from tests.exchange.sheets.made_files import TODAY, read, sheet_xml, text_table, with_sheet, workbook
 
@@ -88,7 +88,7 @@ CELLS = st.one_of(
 )
 
 
-def check(reading: SheetReading) -> None:
+def check(reading: FileReading) -> None:
     """Check what holds for every reading."""
     tags = [item.tag for item in reading.rows.items]
     assert len(tags) == len(set(tags))

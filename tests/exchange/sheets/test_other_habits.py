@@ -11,16 +11,16 @@ from openpyxl import Workbook
 from register.domain.words import Duty, Kind, Result
 from register.exchange.sheets.corrected import with_column, with_titles, with_word
 from register.exchange.sheets.fields import ColumnUse, Field
+from register.exchange.sheets.file_reading import FileReading
 from register.exchange.sheets.mapping import Constants
 from register.exchange.sheets.mapping import Mapping as SheetMapping
-from register.exchange.sheets.preview import SheetReading
 from tests.exchange.sheets.made_files import read
 
 MOST_CORRECTIONS: Final = 3
 Correction = Callable[[SheetMapping], SheetMapping]
 
 
-def corrected(path: Path, *corrections: Correction) -> SheetReading:
+def corrected(path: Path, *corrections: Correction) -> FileReading:
     """Read a file of the yard with corrections made one by one, as in the dialog."""
     assert len(corrections) <= MOST_CORRECTIONS
     mapping = SheetMapping()
@@ -37,15 +37,15 @@ def word(table: str, text: str, meaning: str) -> Correction:
     return lambda mapping: with_word(mapping, table, text, meaning)
 
 
-def items(reading: SheetReading) -> dict[str, tuple[Kind | None, str, str]]:
+def items(reading: FileReading) -> dict[str, tuple[Kind | None, str, str]]:
     return {each.tag: (each.kind, each.area, each.description) for each in reading.rows.items}
 
 
-def done(reading: SheetReading) -> list[tuple[str, date, Result | None]]:
+def done(reading: FileReading) -> list[tuple[str, date, Result | None]]:
     return sorted((each.tag, each.record.tested_on, each.as_found) for each in reading.rows.records)
 
 
-def sound(reading: SheetReading) -> None:
+def sound(reading: FileReading) -> None:
     """Nothing is asked, and nothing is left out."""
     assert reading.questions == ()
     assert [each for each in reading.rows.problems if each.refused] == []

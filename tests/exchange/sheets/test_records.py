@@ -12,8 +12,8 @@ import pytest
 from register.domain.items import SafetySwitch
 from register.domain.measures import Measure, plain_number
 from register.domain.words import Bound, Duty, Result, SetUp
+from register.exchange.sheets.file_reading import FileReading
 from register.exchange.sheets.mapping import Constants, Mapping, SheetMapping
-from register.exchange.sheets.preview import SheetReading
 from register.services.intake.rows import IntakeRecord
 from tests.exchange.sheets.made_files import notes, read, refusals, text_table, workbook
 
@@ -22,7 +22,7 @@ LATER = datetime(2026, 9, 1)  # noqa: DTZ001 - as spreadsheets have it
 TAG_AND_TEST, TRIP = Duty.INSPECTION_AND_TEST, Duty.OPERATING_TIME
 
 
-def told(folder: Path, *rows: dict[str, Any]) -> SheetReading:
+def told(folder: Path, *rows: dict[str, Any]) -> FileReading:
     """Return what a sheet of tests says; each row gets a tag and a day."""
     heads = list(dict.fromkeys(head for row in rows for head in row))
     content = [["A1", DAY, *(row.get(head) for head in heads)] for row in rows]
@@ -34,7 +34,7 @@ def shown(measure: Measure) -> str:
     return str(measure) if measure.value is None else str(replace(measure, value=Decimal(plain_number(measure.value))))
 
 
-def only(reading: SheetReading) -> IntakeRecord:
+def only(reading: FileReading) -> IntakeRecord:
     (record,) = reading.rows.records
     return record
 
