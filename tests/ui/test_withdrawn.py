@@ -1,6 +1,6 @@
 """Withdrawn: who is waited for, why, the filters by name, a test now, removal for good, the notice for the owner."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 
@@ -17,6 +17,7 @@ from register.services.withdrawals import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from ui.asking.remove import RemoveDialog
+from ui.look import typeface
 from ui.program import Program
 from ui.withdrawn.page import WithdrawnPage
 
@@ -36,6 +37,13 @@ def page(program: Program, desk: Desk, settled: Callable[[], None]) -> Withdrawn
     front.refresh()
     settled()
     return front
+
+
+@pytest.fixture
+def usual() -> Iterator[None]:
+    """Type of the usual size again afterwards."""
+    yield
+    typeface.set_scale(1)
 
 
 def told(page: WithdrawnPage) -> list[str]:
@@ -62,6 +70,19 @@ def test_a_filter_names_itself_and_can_be_taken_away(page: WithdrawnPage) -> Non
     page._by_site(next(row.site_id for row in page._rows if row.tag == "MM-1"))
     assert len(told(page)) == 2
     assert "Mill" in page._site_chip.accessibleName()
+
+
+@pytest.mark.parametrize("factor", [1.0, 1.5, 2.0])
+def test_filters_and_buttons_in_one_row_are_of_one_height(
+    qtbot: QtBot, program: Program, usual: None, factor: float
+) -> None:
+    assert usual is None
+    typeface.set_scale(factor)
+    page = WithdrawnPage(program.desk)
+    qtbot.addWidget(page)
+    heights = {each.sizeHint().expandedTo(each.minimumSize()).boundedTo(each.maximumSize()).height()
+               for each in (page._site_chip, page._reason_chip, page._notice, page._remove, page._test)}  # fmt: skip
+    assert len(heights) == 1
 
 
 def test_nothing_withdrawn_says_so_and_leads_on(program: Program, settled: Callable[[], None]) -> None:

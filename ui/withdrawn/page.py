@@ -90,6 +90,8 @@ class WithdrawnPage(Page):
         title.addWidget(self._about, 1)
         self._beside.setSpacing(8)
         filters = (self._clear, self._site_chip, self._reason_chip)
+        for chip in (self._site_chip, self._reason_chip):
+            chip.setFixedHeight(self._notice.sizeHint().height())  # in one row with buttons, in type of any size
         for widget in (*filters, self._notice, self._remove, self.renewal.more("sheet.owner"), self._test):
             self._beside.addWidget(widget)
         self._head = QBoxLayout(QBoxLayout.Direction.LeftToRight)
@@ -97,19 +99,17 @@ class WithdrawnPage(Page):
         self._head.setSpacing(8)
         self._head.addLayout(title, 1)
         self._head.addLayout(self._beside)
-        sheet, self._empty = Sheet(), Empty()
-        self._inside = QStackedWidget()
+        sheet, self._empty, self._inside = Sheet(), Empty(), QStackedWidget()
         self._inside.addWidget(self._view)
         self._inside.addWidget(self._empty)
         within = QVBoxLayout(sheet)
         within.setContentsMargins(1, 4, 1, 4)
         within.addWidget(self._inside)
-        column = QVBoxLayout(self)
+        self._photos, column = PhotoStrip(), QVBoxLayout(self)
         column.setContentsMargins(EDGE, 0, EDGE, 16)
         column.setSpacing(0)
         column.addLayout(self._head)
         column.addWidget(sheet, 1)
-        self._photos = PhotoStrip()
         column.addWidget(self._photos)
 
     def _connect(self) -> None:
