@@ -174,3 +174,15 @@ def test_leakage_is_not_asked_for_once_insulation_is_there(hand: Hand) -> None:
     QTest.keyClicks(hand.focus, ">100")
     assert hand.verdict == "Pass"
     assert hand.page.session.live.missing == ()
+
+
+def test_a_window_made_small_still_says_that_the_next_date_hangs_on_a_pass(hand: Hand) -> None:
+    hand.scan("RR-1")
+    panel = hand.page.verdict
+    assert (panel._when.text(), panel._next.text()[:9]) == ("If it passes", "Next due ")
+    hand.program.frame.resize(1024, 600)
+    hand.qtbot.waitUntil(panel._when.isHidden)
+    assert panel._next.text().startswith("If it passes: next due ")
+    hand.program.frame.resize(1920, 1080)
+    hand.qtbot.waitUntil(panel._when.isVisible)
+    assert panel._next.text().startswith("Next due ")

@@ -285,7 +285,7 @@ class VerdictPanel(Sheet):
 
     def _fit(self) -> None:
         """Leave out what a narrow or low panel has no room for."""
-        small = self._narrow or self.height() < px(LOW)
+        small, before = self._narrow or self.height() < px(LOW), self._when.isHidden()
         inset = px(15 if small else 23)
         self._body.setContentsMargins(inset, px(10 if small else 18), inset, px(4))
         self._body.setSpacing(px(4 if small else 8))
@@ -295,6 +295,8 @@ class VerdictPanel(Sheet):
         self._checks.show_narrow(narrow=small)
         for widget in (self._source, self._line, self._when, self._why):
             widget.setVisible(not small)
+        if small is not before and self._session.item is not None:
+            self._show_next()  # says itself what stood above it
 
     def refresh(self) -> None:
         """Show the verdict of this moment."""
