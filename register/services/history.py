@@ -3,12 +3,13 @@
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, Final
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from register.domain.explain import day_words
 from register.services.settings import BY_NAME
 from register.store.audit import Name
 from register.store.tables import Area, Event, Instrument, Item, Owner, Site, Tester
@@ -97,17 +98,22 @@ def history(connection: Connection, limit: int = LATEST) -> list[Happened]:
 def _happened(row: Any, data: dict[str, Any], items: dict[str, str], places: dict[str, str]) -> Happened:  # noqa: ANN401 - a row
     keys = [str(key) for key in (data.get("item"), data.get("target"), row.subject) if key]
     item = next((key for key in keys if key in items), None)
-    to = items[item] if item else next((places[key] for key in keys if key in places), "") or _facts(data)
+    to = items[item] if item else next((places[key] for key in keys if key in places), "") or _facts(row.name, data)
     what = WORDS[Name(row.name)] if row.name in set(Name) else row.name
     return Happened(row.seq, datetime.fromisoformat(row.at), row.actor, what, to, item)
 
 
-def _facts(data: dict[str, Any]) -> str:
+def _facts(event: str, data: dict[str, Any]) -> str:
     """Return what an event is about that has no row of its own: a setting, a file, a copy, a firm."""
     name = data.get("setting")
     if name in BY_NAME:
         return BY_NAME[name].label
-    return str(next((data[key] for key in ("file", "name", "firm", "what") if data.get(key)), ""))
+    return named(event, str(next((data[key] for key in ("file", "name", "firm", "what") if data.get(key)), "")))
+
+
+def named(event: str, name: str) -> str:
+    """Return a name that stands in an event in words: a week is kept by the day on which it begins."""
+    return day_words(date.fromisoformat(name)) if event == Name.WEEK_PLAN.value and name else name
 
 
 def _items(connection: Connection, keys: Iterable[str]) -> dict[str, str]:

@@ -6,7 +6,7 @@ from typing import Any, Final
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from register.services.history import WORDS
+from register.services.history import WORDS, named
 from register.store.audit import Name
 from register.store.tables import Event, Item
 
@@ -32,15 +32,16 @@ def step_words(connection: Connection, first: int, last: int) -> tuple[str, Name
     if chief in {Name.UNDO.value, Name.REDO.value}:
         return str(mine[0][1]["what"]), Name(chief)
     what = WORDS[Name(chief)] if chief in set(Name) else chief
-    return f"{what}{_to(connection, mine)}", Name.LET_GO if chief == Name.LET_GO.value else None
+    return f"{what}{_to(connection, chief, mine)}", Name.LET_GO if chief == Name.LET_GO.value else None
 
 
-def _to(connection: Connection, events: list[tuple[str, dict[str, Any]]]) -> str:
+def _to(connection: Connection, chief: str, events: list[tuple[str, dict[str, Any]]]) -> str:
     """Return to what it was done: the tag of an item, the name of another thing, or how many there were."""
     subjects = {str(said.get("item") or subject) for subject, said in events}
     if len(subjects) > 1:
         return f", {len(subjects):,} times"
     subject, said = events[0]
     tag = connection.execute(sa.select(Item.tag_number).where(Item.id == said.get("item", subject))).scalar()
-    name = tag or next((said[key] for key in ("tag", "file", "code", "name", "number") if said.get(key)), "")
-    return f", {name}" if name else ""
+    name = next((said[key] for key in ("tag", "file", "code", "name", "number") if said.get(key)), "")
+    called = tag or named(chief, name)
+    return f", {called}" if called else ""

@@ -4,11 +4,14 @@ from datetime import date, timedelta
 
 import pytest
 
+from register.domain.explain import day_words
 from register.errors import Refused
 from register.planning.kept_settings import PlanSettings
 from register.planning.travel import Leg, Place
+from register.services.history import history
 from register.services.places import known_site
 from register.services.settings import set_setting
+from register.services.step_words import step_words
 from register.services.week.kept import keep_week, todays_visits, week_visits
 from register.services.week.plan import PinTo, WeekAsk, drop_stop, kept_week, move_stop, plan_week, week_code, week_from
 from register.services.week.plan_settings import (
@@ -115,6 +118,17 @@ def test_a_plan_with_vans_one_does_not_have_is_tried_but_not_kept(crew: Desk, re
     assert len(week.draft.asked.vans) == 3
     with changing(register) as change, pytest.raises(Refused, match="One more van 1"):
         keep_week(change, week)
+
+
+def test_the_history_names_a_week_that_was_kept_by_its_monday(crew: Desk, register: Register) -> None:
+    with crew.read() as connection:
+        week = plan_week(connection, TODAY, ASK)
+    with changing(register) as change:
+        keep_week(change, week)
+    with crew.read() as connection:
+        kept = next(each for each in history(connection) if each.what == "Week planned")
+        assert kept.to == day_words(MONDAY)
+        assert step_words(connection, kept.seq - 1, kept.seq)[0] == f"Week planned, {day_words(MONDAY)}"
 
 
 def test_what_is_done_at_a_visit_is_seen_at_once(crew: Desk, register: Register) -> None:
