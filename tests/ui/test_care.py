@@ -67,12 +67,12 @@ def test_only_where_the_program_checks_by_itself_it_says_so(
 def test_items_are_counted_as_at_the_foot_of_the_window_and_removed_ones_by_themselves(
     care: CareSection, program: Program, desk: Desk, settled: Callable[[], None]
 ) -> None:
-    assert care.facts["Holds"].text() == "4 items at 1 site, 0 records"
+    assert care.facts["Items"].text() == "4 at 1 site"
     with desk.change() as change:
         remove(change, desk.id("RR-4"), reason="Sold")
     program.jobs.changed.emit()
     settled()
-    assert care.facts["Holds"].text() == "3 items at 1 site, 1 removed, 0 records"
+    assert care.facts["Items"].text() == "3 at 1 site, 1 more removed"
     assert program.frame.status._about.text().endswith("3 items at 1 site")
     care.check()
     settled()

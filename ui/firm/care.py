@@ -60,8 +60,9 @@ class CareSection(Section):
         self.head(self._check, self._back, self.copy_button)
         self.facts = {
             name: Words("", 13, 500, elide=True)
-            for name in ("File", "In the folder", "Size", "Holds", "History ends with")
+            for name in ("File", "In the folder", "Size", "Items", "Records", "History ends with")
         }
+        self._heads = {name: Words(name, 12, 400, "ink2") for name in self.facts}
         self.risk, self.copied, self.checked = VerdictLine(), VerdictLine(), VerdictLine()
         self.risk.hide()
         self.checked.say("unknown", "Not checked yet", "A check recomputes every date from the records.")
@@ -88,7 +89,7 @@ class CareSection(Section):
         grid.setVerticalSpacing(4)
         grid.setColumnStretch(1, 1)
         for line, (name, value) in enumerate(self.facts.items()):
-            grid.addWidget(Words(name, 12, 400, "ink2"), line, 0)
+            grid.addWidget(self._heads[name], line, 0)
             grid.addWidget(value, line, 1)
         grid.setRowStretch(len(self.facts), 1)
         right = QVBoxLayout()
@@ -145,11 +146,15 @@ class CareSection(Section):
             "File": path.name if path else "On a database server",
             "In the folder": str(path.parent) if path else "",
             "Size": _size(facts.size) if path else "",
-            "Holds": _holds(facts),
+            "Items": _items(facts),
+            "Records": f"{facts.records:,}",
             "History ends with": f"event {facts.events:,}, {facts.head[:HEAD]}",
         }
         for name, words in said.items():
             self.facts[name].say(words)
+            self.facts[name].setToolTip(words)
+            for each in (self._heads[name], self.facts[name]):
+                each.setVisible(bool(words))
         self.risk.say("gap", "Not a safe place for a register", facts.risk)
         self.risk.setVisible(bool(facts.risk))
         self._show_copy(safe, on_server=path is None)
@@ -298,10 +303,9 @@ def _read_whole(each: tuple[KeptCopy, datetime]) -> str:
     return f"{copy.path.parent}: read whole on {shown(at.astimezone().date())}."
 
 
-def _holds(facts: Care) -> str:
-    removed = [f"{facts.removed:,} removed"] if facts.removed else []
-    there = f"{counted(facts.items, 'item')} at {counted(facts.sites, 'site')}"
-    return ", ".join((there, *removed, counted(facts.records, "record")))
+def _items(facts: Care) -> str:
+    removed = f", {facts.removed:,} more removed" if facts.removed else ""
+    return f"{facts.items:,} at {counted(facts.sites, 'site')}{removed}"
 
 
 def _size(size: int) -> str:
