@@ -46,8 +46,8 @@ class Cells(QStyledItemDelegate):
         if said.features & QStyleOptionViewItem.ViewItemFeature.HasCheckIndicator:
             where = QStyle.SubElement.SE_ItemViewItemCheckIndicator
             middle = QRectF(QApplication.style().subElementRect(where, said, said.widget)).center()
-            half = tick.SMALL / 2
-            box = QRectF(middle.x() - half, middle.y() - half, tick.SMALL, tick.SMALL)
+            side = px(tick.SMALL)
+            box = QRectF(middle.x() - side / 2, middle.y() - side / 2, side, side)
             tick.box(painter, box, ticked=said.checkState is Qt.CheckState.Checked)
 
 
@@ -58,6 +58,8 @@ class Told(QTableWidget):
         super().__init__(0, len(heads))
         self.setAccessibleName(name)
         self.setItemDelegate(Cells(self))
+        side = px(tick.SMALL)
+        self.setStyleSheet(f"QTableView::indicator {{ width: {side}px; height: {side}px; }}")
         self.setHorizontalHeaderLabels(list(heads))
         self.verticalHeader().hide()
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
