@@ -43,7 +43,7 @@ from register.services.week.visiting import (
     keep_van,
     keep_visiting,
 )  # fmt: skip
-from register.services.withdrawals import withdraw
+from register.services.withdrawals.deeds import withdraw
 from register.stopping import go_on
 from register.store.engine import Change, Register, create_register, open_register
 from resources import RESOURCES

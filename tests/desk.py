@@ -17,11 +17,11 @@ from register.domain.words import Duty, Kind, Result, SwitchType, Waveform, With
 from register.services.check import check
 from register.services.editing import change_item, item_form
 from register.services.items import NewItem, add_item, find_item
-from register.services.out_of_service import Withdrawn
 from register.services.places import NewSite, add_site, area_named, known_site
 from register.services.questions import DueDuty, ItemAnswer, due_duties, item_answer
 from register.services.recording import Recorded, RecordEntry, record_tests
-from register.services.withdrawals import withdraw
+from register.services.withdrawals.deeds import withdraw
+from register.services.withdrawals.needed import Withdrawn
 from register.store.engine import Change, Register
 from register.store.tables import Duty as DutyRow
 from register.store.tables import Event, Withdrawal

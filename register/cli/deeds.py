@@ -20,8 +20,8 @@ from register.services.owners.report import LOOK_BACK, owner_report
 from register.services.owners.rows import OwnerReport, Period
 from register.services.places import known_owner, known_site
 from register.services.recording import Recorded, record_tests
-from register.services.withdrawals import remove as remove_item
-from register.services.withdrawals import withdraw as withdraw_item
+from register.services.withdrawals.deeds import remove as remove_item
+from register.services.withdrawals.deeds import withdraw as withdraw_item
 from register.store.engine import Register
 from register.store.sparing import sparing
 

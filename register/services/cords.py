@@ -12,7 +12,7 @@ from register.domain.words import Kind, Result, WithdrawalReason
 from register.errors import Refused
 from register.services.items import NewItem, add_item
 from register.services.projection import REMOVED
-from register.services.withdrawals import withdraw
+from register.services.withdrawals.deeds import withdraw
 from register.store.amended import stands
 from register.store.engine import Change
 from register.store.tables import Item, Record

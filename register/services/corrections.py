@@ -19,7 +19,8 @@ from register.services.cases import case
 from register.services.projection import REMOVED, WITHDRAWN, redate
 from register.services.recording import Recorded, RecordEntry, record_tests
 from register.services.replay import replay
-from register.services.withdrawals import RETURNED, call_off, open_withdrawal, reopen
+from register.services.withdrawals.by_records import call_off, reopen
+from register.services.withdrawals.kept import RETURNED, open_withdrawal
 from register.store import audit
 from register.store.amended import Correction, stands
 from register.store.audit import Name

@@ -13,10 +13,10 @@ from register.domain.schedule import DutyDue, out_of_scope
 from register.domain.standing import SOON_DAYS, duty_standing, standing_on
 from register.domain.words import Duty, Kind, Result, Standing
 from register.services.cases import Case, cases
-from register.services.out_of_service import Withdrawn, withdrawn_now
 from register.services.projection import REMOVED, WITHDRAWN
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
+from register.services.withdrawals.needed import Withdrawn, withdrawn_now
 from register.stopping import step_by_step
 from register.store.amended import stands
 from register.store.lists import DueFilter, due_page, overdue_by_site

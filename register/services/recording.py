@@ -21,7 +21,6 @@ from register.domain.text import clean_tag, clean_text
 from register.domain.verdict import judge
 from register.domain.words import Duty, Result
 from register.errors import Refused
-from register.services import withdrawals
 from register.services.cases import case
 from register.services.fitness import fit_to_test
 from register.services.items import find_item
@@ -36,6 +35,7 @@ from register.services.kept_readings import (
 from register.services.people import add_instrument, add_tester
 from register.services.places import plan_of
 from register.services.projection import REMOVED, redate
+from register.services.withdrawals.by_records import follow_record
 from register.store import audit
 from register.store.amended import Correction
 from register.store.audit import Entry, Name
@@ -145,7 +145,7 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
     keep(change, [judged])
     _found_again(change, row, record)
     redate(change, [item_id])
-    outcome = withdrawals.follow(change, item_id, judged.id, record, judgement)
+    outcome = follow_record(change, item_id, judged.id, record, judgement)
     after = case(connection, item_id)
     dates = tuple((duty.duty, duty.due) for duty in after.duties() if duty.contractors and not duty.terms.relieved)
     return Recorded(

@@ -12,7 +12,7 @@ from register.domain.text import clean_text
 from register.domain.words import Condition
 from register.errors import Refused
 from register.services.conditions import change_condition
-from register.services.withdrawals import open_withdrawal
+from register.services.withdrawals.kept import open_withdrawal
 from register.store import audit
 from register.store.audit import Name
 from register.store.engine import Change

@@ -11,7 +11,7 @@ from register.errors import Refused
 from register.services.cases import case
 from register.services.items import NewItem, enter_items
 from register.services.projection import REMOVED, redate
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.engine import Change
 from register.store.tables import Item
 

@@ -10,9 +10,10 @@ from sqlalchemy.engine import Connection
 from register.domain.standing import Moment, still_needed
 from register.domain.words import Duty, Result, WithdrawalReason
 from register.services.cases import AT_ONCE, Case, cases
-from register.services.out_of_service import later, moment
 from register.services.projection import REMOVED, redate
-from register.services.withdrawals import CORRECTED, fail, give_back
+from register.services.withdrawals.by_records import fail, give_back
+from register.services.withdrawals.kept import CORRECTED
+from register.services.withdrawals.moments import later, moment
 from register.store import audit
 from register.store.amended import stands
 from register.store.bulk import Among, chunks, one_of, rows_of

@@ -19,7 +19,7 @@ from register.services.places import known_site
 from register.services.projection import REMOVED, WITHDRAWN
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
-from register.services.withdrawn_list import OutRow, out_of_service
+from register.services.withdrawals.listed import OutRow, out_of_service
 from register.store.amended import stands
 from register.store.bulk import chunks
 from register.store.tables import Item, Record, RecordDuty, Site, Tester

@@ -17,7 +17,7 @@ from register.services.moves import move_item
 from register.services.owners.queries import open_queries
 from register.services.owners.review import Deed, Reviewed, State, review
 from register.services.places import area_named, known_site
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import Desk
 from tests.exchange.hotel import answer, answered, column, desk, row_of, sent
 from tests.registers import TODAY, empty_file, path, register

@@ -44,7 +44,7 @@ from register.services.week.kept import keep_week
 from register.services.week.plan import WeekAsk, plan_week
 from register.services.week.plan_settings import keep_plan_settings
 from register.services.week.visiting import VanFacts, Visiting, keep_van, keep_visiting
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.access import Role
 from register.store.engine import create_register, open_register
 from tests.desk import INSPECTION, OPERATING, QUICK, SLOW, SOUND, Desk, entry

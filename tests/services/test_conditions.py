@@ -8,7 +8,7 @@ from register.domain.words import Condition, Kind, Standing
 from register.errors import Refused
 from register.services.conditions import change_condition
 from register.services.items import find_item
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import INSPECTION, SOUND, Desk
 from tests.registers import TODAY
 

@@ -5,10 +5,10 @@ import pytest
 from register.domain.look import CORD
 from register.domain.words import Kind, Result, Standing
 from register.errors import Refused
+from register.services.before_withdrawing import withdrawing
 from register.services.bench.on_bench import WRONG_AT_THE_LOOK
 from register.services.cords import CordAsked, add_cord, cord_asked
-from register.services.withdrawals import remove
-from register.services.withdrawing import withdrawing
+from register.services.withdrawals.deeds import remove
 from register.store.engine import Register
 from tests.desk import INSPECTION, Desk
 

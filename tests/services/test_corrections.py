@@ -16,7 +16,7 @@ from register.services.items import find_item
 from register.services.past_readings import past_readings
 from register.services.projection import projected
 from register.services.recording import record_tests
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.amended import Correction
 from register.store.engine import Change
 from register.store.tables import Item, Record

@@ -12,7 +12,7 @@ from register.errors import Refused
 from register.services.deciding import Decided, Deciding, decide, deciding, end_decision
 from register.services.overrides import NewOverride
 from register.services.places import known_site
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import INSPECTION, SOUND, Desk
 from tests.registers import TODAY
 

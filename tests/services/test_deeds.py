@@ -20,7 +20,7 @@ from register.services.people import add_instrument, add_tester
 from register.services.places import NewSite, add_site, area_named, known_site, owner_named
 from register.services.recording import record_tests
 from register.services.settings import begin, set_setting
-from register.services.withdrawals import remove, withdraw
+from register.services.withdrawals.deeds import remove, withdraw
 from register.store.engine import Change
 from register.store.tables import Override, Table
 from tests.desk import INSPECTION, SLOW, SOUND, Desk, entry, give_class

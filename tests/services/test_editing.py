@@ -12,7 +12,7 @@ from register.errors import Refused
 from register.services.editing import Changed, ItemFacts, ItemForm, change_item, item_form, move_to, moved_words
 from register.services.finding import find_items
 from register.services.places import known_site
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import Desk
 
 

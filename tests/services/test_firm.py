@@ -25,7 +25,7 @@ from register.services.firm import (
 )
 from register.services.history import history
 from register.services.overview import overview
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import INSPECTION, SOUND, Desk
 from tests.registers import TODAY
 

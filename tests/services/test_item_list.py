@@ -6,7 +6,7 @@ import pytest
 
 from register.domain.words import Duty, Kind, Standing
 from register.services.item_list import ListedItem, areas_of, listed, listed_rows, narrowing, standing_counts
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.lists import ItemFilter, Sort
 from tests.desk import Desk
 

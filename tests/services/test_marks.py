@@ -9,7 +9,7 @@ from register.domain.words import Condition, Duty, Kind
 from register.errors import Refused
 from register.services.items import find_item
 from register.services.marks import Marked, mark_done
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.tables import Event
 from tests.desk import OPERATING, QUICK, Desk
 from tests.registers import TODAY

@@ -11,7 +11,7 @@ from register.errors import Refused
 from register.services.items import find_item
 from register.services.moves import Moved, change_area_class, move_item
 from register.services.places import known_site
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.tables import Exposure
 from tests.desk import INSPECTION, SOUND, Desk, give_class
 from tests.registers import TODAY

@@ -21,7 +21,7 @@ from register.services.marks import mark_done
 from register.services.moves import change_area_class, move_item
 from register.services.overrides import NewOverride, add_override
 from register.services.projection import redate
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.engine import open_register
 from register.store.server_rows import FEW
 from register.store.tables import Duty as DutyRow

@@ -11,7 +11,7 @@ from register.services.places import known_site
 from register.services.projection import redate
 from register.services.questions import OverdueSite, due_duties, overdue_sites
 from register.services.settings import set_setting
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import INSPECTION, OPERATING, SOUND, Desk
 from tests.domain.verdict_rules import both
 from tests.registers import TODAY

@@ -6,7 +6,7 @@ import pytest
 
 from register.domain.words import Result, Standing
 from register.services.items import find_item
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import INSPECTION, OPERATING, TYPE_II, WHOLE, Desk
 from tests.registers import TODAY
 from tests.services.sheet import DAY, SWITCH, item, sheet_test, take

@@ -19,7 +19,7 @@ from register.services.recording import record_tests
 from register.services.retention import Keeping, LetGone, keeping, let_go, years_before
 from register.services.settings import set_setting
 from register.services.undo import Steps
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store import chain
 from register.store.engine import Register, create_register
 from register.store.let_go import LetGo

@@ -12,7 +12,7 @@ from register.services.people import add_tester
 from register.services.settings import set_setting
 from register.services.tag_faces import Faces, items_at, items_tagged, tag_faces
 from register.services.tag_stock import stock
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import INSPECTION, OPERATING, SLOW, Desk
 from tests.registers import TODAY
 

@@ -11,7 +11,7 @@ from register.services.item_card import item_card
 from register.services.items import find_item
 from register.services.tag_ranges import RangeRow, add_range, end_range, ranges
 from register.services.tags import NewTag, new_tag, retagging
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.lists import ItemFilter, Sort, item_page
 from register.store.tables import Event, Tag
 from tests.desk import Desk

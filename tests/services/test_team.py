@@ -27,7 +27,7 @@ from register.services.places import NewSite, add_site
 from register.services.recording import record_tests
 from register.services.settings import set_setting
 from register.services.team import Member, let_in, let_out, team
-from register.services.withdrawals import withdraw
+from register.services.withdrawals.deeds import withdraw
 from register.store import audit
 from register.store.access import Role
 from register.store.audit import Name

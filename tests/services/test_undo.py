@@ -26,7 +26,7 @@ from register.services.people import instruments, keep_instrument, keep_tester
 from register.services.places import known_site
 from register.services.settings import set_setting
 from register.services.undo import MOST, Steps
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.layout import HISTORY, tables
 from register.store.tables import Record
 from register.store.types import new_key

@@ -9,7 +9,7 @@ from register.errors import Refused
 from register.services.repairs import Repair, repaired, repairs
 from register.services.replacing import Neighbour, replace_item, succession
 from register.services.whereabouts import found_again, mark_missing
-from register.services.withdrawals import remove, withdraw
+from register.services.withdrawals.deeds import remove, withdraw
 from tests.desk import INSPECTION, SOUND, WHOLE, Desk
 from tests.registers import TODAY
 

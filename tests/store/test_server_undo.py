@@ -16,7 +16,7 @@ from register.services.firm import change_site, sites
 from register.services.items import find_item
 from register.services.team import let_in
 from register.services.undo import Steps
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.access import Role
 from register.store.engine import Change, Register
 from register.store.opening import open_as_keeper, open_place

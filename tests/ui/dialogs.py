@@ -16,6 +16,7 @@ from register.domain.schedule import Scope
 from register.domain.words import Result, SetUp
 from register.exchange.pack import open_pack, write_pack, write_work
 from register.planning.kept_settings import PlanSettings
+from register.services.before_withdrawing import withdrawing
 from register.services.bench.correction import to_correct
 from register.services.deciding import deciding
 from register.services.editing import item_form
@@ -27,7 +28,6 @@ from register.services.putting_back import WayBack
 from register.services.tags import retagging
 from register.services.week.plan import WeekAsk, plan_week
 from register.services.week.visiting import VanFacts, Visiting, keep_van
-from register.services.withdrawing import withdrawing
 from register.store.engine import open_register
 from register.store.kept_copies import KeptCopy
 from register.store.lock import Holder

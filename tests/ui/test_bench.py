@@ -9,7 +9,7 @@ from pytestqt.qtbot import QtBot
 
 from register.domain.records import Place
 from register.domain.words import Check, Result
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from tests.ui.hand import Hand

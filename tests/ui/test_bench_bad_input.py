@@ -10,7 +10,7 @@ from register.domain.records import Place
 from register.domain.words import Check
 from register.services import people
 from register.services.settings import set_setting
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from tests.ui.hand import Hand

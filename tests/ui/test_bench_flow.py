@@ -13,7 +13,7 @@ from register.domain.words import Check, Duty, Result, SetUp
 from register.errors import Refused
 from register.services.bench.on_bench import on_bench
 from register.services.whereabouts import mark_missing
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from tests.ui.hand import Hand

@@ -10,7 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from register.services.places import owner_named
 from register.services.settings import set_setting
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store import chain
 from tests.desk import Desk
 from tests.ui.conftest import TODAY, RecordedMessages, let_go, settle

@@ -11,7 +11,7 @@ from pytestqt.modeltest import ModelTester
 from pytestqt.qtbot import QtBot
 
 from register.domain.words import Kind, Standing
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from tests.ui.reader import CTRL, Reader, named, press, words_of

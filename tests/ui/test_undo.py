@@ -9,7 +9,7 @@ from register.domain.words import Kind
 from register.services.items import NewItem, add_item, find_item
 from register.services.past_readings import CardRecord
 from register.services.settings import set_setting
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages, settle
 from ui.asking.void import VoidDialog

@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from register.domain.words import WithdrawalReason
 from register.errors import Refused
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from ui.asking.remove import RemoveDialog

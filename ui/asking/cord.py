@@ -8,8 +8,8 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.text import clean_tag
+from register.services.before_withdrawing import Withdrawing, withdrawing
 from register.services.cords import Cord, add_cord
-from register.services.withdrawing import Withdrawing, withdrawing
 from ui.asking.carrying_out import Asking
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import Field, beside

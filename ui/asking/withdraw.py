@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QVBoxLayout, QWidget
 
 from register.domain.text import clean_text
 from register.domain.words import WithdrawalReason
-from register.services.withdrawing import Withdrawing
+from register.services.before_withdrawing import Withdrawing
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import ChoiceRow, Choices, Field, beside
 from ui.asking.photo import PhotoLine

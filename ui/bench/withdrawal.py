@@ -5,8 +5,8 @@ from functools import partial
 
 from PySide6.QtWidgets import QWidget
 
-from register.services.withdrawals import withdraw
-from register.services.withdrawing import Withdrawing, withdrawing
+from register.services.before_withdrawing import Withdrawing, withdrawing
+from register.services.withdrawals.deeds import withdraw
 from register.store.engine import Change
 from ui.asking.carrying_out import carry_out
 from ui.asking.cord import CordDeed

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from register.domain.schedule import Scope
 from register.domain.words import Standing
+from register.services.before_withdrawing import Withdrawing, withdrawing
 from register.services.corrections import Corrected, void_record
 from register.services.editing import Changed, ItemForm, change_item, item_form, move_to, moved_words
 from register.services.item_card import ItemCard
@@ -17,8 +18,7 @@ from register.services.items import NewItem, add_item
 from register.services.place_choices import SiteWithAreas, sites_with_areas
 from register.services.places import area_named
 from register.services.whereabouts import found_again, mark_missing
-from register.services.withdrawals import remove, withdraw
-from register.services.withdrawing import Withdrawing, withdrawing
+from register.services.withdrawals.deeds import remove, withdraw
 from register.store.engine import Change
 from ui.asking.carrying_out import Asking
 from ui.asking.cord import CordDeed

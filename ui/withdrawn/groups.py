@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from register.domain.words import counted
-from register.services.withdrawn_list import OutRow, Waiting
+from register.services.withdrawals.listed import OutRow, Waiting
 from ui.dates import shown
 from ui.look import draw
 from ui.look.glyphs import glyph

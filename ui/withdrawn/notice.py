@@ -7,7 +7,7 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter
 
-from register.services.withdrawn_list import OutRow
+from register.services.withdrawals.listed import OutRow
 from ui.asking.photo import draw_picture, image_of
 from ui.dates import shown
 from ui.look import draw, theme

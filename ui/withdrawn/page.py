@@ -15,8 +15,8 @@ from register.errors import Refused, Unavailable
 from register.services.item_list import has_items
 from register.services.photos import Shown, photos_of
 from register.services.settings import setting
-from register.services.withdrawals import remove
-from register.services.withdrawn_list import OutRow, out_of_service
+from register.services.withdrawals.deeds import remove
+from register.services.withdrawals.listed import OutRow, out_of_service
 from ui.asking.carrying_out import carry_out
 from ui.asking.remove import RemoveDialog
 from ui.asking.renewal import RenewalDeeds

@@ -6,7 +6,7 @@ from typing import Final
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from register.services.photos import MOST, Shown
-from register.services.withdrawn_list import OutRow
+from register.services.withdrawals.listed import OutRow
 from ui.asking.photo_view import PhotoButton
 from ui.dates import shown
 from ui.look.widgets import Sheet, Words

@@ -24,12 +24,12 @@ from register.services.bench.worksheet import INSULATION_V, Worksheet
 from register.services.cases import Case, case
 from register.services.corrections import Corrected, correct_record
 from register.services.items import find_item
-from register.services.out_of_service import Withdrawn, withdrawn_now
 from register.services.places import plan_of
 from register.services.plate import change_plate
 from register.services.projection import REMOVED
 from register.services.questions import soon_days, standing_of
 from register.services.recording import Recorded, RecordEntry, record_tests
+from register.services.withdrawals.needed import Withdrawn, withdrawn_now
 from register.store.amended import stands
 from register.store.engine import Change
 from register.store.tables import Area, Instrument, Item, Reading, Record, Site, Tag, Tester

@@ -21,7 +21,7 @@ from register.services.places import NewSite, add_site, site_id
 from register.services.projection import redate
 from register.services.replay import replay
 from register.services.rulebooks import rulebook
-from register.services.withdrawals import found_out
+from register.services.withdrawals.deeds import found_out
 from register.store import audit
 from register.store.audit import Name
 from register.store.bulk import without_indexes

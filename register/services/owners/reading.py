@@ -20,7 +20,6 @@ from register.domain.words import Condition, Duty, Kind, Result, SetUp, Withdraw
 from register.services.amended import CORRECTION_COLUMNS, corrected_words
 from register.services.cases import Case, cases
 from register.services.kept_readings import findings_of
-from register.services.out_of_service import Withdrawn
 from register.services.owners.rows import (
     DueRow,
     DutyDate,
@@ -34,6 +33,7 @@ from register.services.owners.rows import (
 )
 from register.services.projection import REMOVED
 from register.services.questions import standing_of, withdrawn_items
+from register.services.withdrawals.needed import Withdrawn
 from register.store.amended import Correction, stands
 from register.store.bulk import chunks, one_of
 from register.store.tables import Area, Item, Record, RecordDuty, Site, Tag

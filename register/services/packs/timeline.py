@@ -12,10 +12,10 @@ import sqlalchemy as sa
 from register.domain.standing import Moment, still_needed
 from register.domain.words import Duty, Result, WithdrawalReason, spoken
 from register.services.cases import Case, cases
-from register.services.out_of_service import later, moment
 from register.services.packs.joining import Joining
 from register.services.projection import IN_SERVICE, REMOVED, WITHDRAWN, redate
-from register.services.withdrawals import CORRECTED, REMOVED_FOR_GOOD, RETURNED
+from register.services.withdrawals.kept import CORRECTED, REMOVED_FOR_GOOD, RETURNED
+from register.services.withdrawals.moments import later, moment
 from register.store import audit
 from register.store.amended import stands
 from register.store.audit import Name

@@ -19,7 +19,7 @@ from register.services.moves import move_item
 from register.services.places import area_named
 from register.services.recording import record_tests
 from register.services.tags import new_tag
-from register.services.withdrawals import remove, withdraw
+from register.services.withdrawals.deeds import remove, withdraw
 from register.store import audit
 from register.store.engine import Change
 from register.store.tables import Item, Record, Site

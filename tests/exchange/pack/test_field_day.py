@@ -24,7 +24,7 @@ from register.services.settings import SECRET, begin, settings
 from register.services.tag_ranges import add_range
 from register.services.tags import new_tag
 from register.services.undo import Steps
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.engine import Register
 from register.store.layout import tables
 from register.store.tables import Event, Setting

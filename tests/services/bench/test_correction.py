@@ -18,7 +18,7 @@ from register.services.bench.on_bench import AT_250_V, BenchItem, Finished, Outc
 from register.services.bench.worksheet import Worksheet, live
 from register.services.corrections import Corrected, void_record
 from register.services.item_card import item_card
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.tables import Record
 from tests.desk import QUICK, SOUND, Desk
 from tests.domain.verdict_rules import both_ramps, ramp, tripped

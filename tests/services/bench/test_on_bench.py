@@ -16,7 +16,7 @@ from register.services.bench.on_bench import Finished, Outcome, crew, next_due_i
 from register.services.bench.place import work_place
 from register.services.bench.worksheet import Live, Worksheet, live, shown_text, typed_measure
 from register.services.whereabouts import mark_missing
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store.tables import Record
 from tests.desk import TYPE_II, Desk
 from tests.services.bench.filled import filled, on_the_bench

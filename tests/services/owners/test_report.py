@@ -14,7 +14,7 @@ from register.services.owners.report import owner_report
 from register.services.owners.rows import Period
 from register.services.places import known_owner, known_site
 from register.services.settings import begin
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from register.store import chain
 from tests.desk import INSPECTION, OPERATING, SOUND, TYPE_II, Desk
 from tests.domain.verdict_rules import tripped

@@ -10,7 +10,7 @@ from register.services.conditions import change_condition
 from register.services.items import NewItem, enter_items
 from register.services.places import known_site
 from register.services.questions import withdrawn_items
-from register.services.withdrawals import remove
+from register.services.withdrawals.deeds import remove
 from tests.desk import INSPECTION, OPERATING, SLOW, SOUND, WHOLE, Desk
 from tests.domain.verdict_rules import tripped
 from tests.registers import TODAY

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date
 from typing import Any
 
 import sqlalchemy as sa
@@ -11,6 +11,7 @@ from sqlalchemy.engine import Connection, Row
 from register.domain.standing import Moment, still_needed
 from register.domain.words import Duty, Result, WithdrawalReason
 from register.services.cases import Case
+from register.services.withdrawals.moments import later, moment
 from register.store.amended import stands
 from register.store.bulk import chunks
 from register.store.tables import Item, Record, Withdrawal
@@ -37,20 +38,6 @@ class Withdrawn:
     def tag_words(self) -> str:
         """Which out-of-service tag it has now, and which one that took the place of."""
         return f"tag {self.tag_number}" + (f" in the place of {self.tag_before}" if self.tag_before else "")
-
-
-def moment(on: date, at: str | None) -> Moment:
-    """Return a moment from the two columns in which it is kept."""
-    return Moment(on, time.fromisoformat(at) if at else None)
-
-
-def later(first: Moment, second: Moment) -> Moment:
-    """Return the later of two moments; of the same day the one after which fewer others are sure to be."""
-    if first.on != second.on:
-        return max(first, second, key=lambda each: each.on)
-    if first.at is None or second.at is None:
-        return Moment(first.on)
-    return Moment(first.on, max(first.at, second.at))
 
 
 def needed(connection: Connection, found: Withdrawal | Row[Any], known: Case) -> tuple[Duty, ...]:

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from register.domain.words import WithdrawalReason
-from register.services.withdrawing import Withdrawing, next_number, withdrawing
+from register.services.before_withdrawing import Withdrawing, next_number, withdrawing
 from tests.desk import SLOW, SOUND, Desk
 
 
