@@ -87,7 +87,6 @@ FACTS = {
     "7 was removed for good, so it gets no tag.",
     "7 was removed for good, so nothing about it changes any more.",
     "A range runs from a smaller to a larger number, not from 7 to 7.",
-    "A register on a database server is copied with the server's own tools.",
     "A tag number has 1 to 7 digits and at most 7 characters in all.",
     "From 7 until 7 is no stretch of a day.",
     "Labels can be nudged by at most 7 mm to each side.",

@@ -11,7 +11,7 @@ from sqlalchemy.engine import Connection
 from register.domain.explain import day_words
 from register.domain.words import Standing
 from register.store import chain
-from register.store.address import file_of
+from register.store.address import Address, file_of
 from register.store.drive import is_said_of_share, warning
 from register.store.tables import Event, Item, Record, Site
 from register.store.types import instant_text
@@ -23,13 +23,15 @@ _TOLERATED: Final = timedelta(hours=6)
 
 @dataclass(frozen=True, slots=True)
 class Care:
-    """The register as a file: where it is (None on a server), its size, what it holds, and the end of its history.
+    """The register as a file: where it is, its size, what it holds, and the end of its history.
 
-    `items` leaves out what was removed, which `removed` counts. `risk` says why it is at risk on the drive that it lies
-    on; empty where nothing is known to speak against it.
+    On a server there is no `path`, and `server` names it with the database. `items` leaves out what was removed, which
+    `removed` counts. `risk` says why it is at risk on the drive that it lies on; empty where nothing is known to speak
+    against it.
     """
 
     path: Path | None
+    server: str
     size: int
     sites: int
     items: int
@@ -45,10 +47,17 @@ def care(connection: Connection) -> Care:
     path = file_of(connection.engine)
     end, removed = chain.head(connection), _count(connection, Item.id, Item.state == Standing.REMOVED.value)
     return Care(
-        path, path.stat().st_size if path is not None else 0,
-        _count(connection, Site.id), _count(connection, Item.id) - removed, removed, _count(connection, Record.id),
-        end.count, end.hash, place_risk(connection),
-    )  # fmt: skip
+        path=path,
+        server=Address(connection.engine.url).name if path is None else "",
+        size=path.stat().st_size if path is not None else 0,
+        sites=_count(connection, Site.id),
+        items=_count(connection, Item.id) - removed,
+        removed=removed,
+        records=_count(connection, Record.id),
+        events=end.count,
+        head=end.hash,
+        risk=place_risk(connection),
+    )
 
 
 def place_risk(connection: Connection) -> str:

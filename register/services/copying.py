@@ -13,7 +13,7 @@ from typing import Final
 
 from sqlalchemy.engine import Connection
 
-from register.errors import Unavailable
+from register.errors import Refused, Unavailable
 from register.services.settings import setting
 from register.stopping import Stopped
 from register.store import chain, copies
@@ -70,26 +70,29 @@ def folder_beside(path: Path) -> Path:
 def copy_now(register: Register, now: datetime, *, before: str = "") -> Made:
     """Make a checked copy in each place, whatever was copied before.
 
-    Stopped after a good copy was made, it tells of that one, and of the place that got none.
+    Stopped after a good copy was made, it tells of that one, and of the place that got none. Refused for a register on
+    a server, whose keeper copies it.
     """
     with register.read() as connection:
         path, places = file_of(connection.engine), copy_places(connection)
+    if path is None:
+        raise Refused(copies.NOT_OF_A_SERVER)
     made: list[Copy] = []
     faults: list[str] = []
     for folder in places:
         try:
-            if path is not None and folder == folder_beside(path):
+            if folder == folder_beside(path):
                 make_folder(folder)
             made.append(copies.make_copy(register, folder, now, before=before))
         except Stopped:
-            if path is not None and folder == folder_beside(path):
+            if folder == folder_beside(path):
                 _leave_no_empty(folder)
             if not made:
                 raise
             faults.append(f"Copying was stopped before there was one in {folder}.")
             break
         except Unavailable as why:
-            if path is not None and folder == folder_beside(path):
+            if folder == folder_beside(path):
                 _leave_no_empty(folder)
             faults.append(str(why))
     return Made(tuple(made), tuple(faults))

@@ -53,6 +53,12 @@ class Source:
     write: Callable[[Path], tuple[dict[str, int], str]]
 
 
+NOT_OF_A_SERVER: Final = (
+    "A register on a database server is not copied by this program. Use the server's own tools, or move it into a file,"
+    " which is a whole copy too."
+)
+
+
 def make_copy(register: Register, folder: Path, at: datetime, *, before: str = "") -> Copy:
     """Copy a register into a folder under a name with the time (UTC), and check the copy against the register.
 
@@ -114,7 +120,7 @@ def _thin(folder: Path, stem: str, now: datetime, newest: Path) -> None:
 def _file_of(register: Register) -> Path:
     file = file_of(register.engine)
     if file is None:
-        raise Refused("A register on a database server is copied with the server's own tools.")
+        raise Refused(NOT_OF_A_SERVER)
     return file
 
 

@@ -46,6 +46,9 @@ def test_a_team_comes_along_into_a_file_which_says_how_one_goes_on_alone(
     there.db = url  # type: ignore[assignment]
     server.run("CREATE ROLE dee LOGIN")
     there.run("team", "dee", "--role", "contractor")
+    dee = Shell(Path(), yard._capsys)
+    dee.db = url.replace("chief", "dee")  # type: ignore[assignment]
+    assert "Use the server's own tools, or move it into a file" in dee.refused("backup")
     assert "team LOGIN --end" in there.run("move", "--to", str(back.db))
     assert "not in the team" in back.refused("record", str(record()))
     back.run("team", "dee", "--end")

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from register.store.engine import Register
 from register.store.opening import open_place
@@ -16,10 +17,15 @@ from register.store.passwords import NOT_TAKEN
 from tests.desk import Desk
 from tests.later import MORE, later
 from tests.servers import Server, built, database, server
+from tests.ui.conftest import CLOCK, RecordedMessages, come_to_rest, let_go, settle
 from tests.ui.keys import Keys, keys
 from ui import at_server
 from ui.asking.bring_up import BringUpDialog
 from ui.asking.server import ServerDialog
+from ui.firm.care import CareSection
+from ui.firm.page import FirmPage
+from ui.pages import MAKERS
+from ui.program import assemble
 
 __all__ = ["built", "database", "keys", "later", "server"]
 
@@ -137,3 +143,26 @@ def test_a_server_that_does_not_answer_is_left_at_once_with_all_that_was_typed(k
         assert (dialog.address.text(), dialog.password.text()) == (typed, "a word")
         dialog.reject()
         assert dialog.gone
+
+
+def test_the_care_page_names_the_server_and_offers_no_copies_which_its_keeper_makes(
+    qtbot: QtBot, team: Register, messages: RecordedMessages
+) -> None:
+    Desk(team).site()
+    program = assemble(team, CLOCK, MAKERS, actor="kim", messages=messages)
+    qtbot.addWidget(program.frame, before_close_func=lambda _frame: come_to_rest(qtbot, program))
+    program.frame.show()
+    program.frame.go("firm", "care")
+    settle(qtbot, program.jobs)
+    page = program.frame.front
+    assert isinstance(page, FirmPage)
+    care = page.front
+    assert isinstance(care, CareSection)
+    assert {name: said.text() for name, said in care.facts.items() if said.isVisible()} == {
+        "On a server": "built on this computer", "Items": "0 at 1 site", "Records": "0",
+        "History ends with": care.facts["History ends with"].text(),
+    }  # fmt: skip
+    assert not care.copy_button.isVisible()
+    assert not care._back.isVisible()
+    assert care._check.isVisible()
+    let_go(program.jobs)

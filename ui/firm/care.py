@@ -60,7 +60,7 @@ class CareSection(Section):
         self.head(self._check, self._back, self.copy_button)
         self.facts = {
             name: Words("", 13, 500, elide=True)
-            for name in ("File", "In the folder", "Size", "Items", "Records", "History ends with")
+            for name in ("On a server", "File", "In the folder", "Size", "Items", "Records", "History ends with")
         }
         self._heads = {name: Words(name, 12, 400, "ink2") for name in self.facts}
         self.risk, self.copied, self.checked = VerdictLine(), VerdictLine(), VerdictLine()
@@ -143,7 +143,8 @@ class CareSection(Section):
         facts, safe, last, events = found
         path = facts.path
         said = {
-            "File": path.name if path else "On a database server",
+            "File": path.name if path else "",
+            "On a server": facts.server,
             "In the folder": str(path.parent) if path else "",
             "Size": _size(facts.size) if path else "",
             "Items": _items(facts),
@@ -155,6 +156,8 @@ class CareSection(Section):
             self.facts[name].setToolTip(words)
             for each in (self._heads[name], self.facts[name]):
                 each.setVisible(bool(words))
+        for of_copies in (self.copy_button, self._back):
+            of_copies.setVisible(path is not None)
         self.risk.say("gap", "Not a safe place for a register", facts.risk)
         self.risk.setVisible(bool(facts.risk))
         self._show_copy(safe, on_server=path is None)
@@ -163,8 +166,7 @@ class CareSection(Section):
             self._told = last
             self._show_last(last)
         self.events.show(events)
-        self._ended.say(f"the latest {LATEST} of {facts.events:,} events" if facts.events > LATEST else
-                        counted(facts.events, "event"))  # fmt: skip
+        self._ended.say(f"the latest {LATEST} events" if len(events) >= LATEST else counted(len(events), "event"))
 
     def _show_copy(self, safe: Safety | None, *, on_server: bool) -> None:
         if safe is None:
