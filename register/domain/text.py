@@ -1,14 +1,11 @@
 """Text made fit to keep: what people type, scan and paste, without what can't be seen."""
 
-import re
 import unicodedata
 from typing import Final
 
 from register.errors import Refused
 
 LONGEST_TAG: Final = 64
-
-_SPACES: Final = re.compile(r"\s+")
 
 
 def clean_text(text: str) -> str:
@@ -18,8 +15,8 @@ def clean_text(text: str) -> str:
     """
     if text.isascii() and text.isprintable():
         return " ".join(text.split())
-    seen = _without_unseen(_SPACES.sub(" ", text))
-    return _SPACES.sub(" ", _without_unseen(unicodedata.normalize("NFKC", seen))).strip()
+    seen = _without_unseen(" ".join(text.split()))
+    return " ".join(_without_unseen(unicodedata.normalize("NFKC", seen)).split())
 
 
 def clean_tag(text: str) -> str:
@@ -40,4 +37,6 @@ def clean_tag(text: str) -> str:
 
 
 def _without_unseen(text: str) -> str:
+    if text.isprintable():
+        return text
     return "".join(letter for letter in text if not unicodedata.category(letter).startswith("C"))

@@ -30,6 +30,9 @@ LIKE_ENOUGH: Final = 0.8
 LEAST_LETTERS: Final = 5
 """Shorter words are like too many others."""
 
+LONGEST_HEADING: Final = 400
+"""What is longer is a story and no heading, and reading it as one would take long."""
+
 OPEN_CERTAINTY: Final = 0.5
 _UNITS_OF: Final = {Field.RATED_RESIDUAL: "mA", Field.RATED_CURRENT: "A"}
 
@@ -95,6 +98,8 @@ def letters(place: int) -> str:
 
 def known_use(heading: str) -> ColumnUse | None:
     """Return what a heading means wherever it stands, or None where it means nothing or several things."""
+    if len(heading) > LONGEST_HEADING:
+        return None
     words = plain(heading)
     sure = sure_field(words)
     if sure:
@@ -126,8 +131,10 @@ def score(headings: Iterable[str], own: Mapping[str, ColumnUse]) -> int:
     """Return how much a row looks like headings: 2 for each that is known or in the mapping, 1 for each that may be."""
     total = 0
     for heading in headings:
+        if not heading or len(heading) > LONGEST_HEADING:
+            continue
         said: ColumnUse | None = find(own, heading)
-        if heading and (said or known_use(heading)):
+        if said or known_use(heading):
             total += 2
         elif plain(heading) in OPEN:
             total += 1

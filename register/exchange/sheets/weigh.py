@@ -29,6 +29,8 @@ LARGEST_TEXTS: Final = 64_000_000
 _CHUNK: Final = 262_144
 _COUNTED: Final = re.compile(rb"<(?:[\w.-]+:)?(row|c|si|mergeCell)[\s/>]")
 _SPAN: Final = re.compile(rb"""[^>]*?\bref\s*=\s*["']([A-Z]{1,3})([1-9][0-9]{0,6}):[A-Z]{1,3}([1-9][0-9]{0,6})["']""")
+_LONG_FORMAT: Final = re.compile(rb"<(?:[\w.-]+:)?numFmt\b[^<]{2000}")
+"""A number format has 255 characters at most; looking for dates in one without end takes for ever."""
 _ENCODING: Final = re.compile(rb"""encoding\s*=\s*["']([^"']*)""")
 _ENCODINGS: Final = frozenset({b"utf-8", b"utf8", b"us-ascii", b"ascii"})
 _STRICT: Final = b"http://purl.oclc.org/ooxml/"
@@ -106,6 +108,11 @@ def _check_beginning(name: str, chunk: bytes) -> None:
 
 
 def _count(name: str, weight: _Weight, data: bytes, began: int) -> None:
+    if b"numFmt" in data and _LONG_FORMAT.search(data):
+        raise Refused(
+            f"“{name}” has a number format of thousands of characters, which no workbook needs. Copy the list's values "
+            "into a new workbook, save that and choose it."
+        )
     for match in _COUNTED.finditer(data):
         tag = match[1]
         if tag == b"c":

@@ -73,14 +73,18 @@ class _Reader(ExcelReader):
         """Read what the cells refer to: the texts, the number formats, and which parts the sheets are."""
         self.read_manifest()
         self.read_strings()
+        self.texts = dict(enumerate(self.shared_strings))  # of a list, -1 would be the last
         self.read_workbook()
         apply_stylesheet(self.archive, self.wb)
 
     def sheets(self, file_name: str) -> "Iterator[_Sheet]":
         """Yield the sheets that have rows, in order."""
         for sheet, relation in self.parser.find_sheets():
-            if relation.Type.endswith("/worksheet") and relation.target in self.valid_files:
-                yield _Sheet(file_name, self, relation.target, sheet.name, hidden=sheet.state != "visible")
+            if not relation.Type.endswith("/worksheet"):
+                continue
+            if relation.target not in self.valid_files:
+                raise damaged(file_name, f"sheet “{sheet.name[:60]}” is named in it and missing")
+            yield _Sheet(file_name, self, relation.target, sheet.name, hidden=sheet.state != "visible")
 
 
 class _Sheet:
@@ -148,6 +152,8 @@ class _Sheet:
                 value = self._text(number, value, cell["data_type"])
             if len(values) < column:
                 values.extend([None] * (column - len(values)))
+            if values[column - 1] is not None or cell["row"] != number:
+                raise ValueError(column)  # two cells of one place, or one of another row: programs read either
             values[column - 1] = value
         self._stated += len(values)
         if self._stated > cells.MOST_CELLS:
@@ -176,7 +182,7 @@ class _Parser(WorkSheetParser):
         book: Any = reader.wb
         super().__init__(
             source,
-            reader.shared_strings,
+            reader.texts,
             data_only=True,
             epoch=book.epoch,
             date_formats=book._date_formats,  # noqa: SLF001 - openpyxl has no public way to these
@@ -215,6 +221,7 @@ class _Parser(WorkSheetParser):
         column = coordinate_to_tuple(place)[1] if place else self.col_counter
         what = "a date" if element.get("t") == "d" else "a number"
         return {
+            "row": self.row_counter,
             "column": column,
             "value": Broken(text, f"the cell is marked as {what} but holds none"),
             "data_type": "e",

@@ -314,9 +314,9 @@ ODD: Final[dict[str, tuple[Callable[[Path], Path], int | str]]] = {
     "a row beyond the last": (_sheet(HEADS + ITEM + '<row r="99999999999"/>'), 1),
     "half a character": (_sheet(HEADS + ITEM.replace("A1", "A&#xD800;1")), "is damaged"),
     "half a character, escaped": (_sheet(HEADS + ITEM.replace("A1", "A_xD800_1")), 1),
-    "a sheet said to be on the web": (_leading("http://example.invalid/s.xml"), "nothing to read"),
-    "a sheet said to be outside": (_leading("/../../../../etc/hostname"), "nothing to read"),
-    "a sheet that is not there": (_leading("/xl/worksheets/none.xml"), "nothing to read"),
+    "a sheet said to be on the web": (_leading("http://example.invalid/s.xml"), "is named in it and missing"),
+    "a sheet said to be outside": (_leading("/../../../../etc/hostname"), "is named in it and missing"),
+    "a sheet that is not there": (_leading("/xl/worksheets/none.xml"), "is named in it and missing"),
     "parts over one another": (_overlapping, "unpacks to 500 MB"),
     "junk before and behind": (
         lambda folder: _bytes("made.xlsx", b"PK\x03\x04junk" + whole(folder).read_bytes() + b"junk")(folder), 2),

@@ -7,7 +7,20 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
-from tests.exchange.sheets.made_files import HEADS, ITEM, SHEET, cell, changed, sheet_xml, whole, with_sheet, with_texts
+from tests.exchange.sheets.made_files import (
+    HEADS,
+    ITEM,
+    ROWS,
+    SHEET,
+    cell,
+    changed,
+    sheet_xml,
+    text_table,
+    whole,
+    with_sheet,
+    with_texts,
+    workbook,
+)
 
 Make = Callable[[Path], Path]
 KINDS: Final = "[Content_Types].xml"
@@ -61,6 +74,29 @@ def _numbers(*numbers: str) -> Make:
     return _sheet(ITEM + "".join(rows))
 
 
+def _format(code: str) -> Make:
+    """A workbook in whose styles a number format has this code."""
+    format_ = f'<numFmts count="1"><numFmt numFmtId="200" formatCode="{code}"/></numFmts><fonts'.encode()
+    return _with("xl/styles.xml", lambda xml: xml.replace(b'<numFmts count="0" />', b"").replace(b"<fonts", format_, 1))
+
+
+def _second_gone(folder: Path) -> Path:
+    """A workbook of two sheets, one of which is not in it."""
+    two = workbook(folder / "two.xlsx", ROWS, more={"Yard": ROWS})
+    return changed(two, {"xl/worksheets/sheet2.xml": None}, folder / "made.xlsx")
+
+
+def _stories(piece: str) -> Make:
+    """A text table with stories, far too long, where dates, numbers and readings should be."""
+    heads = ["Tag", "Site", "Kind", "Test date", "Result", "Trip 0°", "Earth (Ω)", "Outlets", "Serial"]
+
+    def make(folder: Path) -> Path:
+        rows = ([f"A{n}", "YARD", "Cord set", *[f"{n}{piece}"] * 6] for n in range(60))
+        return text_table(folder / "made.csv", [heads, *rows])
+
+    return make
+
+
 STRANGE: Final[dict[str, tuple[Make, int | str]]] = {
     "a packed file within": (_packed, 2),
     "parts of another program's kind": (
@@ -81,6 +117,18 @@ STRANGE: Final[dict[str, tuple[Make, int | str]]] = {
     "rows in a remark": (_sheet(ITEM, before="<!--" + "<row>" * 10_000 + "-->"), 1),
     "90,000 names of other kinds": (
         _sheet(ITEM, before="".join(f'<n{n}:a xmlns:n{n}="u{n}"/>' for n in range(90_000))), 1),
+    "a number format without end": (_format("[" * 100_000), "a number format of thousands of characters"),
+    "a sheet of two that is gone": (_second_gone, "sheet “Yard” is named in it and missing"),
+    "a text before the first": (
+        lambda folder: with_texts(
+            folder, ["A1", "B1"], sheet_xml(HEADS + ITEM.replace(cell("A1", "A2"), '<c r="A2" t="s"><v>-1</v></c>'))),
+        "is damaged"),
+    "two cells of one place": (_item(cell("A1", "A2") + cell("A9", "A2")), "is damaged"),
+    "a cell of another row": (_item(cell("A1", "A77")), "is damaged"),
+    "cells from right to left": (
+        _sheet('<row r="2">' + cell("Cord set", "C2") + cell("YARD", "B2") + cell("A1", "A2") + "</row>"), 1),
+    "stories of blanks and commas": (_stories("\u00a0," * 16_000), 0),
+    "stories of slashes": (_stories("/1" * 16_000), 0),
     "one far cell merged over 60,000 rows": (_far_merged, "once its merged ones are taken apart"),
 }  # fmt: skip
 """What is to become of each, as of the others: a number of items, or words of the sentence with which it ends."""
