@@ -1,6 +1,6 @@
-"""Changing items by hand: what they are, what their plate says, where they are, and what becomes of their dates."""
+"""Entering and changing items by hand: what they are, what their plate says, where they are, and their dates."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -12,11 +12,12 @@ from register.domain.explain import day_words, why
 from register.domain.items import MOST_OUTLETS, SafetySwitch
 from register.domain.plate import contradiction
 from register.domain.text import clean_text
-from register.domain.words import Duty, Kind, first_word, spoken
+from register.domain.words import Condition, Duty, Kind, first_word, spoken
 from register.errors import Refused
 from register.services.cases import case, switch_row
 from register.services.clashes import check_unchanged
 from register.services.item_texts import index_anew
+from register.services.items import NewItem, add_item
 from register.services.moves import expose, move_item
 from register.services.places import area_named, check_environment
 from register.services.projection import REMOVED, redate
@@ -100,7 +101,30 @@ def item_form(connection: Connection, item_id: str) -> ItemForm:
         battery_run=known.battery_run, protected_by_switch=known.protected_by_switch,
         moved_in_use=known.moved_in_use, risk_factor=known.risk_factor, remarks=row.remarks,
     )  # fmt: skip
-    return ItemForm(item_id, row.tag_number, row.version, row.site_id, row.site, row.area, facts)
+    return ItemForm(
+        item_id=item_id,
+        tag=row.tag_number,
+        version=row.version,
+        site_id=row.site_id,
+        site=row.site,
+        area=row.area,
+        facts=facts,
+    )
+
+
+def enter_by_hand(
+    change: Change, tag: str, facts: ItemFacts, *, site_id: str, area: str, since: date | None, new: bool
+) -> str:
+    """Enter an item in an area of a site, which is made where there is none of the name; return its id.
+
+    `since` is the day from which it is known to be there, today where nobody says; `new` one that was looked over then
+    and not yet tested.
+    """
+    return add_item(change, NewItem(
+        tag=tag, area_id=area_named(change, site_id, area), since=since or change.today,
+        condition=Condition.NEW if new else Condition.IN_USE, condition_since=since if new else None,
+        **{each.name: getattr(facts, each.name) for each in fields(facts)},
+    ))  # fmt: skip
 
 
 def change_item(

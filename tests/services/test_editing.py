@@ -5,14 +5,25 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+import sqlalchemy as sa
 
 from register.domain.items import SafetySwitch
-from register.domain.words import Duty, Kind, SwitchType
+from register.domain.words import Condition, Duty, Kind, SwitchType
 from register.errors import Refused
-from register.services.editing import Changed, ItemFacts, ItemForm, change_item, item_form, move_to, moved_words
+from register.services.editing import (
+    Changed,
+    ItemFacts,
+    ItemForm,
+    change_item,
+    enter_by_hand,
+    item_form,
+    move_to,
+    moved_words,
+)
 from register.services.finding import find_items
 from register.services.places import known_site
 from register.services.withdrawals.deeds import remove
+from register.store.tables import Item
 from tests.desk import Desk
 
 
@@ -42,6 +53,21 @@ def test_an_item_is_opened_as_it_was_entered(yard: Desk) -> None:
     assert (opened.facts.kind, opened.facts.description) == (Kind.PORTABLE_SAFETY_SWITCH, "Switch")
     assert opened.facts.safety_switch is not None
     assert opened.facts.safety_switch.rated_residual_ma == Decimal(30)
+
+
+def test_an_item_entered_by_hand_is_all_that_was_said_of_it(yard: Desk) -> None:
+    facts = replace(form(yard).facts, description="Board by the door", serial="8-Z", outlets=4, moved_in_use=True)
+    with yard.change() as change:
+        site = known_site(change.session.connection(), "YARD")
+        enter_by_hand(change, "RR-2", facts, site_id=site, area="Attic", since=date(2026, 11, 9), new=True)
+
+    opened = form(yard, "RR-2")
+    assert (opened.tag, opened.area, opened.facts) == ("RR-2", "Attic", facts)
+    with yard.read() as connection:
+        row = connection.execute(sa.select(Item.condition, Item.condition_since).where(Item.id == opened.item_id)).one()
+    assert tuple(row) == (Condition.NEW, date(2026, 11, 9))
+    assert yard.events()[-2:] == ["area:add", "item:add"]
+    assert yard.faults() == ()
 
 
 def test_what_was_changed_is_found_and_written_in_the_history(yard: Desk) -> None:

@@ -9,6 +9,8 @@ from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QVBoxLayout, QWidget
 from register.domain.text import clean_text
 from register.domain.words import WithdrawalReason
 from register.services.before_withdrawing import Withdrawing
+from register.services.withdrawals.deeds import withdraw
+from register.store.engine import Change
 from ui.asking.dialog import Block, Dialog
 from ui.asking.fields import ChoiceRow, Choices, Field, beside
 from ui.asking.photo import PhotoLine
@@ -28,8 +30,8 @@ _BACK: Final = "It comes back only by a complete passing test. Its history stays
 
 
 @dataclass(frozen=True, slots=True)
-class Withdrawn:
-    """What was answered."""
+class WithdrawalMeant:
+    """A withdrawal as it was answered."""
 
     item_id: str
     reason: WithdrawalReason
@@ -43,7 +45,9 @@ class Withdrawn:
 class WithdrawDialog(Dialog):
     """Asks for what a withdrawal needs; `deed` gets the answer and does it. Alt+W confirms, Esc leaves."""
 
-    def __init__(self, window: QWidget, desk: Desk, about: Withdrawing, deed: Callable[[Withdrawn], None]) -> None:
+    def __init__(
+        self, window: QWidget, desk: Desk, about: Withdrawing, deed: Callable[[WithdrawalMeant], None]
+    ) -> None:
         super().__init__(window, "Take this item out of service")
         self._about, self._deed = about, deed
         self.about(about.tag, about.description, about.place)
@@ -100,8 +104,24 @@ class WithdrawDialog(Dialog):
         assert isinstance(reason, WithdrawalReason)
         note, told = clean_text(self.note.toPlainText()), clean_text(self.told.text())
         self._deed(
-            Withdrawn(self._about.item_id, reason, number, told, note, self.photo.content, self.cord.isChecked())
+            WithdrawalMeant(
+                item_id=self._about.item_id,
+                reason=reason,
+                tag_number=number,
+                told=told,
+                note=note,
+                photo=self.photo.content,
+                cord=self.cord.isChecked(),
+            )
         )
+
+
+def take_out(said: WithdrawalMeant, change: Change) -> str:
+    """Withdraw the item as it was answered; return its out-of-service tag in words."""
+    return withdraw(
+        change, said.item_id, reason=said.reason, tag_number=said.tag_number, detail=said.note, told=said.told,
+        photo=said.photo,
+    ).tag_words  # fmt: skip
 
 
 def _choices(about: Withdrawing) -> Choices:

@@ -6,11 +6,9 @@ from functools import partial
 from PySide6.QtWidgets import QWidget
 
 from register.services.before_withdrawing import Withdrawing, withdrawing
-from register.services.withdrawals.deeds import withdraw
-from register.store.engine import Change
 from ui.asking.carrying_out import carry_out
 from ui.asking.cord import CordDeed
-from ui.asking.withdraw import WithdrawDialog, Withdrawn
+from ui.asking.withdraw import WithdrawalMeant, WithdrawDialog, take_out
 from ui.page import Desk
 
 
@@ -33,10 +31,10 @@ class TakingOut:
         self._dialog.finished.connect(self._closed)
         self._dialog.open()
 
-    def _keep(self, tag: str, said: Withdrawn) -> None:
-        carry_out(self._desk, self._dialog, partial(_take_out, said), partial(self._kept, tag, said))
+    def _keep(self, tag: str, said: WithdrawalMeant) -> None:
+        carry_out(self._desk, self._dialog, partial(take_out, said), partial(self._kept, tag, said))
 
-    def _kept(self, tag: str, said: Withdrawn, its_tag: str) -> None:
+    def _kept(self, tag: str, said: WithdrawalMeant, its_tag: str) -> None:
         self._desk.messages.tell(f"{tag} is out of service, {its_tag}.")
         if said.cord:
             self._then = partial(self.cord.ask, said.item_id, at_fault=True)
@@ -47,10 +45,3 @@ class TakingOut:
         self._dialog = None
         then, self._then = self._then, self._after
         then()
-
-
-def _take_out(said: Withdrawn, change: Change) -> str:
-    return withdraw(
-        change, said.item_id, reason=said.reason, tag_number=said.tag_number, detail=said.note, told=said.told,
-        photo=said.photo,
-    ).tag_words  # fmt: skip

@@ -12,13 +12,11 @@ from register.domain.schedule import Scope
 from register.domain.words import Standing
 from register.services.before_withdrawing import Withdrawing, withdrawing
 from register.services.corrections import Corrected, void_record
-from register.services.editing import Changed, ItemForm, change_item, item_form, move_to, moved_words
+from register.services.editing import Changed, ItemForm, change_item, enter_by_hand, item_form, move_to, moved_words
 from register.services.item_card import ItemCard
-from register.services.items import NewItem, add_item
 from register.services.place_choices import SiteWithAreas, sites_with_areas
-from register.services.places import area_named
 from register.services.whereabouts import found_again, mark_missing
-from register.services.withdrawals.deeds import remove, withdraw
+from register.services.withdrawals.deeds import remove
 from register.store.engine import Change
 from ui.asking.carrying_out import Asking
 from ui.asking.cord import CordDeed
@@ -27,9 +25,9 @@ from ui.asking.remove import RemoveDialog
 from ui.asking.renewal import RenewalDeeds
 from ui.asking.replace import About
 from ui.asking.void import VoidDialog
-from ui.asking.withdraw import WithdrawDialog, Withdrawn
+from ui.asking.withdraw import WithdrawalMeant, WithdrawDialog, take_out
 from ui.page import Desk
-from ui.register_page.item_dialog import Answer, ItemDialog, condition_of
+from ui.register_page.item_dialog import Answer, ItemDialog
 from ui.register_page.move_dialog import MoveDialog, Place
 from ui.tags.deeds import TagDeeds
 from ui.wanted import CorrectRecord
@@ -110,7 +108,10 @@ class ItemDeeds(Asking):
 
     def _add(self, answer: Answer) -> None:
         def enter(change: Change) -> str:
-            return add_item(change, _new_item(change, answer))
+            return enter_by_hand(
+                change, answer.tag, answer.facts, site_id=answer.site_id, area=answer.area, since=answer.since,
+                new=answer.new,
+            )  # fmt: skip
 
         def added(key: str) -> None:
             self._done(f"{answer.tag} added.")
@@ -219,19 +220,13 @@ class ItemDeeds(Asking):
     def _ask_withdrawal(self, about: Withdrawing) -> None:
         self._open(WithdrawDialog(self._page.window(), self._desk, about, partial(self._withdraw, about)))
 
-    def _withdraw(self, about: Withdrawing, said: Withdrawn) -> None:
-        def take_out(change: Change) -> str:
-            return withdraw(
-                change, said.item_id, reason=said.reason, tag_number=said.tag_number, detail=said.note, told=said.told,
-                photo=said.photo,
-            ).tag_words  # fmt: skip
-
+    def _withdraw(self, about: Withdrawing, said: WithdrawalMeant) -> None:
         def taken_out(its_tag: str) -> None:
             self._done(f"{about.tag} taken out of service, {its_tag}.")
             if said.cord:
                 self.cord.ask(said.item_id, at_fault=True)
 
-        self._change(take_out, taken_out)
+        self._change(partial(take_out, said), taken_out)
 
     def miss(self) -> None:
         """Mark the item as not found."""
@@ -291,16 +286,3 @@ def _about(card: ItemCard | None) -> About | None:
         return None
     item = card.item
     return About(item.item_id, item.tag, item.description, f"{item.site_name}, {item.area}")
-
-
-def _new_item(change: Change, answer: Answer) -> NewItem:
-    facts = answer.facts
-    return NewItem(
-        tag=answer.tag, area_id=area_named(change, answer.site_id, answer.area), kind=facts.kind,
-        since=answer.since or change.today, description=facts.description, serial=facts.serial,
-        environment=facts.environment, outlets=facts.outlets, safety_switch=facts.safety_switch,
-        rated_current_a=facts.rated_current_a, condition=condition_of(answer),
-        condition_since=answer.since if answer.new else None, moved_in_use=facts.moved_in_use,
-        protected_by_switch=facts.protected_by_switch, risk_factor=facts.risk_factor, battery_run=facts.battery_run,
-        remarks=facts.remarks,
-    )  # fmt: skip

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 
 from register.domain.items import outlets_of
 from register.domain.text import clean_tag, clean_text
-from register.domain.words import Condition, Kind, first_word
+from register.domain.words import Kind, first_word
 from register.errors import Refused
 from register.services.cords import WITH_CORDS
 from register.services.editing import Changed, ItemFacts, ItemForm, moved_words
@@ -170,7 +170,8 @@ class ItemDialog(Dialog):
         )  # fmt: skip
         site, cord = self.place.chosen, kind in WITH_CORDS and self.cord.isChecked()
         site_id = "" if site is None else site.id
-        self._deed(Answer(facts, tag, site_id, self.place.area_name, since, self.new.isChecked(), cord))
+        area, new = self.place.area_name, self.new.isChecked()
+        self._deed(Answer(facts, tag=tag, site_id=site_id, area=area, since=since, new=new, cord=cord))
 
     def _go_to_first_wrong(self) -> None:
         wrong = next((field for field in self.findChildren(Field) if field.complaint), None)
@@ -194,11 +195,6 @@ def _known(value: bool | None) -> Picked:  # noqa: FBT001 - what is known of a f
     made = Picked(KNOWN)
     made.choose(value)
     return made
-
-
-def condition_of(answer: Answer) -> Condition:
-    """Return the condition that an answer tells of a new item."""
-    return Condition.NEW if answer.new else Condition.IN_USE
 
 
 def _flag(value: object) -> bool | None:
