@@ -193,7 +193,7 @@ def _set_up_vans(change: Change, visiting: dict[str, Any]) -> None:
     for van in visiting["vans"]:
         start, until = hours_from(f"{van['from']}-{van['until']}")
         days = days_from(van["days"]) if "days" in van else WEEKDAYS
-        keep_van(change, VanFacts(van["name"], start, until, van["people"], days))
+        keep_van(change, VanFacts(van["name"], start=start, until=until, people=van["people"], days=days))
 
 
 def _visiting(said: dict[str, Any]) -> Visiting:
@@ -201,9 +201,13 @@ def _visiting(said: dict[str, Any]) -> Visiting:
     days = days_from(said["days"]) if "days" in said else WEEKDAYS
     hours = hours_from(said["hours"]) if "hours" in said else USUAL_HOURS
     return Visiting(
-        said["place"], dict.fromkeys(sorted(days), hours), said["ready"], said.get("people", 1),
-        said.get("contact", ""), said.get("hazards", ""),
-    )  # fmt: skip
+        place=said["place"],
+        hours=dict.fromkeys(sorted(days), hours),
+        ready_minutes=said["ready"],
+        people=said.get("people", 1),
+        contact=said.get("contact", ""),
+        hazards=said.get("hazards", ""),
+    )
 
 
 def _mapping(style: str) -> Mapping | None:

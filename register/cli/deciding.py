@@ -52,9 +52,15 @@ def _meant(change: Change, call: Context, scope: Scope, target: str) -> NewOverr
     if not options.every or options.review is None:
         raise Refused("Another interval needs --every, such as P3M, and --review with the day it is looked at again.")
     return NewOverride(
-        scope, target, Duty(options.duty), Interval.parse(options.every), options.reason, options.approved_by,
-        options.approved_on or change.today, options.review,
-    )  # fmt: skip
+        scope=scope,
+        target_id=target,
+        duty=Duty(options.duty),
+        interval=Interval.parse(options.every),
+        reason=options.reason,
+        approver=options.approved_by,
+        approved_on=options.approved_on or change.today,
+        review_on=options.review,
+    )
 
 
 def _print(call: Context, duty: Duty, done: Decided) -> None:

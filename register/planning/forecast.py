@@ -91,10 +91,13 @@ def totals_of(found: Forecast) -> Totals:
     """Return a forecast summed up, after levelling."""
     fullest = max(found.weeks, key=lambda week: week.minutes, default=None)
     return Totals(
-        sum(len(week.level) for week in found.weeks), sum(week.minutes for week in found.weeks),
-        sum(week.drive for week in found.weeks), sum(week.above >= 1 for week in found.weeks),
-        sum(week.above for week in found.weeks), fullest if fullest is not None and fullest.minutes else None,
-    )  # fmt: skip
+        trips=sum(len(week.level) for week in found.weeks),
+        minutes=sum(week.minutes for week in found.weeks),
+        drive=sum(week.drive for week in found.weeks),
+        over=sum(week.above >= 1 for week in found.weeks),
+        beyond=sum(week.above for week in found.weeks),
+        fullest=fullest if fullest is not None and fullest.minutes else None,
+    )
 
 
 Progress = Callable[[int, int], None]

@@ -110,7 +110,14 @@ def offer(site: Premises, span: Span, drive: float) -> Offer:
     in_time = min((day for day in dated if day >= span.first), default=span.last)
     oldest = min(dated, default=span.first)
     return Offer(
-        site, must, early, worth if early else 0.0, due, max(0, (span.first - oldest).days), in_time, year.grain
+        site=site,
+        must=must,
+        early=early,
+        worth=worth if early else 0.0,
+        first_due=due,
+        overdue_days=max(0, (span.first - oldest).days),
+        last_in_time=in_time,
+        grain=year.grain,
     )
 
 

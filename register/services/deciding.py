@@ -77,7 +77,15 @@ def deciding(connection: Connection, scope: Scope, target_id: str) -> Deciding:
         asked |= {Duty(duty) for duty in connection.execute(found).scalars()}
     duties = sorted(asked or CONTRACTORS_DUTIES, key=list(Duty).index)
     name, about = _named(connection, scope, target_id)
-    return Deciding(scope, target_id, name, about, len(items), tuple(duties), _in_force(connection, scope, target_id))
+    return Deciding(
+        scope=scope,
+        target_id=target_id,
+        name=name,
+        about=about,
+        items=len(items),
+        duties=tuple(duties),
+        in_force=_in_force(connection, scope, target_id),
+    )
 
 
 def decide(change: Change, new: NewOverride) -> Decided:

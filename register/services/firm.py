@@ -100,14 +100,28 @@ def sites(connection: Connection) -> list[SiteRow]:
 def _site_row(site: Site, owner: Owner, items: int) -> SiteRow:
     rules, facts = rulebook(site.rulebook), _facts(site, owner.name)
     return SiteRow(
-        site.id, site.code, site.version, facts, OwnerRow(owner.id, owner.name, owner.contact, owner.version),
-        rules.environments[site.environment].title, rules.title, items,
-    )  # fmt: skip
+        id=site.id,
+        code=site.code,
+        version=site.version,
+        facts=facts,
+        owner=OwnerRow(owner.id, owner.name, owner.contact, owner.version),
+        environment=rules.environments[site.environment].title,
+        rulebook=rules.title,
+        items=items,
+    )
 
 
 def _facts(site: Site, owner: str) -> SiteFacts:
     plan = plan_of(site.reading_plan)
-    return SiteFacts(site.name, owner, site.rulebook, site.environment, site.address, site.access, plan)
+    return SiteFacts(
+        name=site.name,
+        owner=owner,
+        rulebook=site.rulebook,
+        environment=site.environment,
+        address=site.address,
+        access=site.access,
+        reading_plan=plan,
+    )
 
 
 def areas(connection: Connection, site_id: str) -> list[AreaRow]:
@@ -123,7 +137,14 @@ def areas(connection: Connection, site_id: str) -> list[AreaRow]:
         .order_by(Area.name)
     )
     return [
-        AreaRow(key, name, version, own, classes[own or site.environment].title, items)
+        AreaRow(
+            id=key,
+            name=name,
+            version=version,
+            own=own,
+            environment=classes[own or site.environment].title,
+            items=items,
+        )
         for key, name, version, own, items in connection.execute(statement)
     ]
 

@@ -93,11 +93,18 @@ def past_readings(connection: Connection, item_id: str) -> tuple[tuple[CardRecor
     readings = _readings(connection, [row.id for row in rows])
     records = tuple(
         CardRecord(
-            row.id, row.tested_on, Result(row.verdict), row.why, row.tester, _worst_words(readings[row.id]),
-            row.as_found, corrected_words(row), tuple(row.warnings),
+            id=row.id,
+            tested_on=row.tested_on,
+            verdict=Result(row.verdict),
+            why=row.why,
+            tester=row.tester,
+            worst=_worst_words(readings[row.id]),
+            as_found=row.as_found,
+            corrected=corrected_words(row),
+            warnings=tuple(row.warnings),
         )
         for row in rows
-    )  # fmt: skip
+    )
     counting = [row for row in reversed(rows) if row.corrected_by is None]
     return records, _histories([(row.tested_on, readings[row.id]) for row in counting])
 
@@ -177,5 +184,10 @@ def _history(check: Check, multiple: Decimal, points: list[Point], readings: int
     }.get(check, Unit.MILLIAMPERE)  # fmt: skip
     chosen = times_words(multiple) if multiple else short.replace("highest", "trip current").capitalize()
     return History(
-        f"{title}{named}", chosen, SYMBOL[unit], tuple(points), readings, check is Check.INSULATION_RESISTANCE
+        title=f"{title}{named}",
+        short=chosen,
+        unit=SYMBOL[unit],
+        points=tuple(points),
+        readings=readings,
+        low_is_worse=check is Check.INSULATION_RESISTANCE,
     )

@@ -50,7 +50,15 @@ def _row(connection: Connection, row: Row[Any]) -> RangeRow:
     following = None if row.ended_on is not None else _free(connection, numbers, row.following)
     left = 0 if following is None else row.last - following + 1
     written = None if following is None else numbers.written(following)
-    return RangeRow(row.id, row.holder, numbers, written, left, row.ended_on, row.version)
+    return RangeRow(
+        id=row.id,
+        holder=row.holder,
+        numbers=numbers,
+        following=written,
+        left=left,
+        ended_on=row.ended_on,
+        version=row.version,
+    )
 
 
 def _free(connection: Connection, numbers: Numbers, since: int) -> int | None:

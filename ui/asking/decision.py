@@ -179,7 +179,14 @@ class DecisionDialog(Dialog):
 
     def _override(self, interval: Interval, approved: date, review: date) -> NewOverride:
         return NewOverride(
-            self._about.scope, self._about.target_id, self._chosen(), interval, NOT_TYPED, NOT_TYPED, approved, review
+            scope=self._about.scope,
+            target_id=self._about.target_id,
+            duty=self._chosen(),
+            interval=interval,
+            reason=NOT_TYPED,
+            approver=NOT_TYPED,
+            approved_on=approved,
+            review_on=review,
         )
 
     def _save(self) -> None:

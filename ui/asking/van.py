@@ -89,10 +89,14 @@ class VanDialog(Dialog):
         read = Reading()
         start, until = read.of(self.hours, hours_from, (0, 0))
         facts = VanFacts(
-            read.of(self.name, needed("Give the van a name, such as what it is called in the yard."), ""), start, until,
-            read.of(self.people, whole(1, MOST_PEOPLE), 1), self._boxes.chosen,
-            str(read.of(self.start, place_from, None) or ""), str(read.of(self.end, place_from, None) or ""),
-        )  # fmt: skip
+            name=read.of(self.name, needed("Give the van a name, such as what it is called in the yard."), ""),
+            start=start,
+            until=until,
+            people=read.of(self.people, whole(1, MOST_PEOPLE), 1),
+            days=self._boxes.chosen,
+            start_place=str(read.of(self.start, place_from, None) or ""),
+            end_place=str(read.of(self.end, place_from, None) or ""),
+        )
         base = read.of(self.base, place_from, None)
         self.days.complain("" if facts.days else "Choose at least one day of the week.")
         wrong = read.wrong or (None if facts.days else self.days)

@@ -98,7 +98,16 @@ class VisitingDialog(Dialog):
             read.wrong.widget.setFocus()
             self.fit()
             return
-        self._deed(Visiting(str(place) if place else "", opened, ready, people, said(self.contact), said(self.hazards)))
+        self._deed(
+            Visiting(
+                place=str(place) if place else "",
+                hours=opened,
+                ready_minutes=ready,
+                people=people,
+                contact=said(self.contact),
+                hazards=said(self.hazards),
+            )
+        )
 
 
 def _hours_words(facts: Visiting, day: int) -> str:

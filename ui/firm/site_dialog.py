@@ -1,7 +1,7 @@
 """A site, a new one or one to be changed: what it is, whose, where, by which rules, and which readings it asks for."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
 
@@ -136,10 +136,14 @@ class SiteDialog(Dialog):
     def meant(self) -> SiteMeant:
         """What is typed at present."""
         facts = SiteFacts(
-            clean_text(self.name.text()), clean_text(self.owner.currentText()), str(self.rules.chosen),
-            str(self.environment.chosen or ""), clean_text(self.address.text()), clean_text(self.access.text()),
-            self.plan.plan,
-        )  # fmt: skip
+            name=clean_text(self.name.text()),
+            owner=clean_text(self.owner.currentText()),
+            rulebook=str(self.rules.chosen),
+            environment=str(self.environment.chosen or ""),
+            address=clean_text(self.address.text()),
+            access=clean_text(self.access.text()),
+            reading_plan=self.plan.plan,
+        )
         return SiteMeant(self._site, clean_text(self.code.text()).upper(), facts)
 
     def show_effect(self, asked: SiteMeant, done: Redated) -> None:
@@ -159,11 +163,7 @@ class SiteDialog(Dialog):
         """Return the site as it is, with the rulebook and class chosen at present."""
         meant = self.meant
         assert self._site is not None
-        was = self._site.facts
-        facts = SiteFacts(
-            was.name, was.owner, meant.facts.rulebook, meant.facts.environment, was.address, was.access,
-            was.reading_plan,
-        )  # fmt: skip
+        facts = replace(self._site.facts, rulebook=meant.facts.rulebook, environment=meant.facts.environment)
         return SiteMeant(self._site, "", facts)
 
     def _offer_classes(self) -> None:

@@ -71,12 +71,12 @@ class Mapping:
         """Return what is said of one sheet: its own table over the one for any sheet."""
         every, own = self.sheets.get(ANY_SHEET, SheetMapping()), find(self.sheets, name) or SheetMapping()
         return SheetMapping(
-            own.heading_row or every.heading_row,
-            own.skip or every.skip,
-            own.rows_are or every.rows_are,
-            {**every.columns, **own.columns},
-            own.constants.over(every.constants).over(self.constants),
-            own.titles_are or every.titles_are,
+            heading_row=own.heading_row or every.heading_row,
+            skip=own.skip or every.skip,
+            rows_are=own.rows_are or every.rows_are,
+            columns={**every.columns, **own.columns},
+            constants=own.constants.over(every.constants).over(self.constants),
+            titles_are=own.titles_are or every.titles_are,
         )
 
     def words(self, table: str) -> Lookup[str, str]:

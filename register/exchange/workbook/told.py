@@ -109,11 +109,13 @@ def _rows(sheet: Sheet[Any], most: int) -> Iterator[ToldRow]:
         bars = [column.value(row) for column in shown if column.title == "Number"]
         number = bars[0] if bars and isinstance(bars[0], int) else None
         yield ToldRow(
-            tuple(text for title, text in said[:leading] if text and title != STANDING),
-            " · ".join(f"{title}: {text}" for title, text in said[leading:] if text),
-            said[0][1] if said[0][0] == STANDING else "",
-            any(title == sheet.marked and text in sheet.marks for title, text in said), boxes, number,
-        )  # fmt: skip
+            leads=tuple(text for title, text in said[:leading] if text and title != STANDING),
+            rest=" · ".join(f"{title}: {text}" for title, text in said[leading:] if text),
+            standing=said[0][1] if said[0][0] == STANDING else "",
+            marked=any(title == sheet.marked and text in sheet.marks for title, text in said),
+            boxes=boxes,
+            number=number,
+        )
 
 
 def cell_words(kind: CellKind, value: Value) -> str:

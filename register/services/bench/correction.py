@@ -88,9 +88,15 @@ def _with_sheet(item: BenchItem, row: Row[Any], duties: Collection[Duty], readin
         set_up=SetUp(row.set_up) if row.set_up else empty.set_up,
     )  # fmt: skip
     wrong = Wrong(
-        row.id, Result(row.verdict), row.tested_on, time.fromisoformat(row.tested_at) if row.tested_at else None,
-        row.tester, row.instrument, remarks, sheet,
-    )  # fmt: skip
+        record_id=row.id,
+        verdict=Result(row.verdict),
+        tested_on=row.tested_on,
+        tested_at=time.fromisoformat(row.tested_at) if row.tested_at else None,
+        tester=row.tester,
+        instrument=row.instrument,
+        remarks=remarks,
+        sheet=sheet,
+    )
     return replace(item, corrects=wrong)
 
 

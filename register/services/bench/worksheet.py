@@ -184,7 +184,15 @@ def live(sheet: Worksheet, on: date, at: time | None = None) -> Live:
         if not _second(cell) and cell.place not in sheet.extra
     ]
     look_missing = sheet.asks_look and sheet.look_result is None
-    return Live(record, judgement, cells, found, faults, tuple(missing), look_missing)
+    return Live(
+        record=record,
+        judgement=judgement,
+        cells=cells,
+        found=found,
+        faults=faults,
+        missing=tuple(missing),
+        look_missing=look_missing,
+    )
 
 
 def _second(cell: Cell) -> bool:

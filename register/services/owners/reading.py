@@ -134,9 +134,14 @@ class RowReader:
 
     def _head(self, row: Row[Any]) -> ReportedItem:
         return ReportedItem(
-            row.tag_number, Kind(row.kind), row.description, row.area, standing_of(row, self.as_at, self.soon), row.id,
-            row.site if self.several else "",
-        )  # fmt: skip
+            tag=row.tag_number,
+            kind=Kind(row.kind),
+            description=row.description,
+            area=row.area,
+            standing=standing_of(row, self.as_at, self.soon),
+            id=row.id,
+            site=row.site if self.several else "",
+        )
 
     def _known(self, item_ids: Sequence[str]) -> dict[str, _Known]:
         found = {each.id: each for each in cases(self.connection, list(dict.fromkeys(item_ids)))}
@@ -189,10 +194,15 @@ class RowReader:
             _, head, case, duties = known[item_id]
             each = next(one for one in duties if one.duty == duty)
             yield DueRow(
-                head, duty_standing(self.as_at, each, soon_days=self.soon), each.duty,
-                None if each.done is None else each.done.on, each.interval, each.due,
-                why(case.item, each, case.rulebooks), each.line.source.text,
-            )  # fmt: skip
+                item=head,
+                standing=duty_standing(self.as_at, each, soon_days=self.soon),
+                duty=each.duty,
+                last_done=None if each.done is None else each.done.on,
+                interval=each.interval,
+                due=each.due,
+                why=why(case.item, each, case.rulebooks),
+                source=each.line.source.text,
+            )
 
     def _out(self) -> Sequence[Withdrawn]:
         return [out for site in self.sites for out in withdrawn_items(self.connection, site)]

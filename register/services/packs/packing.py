@@ -94,11 +94,17 @@ def packs_made(connection: Connection) -> list[PackRow]:
     rows = connection.execute(sa.select(Pack.__table__).order_by(Pack.id.desc()))
     return [
         PackRow(
-            row.id, tuple(row.sites), row.holder, row.made_on, row.expires_on, row.items, row.merged_at is not None,
-            dict(row.counts),
+            id=row.id,
+            sites=tuple(row.sites),
+            holder=row.holder,
+            made_on=row.made_on,
+            expires_on=row.expires_on,
+            items=row.items,
+            merged=row.merged_at is not None,
+            counts=dict(row.counts),
         )
         for row in rows
-    ]  # fmt: skip
+    ]
 
 
 def begin_pack(change: Change, sites: Sequence[str], holder: str, expires_on: date) -> FieldPack:

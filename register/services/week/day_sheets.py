@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any, NamedTuple
 
 import sqlalchemy as sa
-from sqlalchemy.engine import Connection
+from sqlalchemy.engine import Connection, Row
 
 from register.domain.words import Duty, Standing
 from register.planning.week_rows import PlannedDay, PlannedStop, PlannedWeek
@@ -97,39 +98,69 @@ class DaySheets:
     kit: tuple[KitRow, ...]
 
 
+class _Called(NamedTuple):
+    """A stop with its day and its place in it, counted from 1."""
+
+    day: PlannedDay
+    order: int
+    stop: PlannedStop
+
+
 def day_sheets(connection: Connection, week: PlannedWeek) -> DaySheets:
     """Return a planned week as it is taken along."""
     sites = {row.code: row for row in site_rows(connection)}
     visiting = visiting_of_all(connection)
     extras = stop_extras(connection, week)
     described, colours = _descriptions(connection, week), tag_colours(connection, week.stops)
-    days, stops, items, kit = [], [], [], []
-    for day in week.days:
-        if not day.stops:
-            continue
-        days.append(_day_line(day, [sites[stop.code].rulebook for stop in day.stops]))
-        for order, stop in enumerate(day.stops, 1):
-            site = sites[stop.code]
-            facts = visiting.get(site.id, Visiting())
-            stops.append(StopLine(
-                day.day, day.van_name, order, clock_words(stop.arrive), clock_words(stop.leave), stop.code, stop.name,
-                site.address, ". ".join(filter(None, (wait_words(stop), site.access))), facts.contact or site.contact,
-                facts.hazards, stop_words(stop), stop.why,
-                any(task.duty == Duty.OPERATING_TIME for task in tasks_of(stop)), extras[stop.key],
-            ))  # fmt: skip
-            items += _item_lines(day.van_name, order, stop, described)
-        kit += [KitRow(day.day, day.van_name, line) for line in kit_of(day.stops, colours)]
-    monday = week.draft.asked.monday
-    firm = setting(connection, "firm", "")
-    return DaySheets(firm, monday, tuple(days), tuple(stops), tuple(items), tuple(kit))
+    days = [day for day in week.days if day.stops]
+    calls = [_Called(day, order, stop) for day in days for order, stop in enumerate(day.stops, 1)]
+    stops = []
+    for call in calls:
+        site = sites[call.stop.code]
+        stops.append(_stop_line(call, site, visiting.get(site.id, Visiting()), extras[call.stop.key]))
+    return DaySheets(
+        firm=setting(connection, "firm", ""),
+        week=week.draft.asked.monday,
+        days=tuple(_day_line(day, [sites[stop.code].rulebook for stop in day.stops]) for day in days),
+        stops=tuple(stops),
+        items=tuple(line for call in calls for line in _item_lines(call, described)),
+        kit=tuple(KitRow(day.day, day.van_name, line) for day in days for line in kit_of(day.stops, colours)),
+    )
 
 
 def _day_line(day: PlannedDay, rulebooks: list[str]) -> DayLine:
     cautions = [caution for each in dict.fromkeys(rulebooks) for caution in rulebook(each).cautions]
     return DayLine(
-        day.day, day.van_name, len(day.stops), clock_words(day.leave_base), clock_words(day.back), day.drive_km,
-        time_words(Decimal(day.drive_minutes)), tuple(dict.fromkeys(cautions)),
-    )  # fmt: skip
+        day=day.day,
+        van=day.van_name,
+        stops=len(day.stops),
+        leave=clock_words(day.leave_base),
+        back=clock_words(day.back),
+        km=day.drive_km,
+        driving=time_words(Decimal(day.drive_minutes)),
+        cautions=tuple(dict.fromkeys(cautions)),
+    )
+
+
+def _stop_line(call: _Called, site: Row[Any], facts: Visiting, extras: Extras) -> StopLine:
+    stop = call.stop
+    return StopLine(
+        day=call.day.day,
+        van=call.day.van_name,
+        order=call.order,
+        arrive=clock_words(stop.arrive),
+        leave=clock_words(stop.leave),
+        code=stop.code,
+        name=stop.name,
+        address=site.address,
+        access=". ".join(filter(None, (wait_words(stop), site.access))),
+        contact=facts.contact or site.contact,
+        hazards=facts.hazards,
+        work=stop_words(stop),
+        why=stop.why,
+        trips=any(task.duty == Duty.OPERATING_TIME for task in tasks_of(stop)),
+        extras=extras,
+    )
 
 
 def site_addresses(connection: Connection) -> dict[str, str]:
@@ -145,15 +176,26 @@ def _descriptions(connection: Connection, week: PlannedWeek) -> dict[str, str]:
     return found
 
 
-def _item_lines(van: str, order: int, stop: PlannedStop, described: dict[str, str]) -> list[ItemLine]:
+def _item_lines(call: _Called, described: dict[str, str]) -> list[ItemLine]:
+    stop = call.stop
     tasks = [(task, "") for task in stop.must] + [(each.task, each.why) for each in stop.early]
     tasks.sort(key=lambda each: (each[0].area, each[0].tag, each[0].duty))
     return [
         ItemLine(
-            stop.day, van, order, stop.name, task.area, task.tag, described.get(task.item, ""), task.duty, task.due,
-            _standing(task.due, stop.day, early=early), early,
-        ) for task, early in tasks
-    ]  # fmt: skip
+            day=stop.day,
+            van=call.day.van_name,
+            order=call.order,
+            site=stop.name,
+            area=task.area,
+            tag=task.tag,
+            description=described.get(task.item, ""),
+            duty=task.duty,
+            due=task.due,
+            standing=_standing(task.due, stop.day, early=early),
+            early=early,
+        )
+        for task, early in tasks
+    ]
 
 
 def _standing(due: date | None, day: date, *, early: str) -> Standing:

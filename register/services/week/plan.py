@@ -161,10 +161,19 @@ def premises(connection: Connection, until: date) -> tuple[Premises, ...]:
     for row in work_until(connection, until):
         if row.interval not in every:
             every[row.interval] = interval_of(row.interval)
-        tasks[row.site_id].append(Task(
-            row.item_id, row.duty, row.due, every[row.interval], each[row.kind, row.duty], row.tag_number, row.kind,
-            row.area, row.last_done,
-        ))  # fmt: skip
+        tasks[row.site_id].append(
+            Task(
+                item=row.item_id,
+                duty=row.duty,
+                due=row.due,
+                every=every[row.interval],
+                minutes=each[row.kind, row.duty],
+                tag=row.tag_number,
+                kind=row.kind,
+                area=row.area,
+                last_done=row.last_done,
+            )
+        )
     known = visiting_of_all(connection)
     return tuple(
         _premises(row.code, row.name, tuple(tasks[row.id]), known.get(row.id, Visiting()))
@@ -182,7 +191,15 @@ def interval_of(text: str) -> Interval | None:
 
 def _premises(code: str, name: str, tasks: tuple[Task, ...], facts: Visiting) -> Premises:
     place = place_from(facts.place)
-    return Premises(code, name, place, tasks, facts.ready_minutes, facts.people, dict(facts.hours))
+    return Premises(
+        key=code,
+        name=name,
+        place=place,
+        tasks=tasks,
+        ready=facts.ready_minutes,
+        crew=facts.people,
+        hours=dict(facts.hours),
+    )
 
 
 def _so_many(there: list[VanRow], wanted: int | None) -> list[VanRow]:
@@ -199,9 +216,14 @@ def _so_many(there: list[VanRow], wanted: int | None) -> list[VanRow]:
 def _van(row: VanRow) -> Van:
     facts = row.facts
     return Van(
-        facts.name, facts.start, facts.until, facts.people, facts.days, place_from(facts.start_place),
-        place_from(facts.end_place),
-    )  # fmt: skip
+        name=facts.name,
+        start=facts.start,
+        end=facts.until,
+        crew=facts.people,
+        days=facts.days,
+        start_place=place_from(facts.start_place),
+        end_place=place_from(facts.end_place),
+    )
 
 
 def _pin(code: str, pin: PinTo, monday: date, names: list[str]) -> Pin:

@@ -55,11 +55,18 @@ def _column(week: PlannedWeek, day: PlannedDay) -> Column:
     room = max(day.room, 1)
     hours = f"{clock_words(day.leave_base)} – {clock_words(day.back)}" if day.stops else "No visits"  # noqa: RUF001 - a stretch
     return Column(
-        day.day, day.van, day_title(day.day), day.van_name, hours,
-        f"{_time(day.at_work)} of {_time(day.room)}", f"{day.drive_km:.0f} km, {_time(day.drive_minutes)} driving",
-        day.at_work / room, day.locked, f"{day.late} min beyond hours" if day.late else "",
-        tuple(_card(week, stop) for stop in day.stops),
-    )  # fmt: skip
+        day=day.day,
+        van=day.van,
+        title=day_title(day.day),
+        van_name=day.van_name,
+        hours=hours,
+        load=f"{_time(day.at_work)} of {_time(day.room)}",
+        drive=f"{day.drive_km:.0f} km, {_time(day.drive_minutes)} driving",
+        full=day.at_work / room,
+        locked=day.locked,
+        trouble=f"{day.late} min beyond hours" if day.late else "",
+        cards=tuple(_card(week, stop) for stop in day.stops),
+    )
 
 
 def _card(week: PlannedWeek, stop: PlannedStop) -> Card:
@@ -72,10 +79,16 @@ def _card(week: PlannedWeek, stop: PlannedStop) -> Card:
         (site.place is None, "No coordinates"),
     ]  # fmt: skip
     return Card(
-        stop.key, stop.code, stop.name, f"{clock_words(stop.arrive)} – {clock_words(stop.leave)}",  # noqa: RUF001
-        stop_words(stop), tuple(f"{each.task.tag}: {each.why}" for each in stop.early), stop.why,
-        tuple(words for holds, words in marks if holds), (site.place.lat, site.place.lon) if site.place else None,
-    )  # fmt: skip
+        key=stop.key,
+        code=stop.code,
+        title=stop.name,
+        times=f"{clock_words(stop.arrive)} – {clock_words(stop.leave)}",  # noqa: RUF001 - a stretch
+        work=stop_words(stop),
+        early=tuple(f"{each.task.tag}: {each.why}" for each in stop.early),
+        why=stop.why,
+        marks=tuple(words for holds, words in marks if holds),
+        place=(site.place.lat, site.place.lon) if site.place else None,
+    )
 
 
 def stop_words(stop: PlannedStop) -> str:

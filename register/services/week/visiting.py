@@ -76,11 +76,15 @@ def visiting_of_all(connection: Connection) -> dict[str, Visiting]:
     """Return how sites are visited, by their ids, for those of which somebody said it."""
     return {
         row.site_id: Visiting(
-            row.place, {int(day): (hours[0], hours[1]) for day, hours in row.hours.items()}, row.ready_minutes,
-            row.crew, row.contact, row.hazards,
+            place=row.place,
+            hours={int(day): (hours[0], hours[1]) for day, hours in row.hours.items()},
+            ready_minutes=row.ready_minutes,
+            people=row.crew,
+            contact=row.contact,
+            hazards=row.hazards,
         )
         for row in connection.execute(sa.select(SiteVisiting.__table__))
-    }  # fmt: skip
+    }
 
 
 def keep_visiting(change: Change, site_id: str, facts: Visiting) -> None:
@@ -109,10 +113,21 @@ def vans(connection: Connection) -> list[VanRow]:
         sa.select(VanTable.__table__).where(VanTable.ended_on.is_(None)).order_by(VanTable.position, VanTable.name)
     )
     return [
-        VanRow(row.id, row.version, VanFacts(
-            row.name, row.start, row.until, row.crew, frozenset(row.days), row.start_place, row.end_place
-        )) for row in rows
-    ]  # fmt: skip
+        VanRow(
+            row.id,
+            row.version,
+            VanFacts(
+                name=row.name,
+                start=row.start,
+                until=row.until,
+                people=row.crew,
+                days=frozenset(row.days),
+                start_place=row.start_place,
+                end_place=row.end_place,
+            ),
+        )
+        for row in rows
+    ]
 
 
 def keep_van(change: Change, facts: VanFacts, *, opened: VanRow | None = None) -> str:

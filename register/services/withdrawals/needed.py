@@ -66,9 +66,15 @@ def withdrawn_now(connection: Connection, known: Iterable[Case]) -> dict[str, Wi
 def withdrawn(tag: str, found: Withdrawal | Row[Any], still: tuple[Duty, ...]) -> Withdrawn:
     """Return an open withdrawal in the words of the trade."""
     return Withdrawn(
-        found.item_id, tag, found.withdrawn_on, WithdrawalReason(found.reason), found.detail, found.tag_number, still,
-        found.record_id,
-    )  # fmt: skip
+        item_id=found.item_id,
+        tag=tag,
+        since=found.withdrawn_on,
+        reason=WithdrawalReason(found.reason),
+        detail=found.detail,
+        tag_number=found.tag_number,
+        needed=still,
+        record_id=found.record_id,
+    )
 
 
 def _needed(found: Withdrawal | Row[Any], known: Case, fails: dict[str, Moment]) -> tuple[Duty, ...]:
