@@ -253,16 +253,22 @@ def _examples(values: Sequence[Value]) -> tuple[str, ...]:
 def _suggestion(sheet: str, column: Column, heading: str, mapped: set[int], guessed: Field | None) -> Suggestion:
     if column.use:
         sure = column.place in mapped or known_use(heading) is not None
-        return Suggestion(sheet, column.heading, "", str(column.use), 1.0 if sure else 0.9, taken=True)
-    words = plain(heading)
-    near = get_close_matches(words, all_words(), n=1, cutoff=LIKE_ENOUGH) if len(words) >= LEAST_LETTERS else []
-    if guessed and words not in OPEN:
-        return Suggestion(sheet, column.heading, "", guessed, LIKELY, taken=False)
+        proposal, certainty = str(column.use), 1.0 if sure else 0.9
+    else:
+        proposal, certainty = _proposal(plain(heading), guessed)
+    return Suggestion(
+        sheet, column.heading, value="", proposal=proposal, certainty=certainty, taken=column.use is not None
+    )
+
+
+def _proposal(words: str, guessed: Field | None) -> tuple[str, float]:
+    """Return what a heading may be that was not taken, and with how much certainty; empty where nobody can tell."""
     if words in OPEN:
-        return Suggestion(sheet, column.heading, "", OPEN[words][0], OPEN_CERTAINTY, taken=False)
-    if near:
-        return Suggestion(sheet, column.heading, "", all_words()[near[0]], LIKE_ENOUGH, taken=False)
-    return Suggestion(sheet, column.heading, "", "", 0.0, taken=False)
+        return OPEN[words][0], OPEN_CERTAINTY
+    if guessed:
+        return guessed, LIKELY
+    near = get_close_matches(words, all_words(), n=1, cutoff=LIKE_ENOUGH) if len(words) >= LEAST_LETTERS else []
+    return (all_words()[near[0]], LIKE_ENOUGH) if near else ("", 0.0)
 
 
 def makes_items(columns: Iterable[Column]) -> bool:
