@@ -12,6 +12,8 @@ from sqlalchemy.engine import Connection
 
 from register.domain.explain import day_words
 from register.domain.items import environment_of
+from register.domain.words import Duty as DutyWord
+from register.domain.words import spoken
 from register.errors import Refused
 from register.services.item_texts import stale
 from register.services.photos import photo_faults
@@ -146,7 +148,7 @@ def _dates(connection: Connection) -> Iterator[str]:
         yield from _differences(number, _ITEM_WORDS, facts, (each.environment, each.next_due, each.untested))
         asked = {duty: row for _key, duty, *row in each.duties}
         for duty in sorted({*asked, *kept[item_id]}):
-            yield from _duty_faults(f"{number}, {duty}", kept[item_id].get(duty), asked.get(duty))
+            yield from _duty_faults(f"{number}, {_spoken(duty)}", kept[item_id].get(duty), asked.get(duty))
     yield from (f"A duty is kept of an item that does not exist: {stray}." for stray in sorted(kept.keys() - items))
 
 
@@ -173,6 +175,14 @@ def _one(connection: Connection, item_id: str) -> Projected | str:
         return next(iter(projected(connection, [item_id])))
     except _NOT_UNDERSTOOD as error:
         return _said(error)
+
+
+def _spoken(duty: str) -> str:
+    """Return a duty in words; one that was overwritten as it stands there."""
+    try:
+        return spoken(DutyWord(duty))
+    except ValueError:
+        return duty
 
 
 def _duty_faults(what: str, found: Sequence[Any] | None, right: Sequence[Any] | None) -> Iterator[str]:

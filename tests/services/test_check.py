@@ -72,31 +72,31 @@ def test_a_register_that_only_the_program_wrote_has_no_faults(yard: Desk) -> Non
 WRONG = [
     (
         "UPDATE duty SET due = '2030-01-01' WHERE duty = 'operating-time'",
-        ["P1, operating-time: due is kept as 1 Jan 2030; records and rules say 20 May 2027."],
+        ["P1, operating-time test: due is kept as 1 Jan 2030; records and rules say 20 May 2027."],
     ),
     (
         "UPDATE duty SET last_done = NULL, interval = 'P9M' WHERE duty = 'operating-time'",
         [
-            "P1, operating-time: interval is kept as P9M; records and rules say P12M.",
-            "P1, operating-time: last done is kept as none; records and rules say 20 May 2026.",
+            "P1, operating-time test: interval is kept as P9M; records and rules say P12M.",
+            "P1, operating-time test: last done is kept as none; records and rules say 20 May 2026.",
         ],
     ),
     (
         "UPDATE duty SET planned = 0, contractors = 0 WHERE duty = 'operating-time'",
         [
-            "P1, operating-time: the contractor's duty is kept as no; records and rules say yes.",
-            "P1, operating-time: in the plan of visits is kept as no; records and rules say yes.",
+            "P1, operating-time test: the contractor's duty is kept as no; records and rules say yes.",
+            "P1, operating-time test: in the plan of visits is kept as no; records and rules say yes.",
         ],
     ),
     (
         "DELETE FROM duty WHERE duty = 'operating-time'",
-        ["P1, operating-time: not kept, though the rules ask it."],
+        ["P1, operating-time test: not kept, though the rules ask it."],
     ),
     (
         "UPDATE duty SET duty = 'formal-visual' WHERE duty = 'operating-time'",
         [
-            "P1, formal-visual: kept, though the rules ask no such duty.",
-            "P1, operating-time: not kept, though the rules ask it.",
+            "P1, formal visual check: kept, though the rules ask no such duty.",
+            "P1, operating-time test: not kept, though the rules ask it.",
         ],
     ),
     (
@@ -126,7 +126,7 @@ WRONG = [
         "UPDATE withdrawal SET ended_on = '2026-11-20'",
         [
             "W1 is shown as in or out of service against its withdrawals.",
-            "W1, inspection-and-test: in the plan of visits is kept as no; records and rules say yes.",
+            "W1, inspection and test: in the plan of visits is kept as no; records and rules say yes.",
         ],
     ),
     (
@@ -195,7 +195,10 @@ def test_what_was_changed_from_outside_is_named(yard: Desk, path: Path, statemen
 def test_a_record_changed_from_outside_shows_in_the_dates(yard: Desk, path: Path) -> None:
     raw(path, "DROP TRIGGER record_duty_no_update")
     raw(path, "UPDATE record_duty SET tested_on = '2026-08-20' WHERE duty = 'operating-time'")
-    assert yard.faults()[0] == "P1, button-press: last done is kept as 20 May 2026; records and rules say 20 Aug 2026."
+    assert (
+        yard.faults()[0]
+        == "P1, test-button press: last done is kept as 20 May 2026; records and rules say 20 Aug 2026."
+    )
 
 
 def test_every_guard_of_the_history_that_was_taken_out_is_named(yard: Desk, path: Path) -> None:

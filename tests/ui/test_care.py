@@ -1,8 +1,11 @@
 """What the window says of how safe the register is: its history against a report, the clock."""
 
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from functools import partial
+from pathlib import Path
 
 import pytest
 from PySide6.QtWidgets import QApplication
@@ -77,6 +80,52 @@ def test_items_are_counted_as_at_the_foot_of_the_window_and_removed_ones_by_them
     care.check()
     settled()
     assert care.checked.more.text().startswith("4 items with those removed, ")
+
+
+def raw(desk: Desk, statement: str) -> None:
+    with closing(sqlite3.connect(str(desk.register.path))) as file, file:
+        file.execute(statement)
+
+
+@pytest.mark.parametrize("size", [(1024, 600), (1440, 900)])
+def test_what_is_wrong_has_room_in_a_window_of_any_size_and_goes_with_the_next_check(
+    qtbot: QtBot, care: CareSection, program: Program, desk: Desk, settled: Callable[[], None], size: tuple[int, int]
+) -> None:
+    program.frame.resize(*size)
+    raw(desk, "UPDATE duty SET due = '2030-01-01'")
+    care.risk.say("gap", "Not a safe place for a register", "It lies where another program changes it. " * 4)
+    care.risk.show()
+    care.check()
+    settled()
+    lines = care.faults.text().splitlines()
+    assert lines[1].startswith("RR-1, test-button press: due is kept as 1 Jan 2030")
+    assert lines[-1].startswith("And ")
+    for each in (care.faults, care.risk.more, care.checked.said, care.checked.more):
+        qtbot.waitUntil(lambda each=each: each.height() >= each.heightForWidth(each.width()))
+    path = Path(str(desk.register.path))
+    whole = path.read_bytes()
+    path.write_bytes(whole[:4096] + b"\xff" * (len(whole) - 4096))
+    care.check()
+    settled()
+    path.write_bytes(whole)
+    assert care.checked.said.text() == "The check could not be done"
+    assert not care.faults.isVisible()
+
+
+def test_a_check_of_long_ago_is_said_to_be_that(
+    care: CareSection, program: Program, settled: Callable[[], None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    care.make_copy()  # what a check found is noted beside the copies
+    settled()
+    care.check()
+    settled()
+    later = program.jobs.now() + timedelta(days=30)
+    monkeypatch.setattr(program.jobs, "now", lambda: later)
+    care._told = None  # as in a window that is opened later
+    care.refresh()
+    settled()
+    assert care.checked.said.text().startswith("All was well")
+    assert care.checked.more.text() == "That says little of today. Check it again."
 
 
 def test_the_history_is_held_against_a_report(

@@ -1,6 +1,5 @@
 """Care of the register: which file it is, when it was last copied, whether it is whole, and what was done to it."""
 
-from collections.abc import Sequence
 from datetime import datetime
 from functools import partial
 
@@ -20,6 +19,7 @@ from register.store.engine import Register
 from register.store.kept_copies import KeptCopy
 from register.store.read_whole import ReadWhole
 from ui.dates import shown, shown_time
+from ui.firm.faults import Faults
 from ui.firm.lists import Shelf
 from ui.firm.report_dialog import ReportDialog
 from ui.firm.section import Section
@@ -29,7 +29,7 @@ from ui.page import Desk
 from ui.table.model import Column
 
 HEAD = 8
-SHOWN_FAULTS = 6
+LONG_AGO = "That says little of today. Check it again."
 BY_ITSELF = " It is done by itself in a quiet moment, once a week at least."
 KIB, MIB = 1024, 1024 * 1024
 
@@ -69,8 +69,7 @@ class CareSection(Section):
         self._by_itself = ""  # so for the sample and on a server, where the program checks only when told to
         self._told: ReadWhole | None = None
         self._not_copied = False
-        self.faults = Words("", 12, 400, "ink2", wrap=True)
-        self.faults.hide()
+        self.faults = Faults()
         self.compare = button("Hold against a report…", "line")
         self.events = Shelf(HISTORY, "History, the latest first", lambda row: str(row.seq))
         self._ended = Words("", 12, 400, "ink2", elide=True)
@@ -97,13 +96,15 @@ class CareSection(Section):
         right.addWidget(self.risk)
         right.addWidget(self.copied)
         right.addWidget(self.checked)
-        right.addWidget(self.faults)
         right.addStretch(1)
-        row = QHBoxLayout(sheet)
-        row.setContentsMargins(20, 14, 20, 14)
+        column, row = QVBoxLayout(sheet), QHBoxLayout()
+        column.setContentsMargins(20, 14, 20, 14)
+        column.setSpacing(10)
         row.setSpacing(28)
         row.addLayout(grid, 1)
         row.addLayout(right, 1)
+        column.addLayout(row)
+        column.addWidget(self.faults)
         return sheet
 
     def _history(self) -> QWidget:
@@ -122,6 +123,7 @@ class CareSection(Section):
 
     def fit(self, _across: int, *, narrow: bool) -> None:
         """Leave out on a narrow window who did it; his name is the user's own nearly always."""
+        self.faults.fit(narrow=narrow)
         self.events.view.setColumnHidden(1, narrow)
         self.events.view.fit()
 
@@ -153,7 +155,6 @@ class CareSection(Section):
         }
         for name, words in said.items():
             self.facts[name].say(words)
-            self.facts[name].setToolTip(words)
             for each in (self._heads[name], self.facts[name]):
                 each.setVisible(bool(words))
         for of_copies in (self.copy_button, self._back):
@@ -192,24 +193,15 @@ class CareSection(Section):
         when = f"checked {self._moment(last.at)}"
         if not last.faults:
             lately = self.desk.jobs.now() - last.at <= 2 * WITHIN
-            self.checked.say(
-                "tick" if lately else "gap",
-                f"All was well, {when}",
-                f"The file, its history, and every date.{self._by_itself}",
-            )
+            more = f"The file, its history, and every date.{self._by_itself}" if lately else LONG_AGO
+            self.checked.say("tick" if lately else "gap", f"All was well, {when}", more)
         else:
             self._show_wrong(last, when)
-        self._show_faults(last.faults, last.more)
+        self.faults.tell(last.faults, last.more)
 
     def _show_wrong(self, last: ReadWhole, when: str) -> None:
         wrong = counted(len(last.faults) + last.more, "thing is wrong", "things are wrong")
         self.checked.say("cross", f"{wrong}, {when}", "Put back a copy from before, or keep all and have it looked at.")
-
-    def _show_faults(self, faults: Sequence[str], more: int) -> None:
-        rest = max(0, len(faults) - SHOWN_FAULTS) + more
-        lines = [*faults[:SHOWN_FAULTS], *([f"And {rest:,} more."] if rest else [])]
-        self.faults.say("\n".join(lines))
-        self.faults.setVisible(bool(lines))
 
     def make_copy(self) -> None:
         """Copy the register into the folders that the settings name, or into one beside it."""
@@ -242,6 +234,7 @@ class CareSection(Section):
         """Check the register: the file, its history, and every date against records and rules."""
         self._check.setEnabled(False)
         self.checked.say("unknown", "Checking…", "The file, its history, and every date.")
+        self.faults.tell()
         work = partial(_check, now=self.desk.jobs.now())
         self.desk.jobs.run(work, self._checked, failed=self._not_checked, said="Checking the register")
 
@@ -254,7 +247,7 @@ class CareSection(Section):
             items, dates = counted(found.counts["items"], "item"), counted(found.counts["duties"], "date")
             held = f"{items} with those removed, {dates} and {counted(found.events, 'event')} are as they should be."
             self.checked.say("tick", f"All is well, checked at {shown_time(self._told.at)}", held)
-        self._show_faults(found.faults, found.more)
+        self.faults.tell(found.faults, found.more)
         self.desk.jobs.copied.emit()
         self.desk.messages.tell("The register was checked.")
 
