@@ -151,13 +151,13 @@ def test_withdrawn_shows_the_photo_below_the_list_and_puts_it_into_the_notice(
     assert [each.isVisible() for each in page._photos.pictures] == [True, False, False, False]
     plain, shown = tmp_path / "plain.pdf", tmp_path / "shown.pdf"
     messages.files = [shown]
-    page._print_notice()
+    page.deeds.print_notice()
     settled()
     page._view.select_item(desk.id("RR-4"))
     settled()
     assert not page._photos.isVisible()
     messages.files = [plain]
-    page._print_notice()
+    page.deeds.print_notice()
     settled()
     assert b"/Subtype /Image" in shown.read_bytes()
     assert b"/Subtype /Image" not in plain.read_bytes()

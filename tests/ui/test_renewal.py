@@ -79,7 +79,7 @@ def test_a_repair_is_noted_on_the_withdrawn_page_and_the_item_stays_out(
     settled()
     page.show_wanted(desk.id("RR-2"))
     program.frame.deeds.do("item.repaired")
-    dialog = page.renewal.dialog
+    dialog = page.deeds.renewal.dialog
     assert isinstance(dialog, RepairDialog)
     qtbot.waitUntil(dialog.isActiveWindow)
 

@@ -199,7 +199,7 @@ def test_the_out_of_service_tag_is_printed_from_the_withdrawn_page(
     settled()
     program.frame.deeds.do("item.tag")
     settled()
-    dialog = page.tags.dialog
+    dialog = page.deeds.tags.dialog
     assert isinstance(dialog, TagDialog)
     assert dialog._said.text() == "1 tag on 1 page"
     assert dialog._sheets is not None

@@ -62,14 +62,27 @@ def test_the_list_keeps_to_the_rules_of_models(page: WithdrawnPage, qtmodelteste
 
 
 def test_a_filter_names_itself_and_can_be_taken_away(page: WithdrawnPage) -> None:
-    page._by_reason(WithdrawalReason.FAILED)
+    page.filters.by_reason(WithdrawalReason.FAILED)
     assert page._empty._head.text() == "Nothing is withdrawn failed a test"
     assert page._empty.show_all.text() == "Show all 3 withdrawn"
     page._empty.show_all.click()
     assert len(told(page)) == 4
-    page._by_site(next(row.site_id for row in page._rows if row.tag == "MM-1"))
+    page.filters.by_site(next(row.site_id for row in page._rows if row.tag == "MM-1"))
     assert len(told(page)) == 2
-    assert "Mill" in page._site_chip.accessibleName()
+    assert "Mill" in page.filters.site_chip.accessibleName()
+
+
+def test_a_site_whose_last_item_came_back_is_named_still_and_the_others_are_a_press_away(
+    page: WithdrawnPage, desk: Desk, settled: Callable[[], None]
+) -> None:
+    page.filters.by_site(next(row.site_id for row in page._rows if row.tag == "MM-1"))
+    with desk.change() as change:
+        remove(change, desk.id("MM-1"), reason="scrapped")
+    page.refresh()
+    settled()
+    assert page._empty._head.text() == "Nothing is withdrawn at Mill of the bay"
+    page.filters.clear.click()
+    assert len(told(page)) == 3
 
 
 @pytest.mark.parametrize("factor", [1.0, 1.5, 2.0])
@@ -80,8 +93,8 @@ def test_filters_and_buttons_in_one_row_are_of_one_height(
     typeface.set_scale(factor)
     page = WithdrawnPage(program.desk)
     qtbot.addWidget(page)
-    heights = {each.sizeHint().expandedTo(each.minimumSize()).boundedTo(each.maximumSize()).height()
-               for each in (page._site_chip, page._reason_chip, page._notice, page._remove, page._test)}  # fmt: skip
+    row = (page.filters.site_chip, page.filters.reason_chip, page._notice, page._remove, page._test)
+    heights = {each.sizeHint().expandedTo(each.minimumSize()).boundedTo(each.maximumSize()).height() for each in row}
     assert len(heights) == 1
 
 
@@ -153,7 +166,7 @@ def test_the_name_that_is_offered_for_a_notice_is_one_of_a_file_whatever_the_tag
     page.refresh()
     settled()
     page._view.select_item(desk.id("A/1"))
-    page._print_notice()
+    page.deeds.print_notice()
     assert offered == ["out-of-service-a-1.pdf"]
 
 
