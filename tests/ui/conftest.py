@@ -20,6 +20,7 @@ from tests.desk import Desk
 from tests.registers import empty_file, path, register, stick
 from tests.ui.hand import Hand
 from ui import looking_after
+from ui.garbage import collector
 from ui.jobs import Clock, Jobs
 from ui.look import theme, typeface
 from ui.pages import MAKERS
@@ -90,11 +91,12 @@ def come_to_rest(qtbot: QtBot, program: Program) -> None:
 
 @pytest.fixture(scope="session", autouse=True)
 def _dressed(qapp: QApplication) -> None:
-    """Dress the application as the program does."""
+    """Dress the application as the program does, and collect garbage as it does: a worker that did would fall over."""
     qapp.setStyle("Fusion")
     typeface.load_fonts()
     qapp.setFont(typeface.font())
     theme.wear(qapp, theme.LIGHT)
+    collector(qapp)
 
 
 @pytest.fixture(autouse=True)

@@ -7,6 +7,7 @@ from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
 from ui.garbage import Garbage, collector
+from ui.program import Program
 from ui.window import application
 
 
@@ -19,6 +20,11 @@ class Widget(QObject):
 
     def __del__(self) -> None:
         self.ended.append(threading.current_thread().name)
+
+
+def test_windows_of_tests_leave_garbage_to_their_thread_as_those_of_the_program_do(program: Program) -> None:
+    assert program.frame.isVisible()
+    assert not gc.isenabled()
 
 
 def test_a_worker_that_makes_many_objects_takes_no_widgets_apart(qtbot: QtBot) -> None:
