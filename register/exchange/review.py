@@ -27,7 +27,8 @@ class _AsSent:
     """The hidden sheet: facts by name, and the sheets whose rows are marked."""
 
     facts: dict[str, list[str]] = field(default_factory=dict)
-    sheets: list[SentSheet] = field(default_factory=list)
+    sheets: dict[str, SentSheet] = field(default_factory=dict)
+    """By their titles: each is read once, however often the hidden sheet names it."""
 
 
 def read_returned(path: Path) -> Returned:
@@ -47,7 +48,7 @@ def returned_in(name: str, book: Book) -> Returned:
     found: dict[str, Answer] = {}
     sheets = {sheet.name: sheet for sheet in book.sheets}
     others = _others(book, as_sent)
-    for sent in as_sent.sheets:
+    for sent in as_sent.sheets.values():
         go_on()
         sheet = sheets.get(sent.title) or _renamed(returned, others, sent)
         if sheet is not None:
@@ -71,7 +72,7 @@ def returned_in(name: str, book: Book) -> Returned:
 
 def _others(book: Book, as_sent: _AsSent) -> dict[str, tuple[SheetSource, frozenset[str]]]:
     """Return the sheets of other names than those sent whose rows have marks, with their headings."""
-    known = {AS_SENT, *(sent.title for sent in as_sent.sheets)}
+    known = {AS_SENT, *as_sent.sheets}
     others = {sheet.name: (sheet, marked_heads(sheet.rows())) for sheet in book.sheets if sheet.name not in known}
     return {name: (sheet, frozenset(heads)) for name, (sheet, heads) in others.items() if heads}
 
@@ -100,7 +101,8 @@ def _as_sent(name: str, book: Book) -> _AsSent:
     for _, values in hidden.rows():
         kind, *rest = (text_of(value) for value in values)
         if kind == "sheet" and len(rest) > _FACTS and _COUNT.fullmatch(rest[1]):
-            found.sheets.append(SentSheet(rest[0], int(rest[1]), bool(rest[2]), tuple(rest[_FACTS:])))
+            sheet = SentSheet(rest[0], int(rest[1]), bool(rest[2]), tuple(rest[_FACTS:]))
+            found.sheets.setdefault(sheet.title, sheet)
         else:
             found.facts[kind] = rest
     return found

@@ -230,3 +230,16 @@ def test_a_comment_as_long_as_a_cell_holds_is_kept_whole(desk: Desk, sent: Path)
         (step,) = review(change, returned.sent, returned.answers).steps
     assert step.state in {State.NEW, State.REFUSED}
     assert len(returned.answers[0].comment) == 32_000
+
+
+def test_a_sheet_that_is_named_many_times_is_read_once(sent: Path) -> None:
+    def alter(book: Workbook) -> None:
+        answer(book, "P1", word="Not found")
+        hidden = book["As sent"]
+        line = next([cell.value for cell in row] for row in hidden if row[1].value == REGISTER)
+        for _ in range(3):
+            hidden.append([*line[:2], 9, *line[3:]])
+
+    returned = back(sent, alter)
+    assert said(returned, "P1") == (Word.NOT_FOUND, "", None)
+    assert returned.notes == []

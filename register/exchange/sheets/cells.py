@@ -11,6 +11,8 @@ from register.errors import Refused
 
 LONGEST_CELL: Final = 32_767
 MOST_ROWS: Final = 100_000
+MOST_ROWS_OF_FILE: Final = 200_000
+"""On all sheets of lists together: a small file can say the same sheet twenty times."""
 MOST_COLUMNS: Final = 200
 MOST_BLANK_ROWS: Final = 1_000
 LOOK_ON: Final = 10_000
@@ -135,6 +137,14 @@ def too_many_rows(file_name: str, sheet: str) -> Refused:
     return Refused(
         f"Sheet “{sheet}” of “{file_name}” has more than {MOST_ROWS:,} filled rows. "
         "Split it and import each part on its own."
+    )
+
+
+def too_many_in_file(file_name: str) -> Refused:
+    """Return the refusal of a file whose sheets have too many rows together."""
+    return Refused(
+        f"“{file_name}” has more than {MOST_ROWS_OF_FILE:,} filled rows on its sheets together. Split it and import "
+        "each part on its own."
     )
 
 

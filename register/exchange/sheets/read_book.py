@@ -14,7 +14,7 @@ from datetime import date
 from register.domain.words import counted
 from register.errors import Refused
 from register.exchange.sheets.asking import questions_of
-from register.exchange.sheets.cells import Book, Row, SheetSource
+from register.exchange.sheets.cells import MOST_ROWS_OF_FILE, Book, Row, SheetSource, too_many_in_file
 from register.exchange.sheets.dates import EPOCH_1900, EPOCH_1904, DateRules
 from register.exchange.sheets.fields import Field
 from register.exchange.sheets.file_reading import FileReading, put_together
@@ -52,7 +52,7 @@ def read_book(
     said = mapping or Mapping()
     said = replace(said, constants=(constants or Constants()).over(said.constants))
     rules = DateRules(today, EPOCH_1904 if book.counts_from_1904 else EPOCH_1900, said.allow_old_dates)
-    reader = _Reader(said, tables(environments, said.values), rules, progress)
+    reader = _Reader(name, said, tables(environments, said.values), rules, progress)
     for source in book.sheets:
         reader.read(source)
     if not reader.layouts:
@@ -76,6 +76,7 @@ class _Reader:
     sheet as a whole; those with its rows are in `says`.
     """
 
+    file_name: str
     mapping: Mapping
     tables: Lookup[Field, WordTable]
     rules: DateRules
@@ -83,6 +84,7 @@ class _Reader:
     layouts: list[Layout] = field(default_factory=list)
     says: list[SheetSays] = field(default_factory=list)
     problems: list[RowProblem] = field(default_factory=list)
+    rows_loaded: int = 0
 
     def note(self, sheet: str, row: int, reason: str, column: str = "") -> None:
         """Keep what the user should know, though nothing is refused for it."""
@@ -140,6 +142,9 @@ class _Reader:
                 self._tell(0)
             kept = (texts.setdefault(each, each) if isinstance(each, str) else each for each in values)
             rows.append((number, tuple(kept)))
+            if self.rows_loaded + len(rows) > MOST_ROWS_OF_FILE:
+                raise too_many_in_file(self.file_name)
+        self.rows_loaded += len(rows)
         return rows
 
     def _taken_apart(self, source: SheetSource, rows: list[Row], said: SheetMapping) -> list[Row]:

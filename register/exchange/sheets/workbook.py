@@ -79,11 +79,15 @@ class _Reader(ExcelReader):
 
     def sheets(self, file_name: str) -> "Iterator[_Sheet]":
         """Yield the sheets that have rows, in order."""
+        parts: set[str] = set()
         for sheet, relation in self.parser.find_sheets():
             if not relation.Type.endswith("/worksheet"):
                 continue
             if relation.target not in self.valid_files:
                 raise damaged(file_name, f"sheet “{sheet.name[:60]}” is named in it and missing")
+            if relation.target in parts:  # one part said a hundred times over would be read as often
+                raise damaged(file_name, f"sheet “{sheet.name[:60]}” is the same part as another one")
+            parts.add(relation.target)
             yield _Sheet(file_name, self, relation.target, sheet.name, hidden=sheet.state != "visible")
 
 
