@@ -99,12 +99,6 @@ def _one_part_for_all(folder: Path) -> Path:
     return changed(whole(folder), {**changes}, folder / "made.xlsx")
 
 
-def _full_sheets(folder: Path) -> Path:
-    """A workbook of three sheets that are just not too long, each by itself."""
-    rows = [["Tag", "Site", "Kind"], *([f"A{n}", "YARD", "Cord set"] for n in range(70_000))]
-    return workbook(folder / "made.xlsx", rows, more={"Two": rows, "Three": rows})
-
-
 def _stories(piece: str) -> Make:
     """A text table with stories, far too long, where dates, numbers and readings should be."""
     heads = ["Tag", "Site", "Kind", "Test date", "Result", "Trip 0°", "Earth (Ω)", "Outlets", "Serial"]
@@ -147,7 +141,6 @@ STRANGE: Final[dict[str, tuple[Make, int | str]]] = {
     "cells from right to left": (
         _sheet('<row r="2">' + cell("Cord set", "C2") + cell("YARD", "B2") + cell("A1", "A2") + "</row>"), 1),
     "fifteen sheets of one part": (_one_part_for_all, "is the same part as another one"),
-    "three full sheets": (_full_sheets, "more than 200,000 filled rows on its sheets together"),
     "stories of blanks and commas": (_stories("\u00a0," * 16_000), 0),
     "stories of slashes": (_stories("/1" * 16_000), 0),
     "one far cell merged over 60,000 rows": (_far_merged, "once its merged ones are taken apart"),

@@ -8,6 +8,7 @@ import pytest
 from openpyxl import Workbook
 
 from register.errors import Refused
+from register.exchange.sheets import read_book
 from tests.exchange.sheets.made_files import (
     HEADS,
     ITEM,
@@ -178,3 +179,10 @@ def test_a_part_whose_packing_is_broken_is_damaged(tmp_path: Path) -> None:
     assert part.file_size
     with pytest.raises(Refused, match="damaged"):
         read(tmp_path / "bad.xlsx")
+
+
+def test_sheets_with_too_many_rows_together_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(read_book, "MOST_ROWS_OF_FILE", 2 * len(ROWS))
+    read(workbook(tmp_path / "two.xlsx", ROWS, more={"Two": ROWS}))
+    with pytest.raises(Refused, match="filled rows on its sheets together"):
+        read(workbook(tmp_path / "three.xlsx", ROWS, more={"Two": ROWS, "Three": [["Tag", "Site", "Kind"]]}))
