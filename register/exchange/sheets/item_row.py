@@ -6,7 +6,7 @@ from typing import Final
 
 from register.domain.items import MOST_OUTLETS, SAFETY_SWITCHES, SafetySwitch
 from register.domain.text import clean_tag
-from register.domain.words import Condition, Delay, Kind, SwitchType, Waveform
+from register.domain.words import Condition, Delay, Kind, SwitchType, Waveform, spoken
 from register.errors import Refused
 from register.exchange.sheets.fields import Field
 from register.exchange.sheets.headings import Column
@@ -21,6 +21,9 @@ NO_UNIT: Final = {"": Decimal(1)}
 MOST_MILLIAMPERES: Final = Decimal(10_000)
 MOST_AMPERES: Final = Decimal(1_000)
 
+APPLIANCES: Final = frozenset({Kind.APPLIANCE_CLASS_1, Kind.APPLIANCE_CLASS_2})
+
+_SWITCH: Final = re.compile(r"\bp?rc(?:d|bo)s?\b|\bsafety switch", re.IGNORECASE)
 _BETWEEN_TAGS: Final = re.compile(r"\s*[,;]\s*")
 
 
@@ -94,7 +97,7 @@ def _kind(row: RowCells) -> KindText | None:
     of_class = row.word(single.get(Field.APPLIANCE_CLASS))
     text = row.text(column)
     if column is None or not text:
-        return KindText(of_class) if of_class else None
+        return _kind_of_class(row, of_class) if of_class else None
     table = row.sheet.tables[Field.KIND]
     found = read_kind(text, table)
     if found:
@@ -103,6 +106,25 @@ def _kind(row: RowCells) -> KindText | None:
         return KindText(of_class)
     row.complain_of_word(column, text, table)
     return None
+
+
+def _kind_of_class(row: RowCells, of_class: str) -> KindText:
+    """Return the kind of an item of which no column says the kind, only its class, which leads have as well."""
+    column = row.sheet.single.get(Field.DESCRIPTION)
+    text = row.text(column)
+    kinds = row.sheet.tables[Field.KIND]
+    told = read_kind(text, kinds)
+    if column is None or (told and told.kind in APPLIANCES):
+        return KindText(of_class)
+    if told:
+        reason = f"What it is was taken from here ({spoken(Kind(told.kind))}), not from its class."
+        row.complain(column, reason, refused=False)
+        return told
+    if _SWITCH.search(text):
+        reason = "By its class it was taken for an appliance, though this speaks of a safety switch. Say what it is."
+        row.suggest(column, text, kinds)
+        row.complain(column, reason, refused=False, in_mapping=f'[values.kind] "{text}" = "…"')
+    return KindText(of_class)
 
 
 def _safety_switch(row: RowCells, found: KindText) -> SafetySwitch | None:

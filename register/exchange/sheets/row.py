@@ -116,14 +116,7 @@ class RowCells:
 
     def complain_of_word(self, column: Column, text: str, table: WordTable) -> None:
         """Keep that a word can't be taken, with the nearest known one; it is kept as a suggestion, too."""
-        known = self.sheet.unknown
-        if (table.name, text) not in known and len(known) < MOST_UNKNOWN:
-            proposal, certainty = table.nearest(text) or ("", 0.0)
-            known[table.name, text] = Suggestion(
-                self.place.sheet, column.heading, text, proposal, certainty, taken=False, table=table.name,
-                choices=table.choices,
-            )  # fmt: skip
-        near = known.get((table.name, text))
+        near = self.suggest(column, text, table)
         hint = f" Did you mean {near.proposal}?" if near and near.proposal else ""
         text = short(text)
         choices = f" It can be: {_list(table)}." if len(table.choices) <= MOST_LISTED else ""
@@ -131,6 +124,17 @@ class RowCells:
             column, f"“{text}” is not known here.{hint}{choices} Correct the cell, or say what it means.",
             in_mapping=f'[values.{table.name}] "{text}" = "…"',
         )  # fmt: skip
+
+    def suggest(self, column: Column, text: str, table: WordTable) -> Suggestion | None:
+        """Keep, and return, what an unknown word may mean, for the user to say; None where there are too many."""
+        known = self.sheet.unknown
+        if (table.name, text) not in known and len(known) < MOST_UNKNOWN:
+            proposal, certainty = table.nearest(text) or ("", 0.0)
+            known[table.name, text] = Suggestion(
+                self.place.sheet, column.heading, text, proposal, certainty, taken=False, table=table.name,
+                choices=table.choices,
+            )  # fmt: skip
+        return known.get((table.name, text))
 
     def flag(self, column: Column | None) -> bool | None:
         """Return a yes or no; None where nothing is said."""

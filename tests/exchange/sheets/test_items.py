@@ -269,3 +269,31 @@ def test_a_thousand_rows_with_37_wrong_ones_lists_all_37(tmp_path: Path) -> None
     assert refusals(reading) == expected
     assert all(each.reason.endswith((".", '"…".')) for each in reading.rows.problems)
     assert len(reading.rows.records) == 963
+
+
+CLASSED = [
+    ["Tag", "Site", "Description", "Appliance class"],
+    ["A1", "YARD", "Kettle", "I"],
+    ["A2", "YARD", "Ext lead 10m", "I"],
+    ["A3", "YARD", "RCD adapter", "I"],
+    ["A4", "YARD", "Double insulated", "I"],
+]
+
+
+def test_what_a_class_alone_would_make_an_appliance_is_what_its_description_says(tmp_path: Path) -> None:
+    reading = read(workbook(tmp_path / "made.xlsx", CLASSED))
+    kinds = [item.kind for item in reading.rows.items]
+    assert kinds == [Kind.APPLIANCE_CLASS_1, Kind.EXTENSION_LEAD, Kind.APPLIANCE_CLASS_1, Kind.APPLIANCE_CLASS_1]
+    assert notes(reading) == [
+        "What it is was taken from here (extension lead), not from its class.",
+        "By its class it was taken for an appliance, though this speaks of a safety switch. Say what it is.",
+    ]
+    (asked,) = [each for each in reading.suggestions if each.value]
+    assert (asked.value, asked.table) == ("RCD adapter", "kind")
+
+
+def test_what_speaks_of_a_safety_switch_is_what_the_user_says(tmp_path: Path) -> None:
+    said = Mapping(values={"kind": {"RCD adapter": Kind.PORTABLE_SAFETY_SWITCH}})
+    reading = read(workbook(tmp_path / "made.xlsx", CLASSED), said)
+    assert reading.rows.items[2].kind is Kind.PORTABLE_SAFETY_SWITCH
+    assert reading.rows.items[2].safety_switch is not None
