@@ -79,7 +79,7 @@ def test_a_small_window_scrolls_to_what_has_the_focus_and_not_when_the_week_is_b
     program.frame.resize(1024, 600)
     page.desk.deeds.do("week.plan")
     settled()
-    across, sheet = page._area.horizontalScrollBar(), page.sheet
+    across, sheet = page.parts.area.horizontalScrollBar(), page.sheet
     assert across.maximum() > 0
     on(page, "MILL")
     across.setValue(0)
@@ -88,10 +88,10 @@ def test_a_small_window_scrolls_to_what_has_the_focus_and_not_when_the_week_is_b
     for _head in sheet.heads:
         press(Qt.Key.Key_Right)
     assert sheet.heads[-1].hasFocus()
-    assert across.value() + page._area.viewport().width() >= sheet.heads[-1].geometry().right()
+    assert across.value() + page.parts.area.viewport().width() >= sheet.heads[-1].geometry().right()
     for _head in sheet.heads:
         press(Qt.Key.Key_Left)
-    assert across.value() <= sheet.heads[0].x() - page._area._hours.width()
+    assert across.value() <= sheet.heads[0].x() - page.parts.area._hours.width()
 
 
 def test_a_stop_is_moved_by_keys_pinned_where_it_is_put_and_put_back(
@@ -268,6 +268,23 @@ def test_a_week_is_kept_in_one_step_shown_again_and_taken_back_by_one_undo(
         assert week_visits(connection, MONDAY) == []
 
 
+def test_what_is_changed_while_the_week_is_being_kept_is_not_taken_for_kept(
+    page: WeekPage, settled: Callable[[], None]
+) -> None:
+    before = days_of(page)
+    page.desk.deeds.do("week.keep")
+    on(page, "YARD")
+    press(Qt.Key.Key_Right, SHIFT)
+    settled()
+    assert days_of(page) != before
+    assert not page.kept
+    assert page.desk.deeds.possible("week.keep")
+    page.desk.deeds.do("week.undo")
+    assert days_of(page) == before
+    assert page.kept
+    assert not page.desk.deeds.possible("week.undo")
+
+
 def test_the_week_is_handed_out_as_files(
     page: WeekPage, messages: RecordedMessages, tmp_path: Path, settled: Callable[[], None]
 ) -> None:
@@ -289,7 +306,7 @@ def test_without_a_van_one_is_added_from_the_page_and_the_week_is_planned(
     page = program.frame.front
     assert isinstance(page, WeekPage)
     assert not page.desk.deeds.possible("week.keep")
-    page.empty.deed.click()
+    page.parts.empty.deed.click()
     settled()
     dialog = program.frame.findChild(VanDialog)
     assert dialog is not None

@@ -21,11 +21,10 @@ from ui.week.day_dialog import DayDialog
 
 
 class HandOut:
-    """Writes the files of the week that is shown."""
+    """Writes the files of the week that is shown, which `week` gives."""
 
-    def __init__(self, page: QWidget, desk: Desk) -> None:
-        self._page, self._desk = page, desk
-        self.week: PlannedWeek | None = None
+    def __init__(self, page: QWidget, desk: Desk, week: Callable[[], PlannedWeek | None]) -> None:
+        self._page, self._desk, self._week = page, desk, week
 
     def offers(self) -> dict[str, Callable[[], None]]:
         """Return what the actions do."""
@@ -35,18 +34,18 @@ class HandOut:
             "week.geojson": partial(self._routes, "GeoJSON", "geojson", geojson_of),
         }  # fmt: skip
 
-    def _place(self, title: str, kind: str, ending: str) -> Path | None:
-        assert self.week is not None
-        name = f"{week_code(self.week.draft.asked.monday)}.{ending}"
+    def _place(self, week: PlannedWeek, title: str, kind: str, ending: str) -> Path | None:
+        name = f"{week_code(week.draft.asked.monday)}.{ending}"
         return ask_where(self._desk.messages, title, name, f"{kind} (*.{ending})")
 
     def _sheets(self) -> None:
-        if self.week is not None:
-            DayDialog(self._page.window(), self._desk, self.week).open()
+        week = self._week()
+        if week is not None:
+            DayDialog(self._page.window(), self._desk, week).open()
 
     def _calendar(self) -> None:
-        week = self.week
-        if week is None or (path := self._place("Write a calendar", "Calendar", "ics")) is None:
+        week = self._week()
+        if week is None or (path := self._place(week, "Write a calendar", "Calendar", "ics")) is None:
             return
         at = self._desk.jobs.now()
 
@@ -59,8 +58,8 @@ class HandOut:
         self._run(write, "Writing the calendar")
 
     def _routes(self, kind: str, ending: str, made: Callable[[PlannedWeek], Written]) -> None:
-        week = self.week
-        if week is None or (path := self._place(f"Write the routes as {kind}", kind, ending)) is None:
+        week = self._week()
+        if week is None or (path := self._place(week, f"Write the routes as {kind}", kind, ending)) is None:
             return
 
         def write(_register: Register) -> str:

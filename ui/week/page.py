@@ -4,8 +4,8 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from functools import partial
 
-from PySide6.QtGui import QHideEvent, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout
+from PySide6.QtGui import QHideEvent
+from PySide6.QtWidgets import QVBoxLayout
 
 from register.domain.weeks import monday_of
 from register.domain.words import counted
@@ -18,18 +18,13 @@ from register.services.week.kept import Kept, keep_week
 from register.services.week.plan import WeekAsk
 from ui.asking.van import ask_van
 from ui.dates import shown_with_weekday
-from ui.look.typeface import px
 from ui.page import Desk, Page
-from ui.week.area import WeekArea
-from ui.week.empty import Empty
 from ui.week.hand_out import HandOut
-from ui.week.head import Head
+from ui.week.parts import WeekParts
 from ui.week.planning import Planner, kept_or_first
-from ui.week.sheet import WeekSheet
-from ui.week.side import Side
 from ui.week.stop_dialog import open_stop
+from ui.week.versions import Versions
 
-NARROW = 1200
 WEEK = timedelta(days=7)
 
 
@@ -43,31 +38,17 @@ class WeekPage(Page):
         super().__init__(desk)
         today = desk.jobs.today
         self.monday = monday_of(today) + WEEK
-        self.week: PlannedWeek | None = None
-        self.kept, self._opening = False, True
-        self._before: list[tuple[PlannedWeek, bool]] = []
-        self._comes = False
+        self._versions = Versions()
+        self._opening, self._comes = True, False
         self.planner = Planner(self, desk.jobs)
-        self.hand_out = HandOut(self, desk)
-        self._build()
-        self._connect()
-
-    def _build(self) -> None:
-        self.head = Head()
-        self.sheet, self.side, self.empty = WeekSheet(), Side(), Empty()
-        self._left = QStackedWidget()
-        self._area = WeekArea(self.sheet)
-        self._left.addWidget(self._area)
-        self._left.addWidget(self.empty)
-        left, row = QVBoxLayout(), QHBoxLayout(self)
-        left.setSpacing(0)
-        left.addWidget(self.head)
-        left.addWidget(self._left, 1)
-        row.setContentsMargins(24, 0, 24, 8)
-        row.setSpacing(24)
-        row.addLayout(left, 1)
-        row.addWidget(self.side)
+        self.hand_out = HandOut(self, desk, lambda: self.week)
+        self.parts = WeekParts()
+        self.head, self.sheet, self.side = self.parts.head, self.parts.sheet, self.parts.side
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.parts)
         self._show_planning(planning=False)
+        self._connect()
 
     def _connect(self) -> None:
         deeds = self.desk.deeds
@@ -77,7 +58,6 @@ class WeekPage(Page):
             (self.head.keep, "week.keep"), (self.head.plan, "week.plan"),
         ):  # fmt: skip
             widget.clicked.connect(partial(deeds.do, key))
-        self.head.beside.toggled.connect(self._fit)
         self.head.cancel.clicked.connect(self.planner.stop)
         self.side.allow.clicked.connect(partial(self._plan_again, all_sites=True))
         self.sheet.moved.connect(partial(self._bend, bend))
@@ -90,11 +70,21 @@ class WeekPage(Page):
         self.planner.stopped.connect(self._stopped)
         self.planner.failed.connect(self._failed)
 
+    @property
+    def week(self) -> PlannedWeek | None:
+        """The week that is shown, None while there is none."""
+        return self._versions.week
+
+    @property
+    def kept(self) -> bool:
+        """Whether the register has the week as it is shown."""
+        return self._versions.kept
+
     # --- reading ---
 
     def refresh(self) -> None:
         """Read the week, unless it was bent and not kept: then it stays as it is on screen."""
-        if self.week is not None and not self.kept and self._before:
+        if self._versions.unsaved:
             return
         monday = self.monday
         self.desk.jobs.ask(
@@ -111,13 +101,14 @@ class WeekPage(Page):
 
     def unsaved(self) -> str:
         """Say what closing would lose."""
-        return "the week as you changed it" if self._before and not self.kept else ""
+        return "the week as you changed it" if self._versions.unsaved else ""
 
     def _take(self, monday: date, found: tuple[PlannedWeek, bool]) -> None:
         if monday == self.monday and not self.planner.busy:
-            self._before.clear()
-            self._opening, self.monday = False, found[0].draft.asked.monday
-            self._show(*found)
+            week, kept = found
+            self._opening, self.monday = False, week.draft.asked.monday
+            self._versions.start(week, kept=kept)
+            self._show()
 
     def _go(self, by: timedelta) -> None:
         if self.unsaved() and not self.desk.messages.confirm(
@@ -126,41 +117,39 @@ class WeekPage(Page):
             return
         self.planner.stop()
         self.monday += by
-        self._before.clear()
-        self.week, self.kept, self._opening = None, False, False
+        self._opening = False
+        self._versions.start()
         self.refresh()
 
     # --- planning ---
 
     def _plan_again(self, _pressed: object = None, *, all_sites: bool = False) -> None:
         ask = ask_again(self.week, all_sites=all_sites) if self.week is not None else WeekAsk(self.monday)
-        if self.week is not None:
-            self._before.append((self.week, self.kept))
+        self._versions.mark()
         self.head.progress.setValue(0)
         self.planner.plan(ask, self.week)
         self._show_planning(planning=True)
 
     def _planned(self, week: PlannedWeek, last: bool) -> None:  # noqa: FBT001 - a signal's
-        self._show(week, kept=False)
+        self._show_changed(week)
         if last:
             self._show_planning(planning=False)
             self.desk.messages.tell(f"Planned: {week.quality.words}")
 
     def _stopped(self) -> None:
-        if self._before and self._before[-1][0] is self.week:
-            self._before.pop()  # no other plan was found yet
+        self._versions.unmark()  # where no other plan was found yet
         self._show_planning(planning=False)
 
     def _failed(self, why: Exception) -> None:
         self._show_planning(planning=False)
         if not isinstance(why, Refused):
             self.desk.messages.failure(why)
-        elif self._before:  # the week on screen stays, so that what hinders a plan can be changed
+        elif self._versions.can_go_back:  # the week on screen stays, so that what hinders a plan can be changed
             self._undo()
             self.desk.messages.tell(str(why))
         else:
-            self.week = None
-            self.head.say(self.monday, self.week, kept=self.kept)
+            self._versions.start()
+            self.head.say(self.monday, None, kept=False)
             self._say_empty("There is no plan of this week", str(why), "The week after", partial(self._go, WEEK))
 
     def _show_planning(self, *, planning: bool) -> None:
@@ -184,15 +173,16 @@ class WeekPage(Page):
         except Refused as why:
             self.desk.messages.tell(str(why))
             return
-        self._before.append((self.week, self.kept))
+        self._versions.mark()
         if isinstance(after, tuple):
             after, cost = after
             self.desk.messages.tell(cost.words)
-        self._show(after, kept=False)
+        self._show_changed(after)
 
     def _undo(self) -> None:
-        if self._before:
-            self._show(*self._before.pop())
+        if self._versions.can_go_back:
+            self._versions.go_back()
+            self._show()
 
     def _open(self, key: str) -> None:
         if self.week is not None:
@@ -201,21 +191,24 @@ class WeekPage(Page):
     def _keep(self) -> None:
         week = self.week
         if week is not None:
-            self.desk.jobs.change(lambda change: keep_week(change, week), self._is_kept)
+            self.desk.jobs.change(lambda change: keep_week(change, week), partial(self._is_kept, week))
 
-    def _is_kept(self, kept: Kept) -> None:
-        self.kept = True
-        self._before.clear()
+    def _is_kept(self, week: PlannedWeek, kept: Kept) -> None:
+        self._versions.keep(week)
         self._enable()
         done = f"Week kept: {counted(kept.new, 'new visit')}, {kept.changed} changed, {kept.cancelled} cancelled."
         self.desk.messages.tell(" ".join([done, *kept.short]))
 
     # --- showing ---
 
-    def _show(self, week: PlannedWeek, kept: bool) -> None:  # noqa: FBT001 - it goes with the week
-        self.week, self.kept = week, kept
-        self.hand_out.week = week
-        self.head.say(self.monday, self.week, kept=self.kept)
+    def _show_changed(self, week: PlannedWeek) -> None:
+        self._versions.week, self._versions.kept = week, False
+        self._show()
+
+    def _show(self) -> None:
+        week = self.week
+        assert week is not None
+        self.head.say(self.monday, week, kept=self.kept)
         if not week.draft.asked.vans:
             self._say_empty(
                 "No van yet", "A week is planned for the vans that there are. Add one, and where it starts from.",
@@ -228,8 +221,7 @@ class WeekPage(Page):
             self.sheet.show_week(week)
             self.side.show_week(week)
             self.desk.jobs.ask(partial(beside_week, week=week, today=self.desk.jobs.today), self._show_beside)
-            self._left.setCurrentWidget(self._area)
-            self._fit()
+            self.parts.show_sheet()
             if self._comes:
                 self._comes = False
                 self.sheet.focus_first()
@@ -240,9 +232,7 @@ class WeekPage(Page):
             self.side.show_beside(told)
 
     def _say_empty(self, title: str, more: str, verb: str, deed: Callable[[], None]) -> None:
-        self.empty.say(title, more, verb, deed)
-        self._left.setCurrentWidget(self.empty)
-        self._fit()
+        self.parts.say_empty(title, more, verb, deed)
         self._enable()
 
     def offers(self) -> dict[str, Callable[[], None]]:
@@ -258,7 +248,7 @@ class WeekPage(Page):
         there, busy = self.week is not None and bool(self.week.draft.asked.vans), self.planner.busy
         possible = {
             "week.plan": there and not busy, "week.keep": there and not busy and not self.kept,
-            "week.undo": bool(self._before) and not busy, "week.calendar": there and self.kept,
+            "week.undo": self._versions.can_go_back and not busy, "week.calendar": there and self.kept,
             **dict.fromkeys(("week.sheets", "week.gpx", "week.geojson"), there and not busy),
         }  # fmt: skip
         if self.isVisible():
@@ -267,20 +257,3 @@ class WeekPage(Page):
         head = self.head
         for widget, key in ((head.plan, "week.plan"), (head.keep, "week.keep"), (head.undo, "week.undo")):
             widget.setEnabled(possible[key])
-
-    def _fit(self, _beside: object = None) -> None:
-        wide = self.width() >= px(NARROW)
-        self.head.beside.setVisible(not wide)
-        self.side.setVisible((wide or self.head.beside.isChecked()) and self._left.currentWidget() is self._area)
-        self.side.route.updateGeometry()
-        narrowed = self.side.width() if self.head.beside.isChecked() and not wide else 0
-        self.head.fit(self.width() - narrowed)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Leave out the panel where there is no room for it."""
-        self._fit()
-        edge = 24 if self.width() >= px(NARROW) else 16
-        layout = self.layout()
-        assert layout is not None
-        layout.setContentsMargins(edge, 0, edge, 8)
-        super().resizeEvent(event)
