@@ -1,13 +1,24 @@
-"""Writing an answer to a file, wholly or not at all."""
+"""Writing an answer to a file, wholly or not at all, under a name that can be sent."""
 
 import errno
 import os
+import re
+import unicodedata
 from contextlib import suppress
 from pathlib import Path
+from typing import Final
 
 from register.errors import Refused, Unavailable
 from register.store.engine import is_register
 from register.store.room import drive_of, is_full, room_for
+
+LONGEST_NAME: Final = 60
+
+
+def file_word(name: str) -> str:
+    """Return a name as it can stand in a file's name on any computer and in any mail."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    return re.sub("[^a-z0-9]+", "-", plain)[:LONGEST_NAME].strip("-") or "register"
 
 
 def write_out(path: Path, content: bytes) -> None:

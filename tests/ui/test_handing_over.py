@@ -15,7 +15,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
-from register.exchange.workbook.handing import BookAsk, file_word, preview, report_asked
+from register.exchange.files import file_word
+from register.exchange.workbook.handing import BookAsk, preview, report_asked
 from register.exchange.workbook.told import MOST_ROWS, Told, ToldRow, ToldSheet, told, without_sheets
 from register.services.finding import site_choices
 from register.services.owners.queries import note_query, open_queries

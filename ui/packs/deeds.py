@@ -77,11 +77,12 @@ def _open(program: Program, show: Callable[[Path], None]) -> None:
 
 
 def _back(program: Program) -> None:
+    from register.exchange.files import file_word
     from register.exchange.pack import write_work
 
     jobs = program.jobs
     moment, today, actor = jobs.moment, jobs.today, jobs.actor
-    suggested = f"{actor.lower().replace(' ', '-')}-{today.isoformat()}{WORK_ENDING}"
+    suggested = f"{file_word(actor)}-{today.isoformat()}{WORK_ENDING}"
     path = ask_where(program.messages, "Send the field work back", suggested, WORKS)
     if path is None:
         return

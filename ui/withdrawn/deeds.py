@@ -7,6 +7,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QWidget
 
 from register.errors import Refused, Unavailable
+from register.exchange.files import file_word
 from register.services.photos import Shown, photos_of
 from register.services.withdrawals.deeds import remove
 from register.services.withdrawals.listed import OutRow
@@ -67,8 +68,6 @@ class OutDeeds(Asking):
 
     def print_notice(self) -> None:
         """Ask where the notice for the item's owner goes, and write it."""
-        from register.exchange.workbook.handing import file_word
-
         row = self._chosen()
         if row is None:
             return

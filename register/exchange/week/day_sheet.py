@@ -1,7 +1,8 @@
 """Day sheets of a week as a workbook: the stops in order, the work at each, the items by area, and what to load."""
 
+from datetime import date
 from pathlib import Path
-from typing import Final
+from typing import Final, Protocol
 
 from register.domain.explain import day_words
 from register.domain.words import Duty, Standing
@@ -13,9 +14,6 @@ from register.exchange.workbook.swap_in import swap_in
 from register.exchange.workbook.table_sheet import write_sheet
 from register.exchange.workbook.wording import standing_word, word
 from register.services.week.day_sheets import DaySheets, ItemLine, KitRow, StopLine
-
-UNMARKED: Final = "no van is called so"
-"""No row of these sheets is marked above others."""
 
 _COLOUR: Final = TONES[standing_word(Standing.DUE_SOON)].fill
 
@@ -49,7 +47,7 @@ def _stops(sheets: DaySheets) -> Sheet[StopLine]:
             Column("Getting in", 28, CellKind.PROSE, lambda row: row.access),
             Column("Mind", 24, CellKind.PROSE, lambda row: row.hazards),
         ),
-        rows=sheets.stops, marked="Van", mark=UNMARKED,
+        rows=sheets.stops, marked="",
     )  # fmt: skip
 
 
@@ -66,17 +64,35 @@ def _work(sheets: DaySheets) -> Sheet[StopLine]:
             Column("New tags", 14, CellKind.TEXT, lambda row: row.extras.tags),
             Column("Field pack", 24, CellKind.PROSE, lambda row: row.extras.pack),
         ),
-        rows=sheets.stops, marked="Van", mark=UNMARKED,
+        rows=sheets.stops, marked="",
     )  # fmt: skip
+
+
+class HasVanDay(Protocol):
+    """Any row that speaks of what a van does on a day."""
+
+    @property
+    def day(self) -> date:
+        """The day."""
+        ...
+
+    @property
+    def van(self) -> str:
+        """The van's name."""
+        ...
+
+
+def _van_day() -> tuple[Column[HasVanDay], ...]:
+    """Return the columns with which every row begins."""
+    return (
+        Column("Day", 12.5, CellKind.DATE, lambda row: row.day),
+        Column("Van", 10, CellKind.TEXT, lambda row: row.van),
+    )
 
 
 def _order() -> tuple[Column[StopLine], ...]:
     """Return the columns that say which stop it is, in both sheets of stops: in one, they would print too small."""
-    return (
-        Column("Day", 12.5, CellKind.DATE, lambda row: row.day),
-        Column("Van", 10, CellKind.TEXT, lambda row: row.van),
-        Column("No.", 5, CellKind.TEXT, lambda row: str(row.order)),
-    )
+    return (*_van_day(), Column("No.", 5, CellKind.TEXT, lambda row: str(row.order)))
 
 
 def _items(sheets: DaySheets) -> Sheet[ItemLine]:
@@ -84,8 +100,7 @@ def _items(sheets: DaySheets) -> Sheet[ItemLine]:
         title="Items", table="ItemsToDo", about="What is to be done at each stop, by area.",
         empty="Nothing is to be done this week.", colour=_COLOUR,
         columns=(
-            Column("Day", 12.5, CellKind.DATE, lambda row: row.day),
-            Column("Van", 10, CellKind.TEXT, lambda row: row.van),
+            *_van_day(),
             Column("Site", 24, CellKind.TEXT, lambda row: row.site),
             Column("Area", 20, CellKind.TEXT, lambda row: row.area),
             Column("Tag", 13, CellKind.CODE, lambda row: row.tag),
@@ -104,11 +119,10 @@ def _kit(sheets: DaySheets) -> Sheet[KitRow]:
         title="Load", table="KitToLoad", about="What goes into each van on each day.",
         empty="Nothing is to be loaded this week.", colour=_COLOUR,
         columns=(
-            Column("Day", 12.5, CellKind.DATE, lambda row: row.day),
-            Column("Van", 10, CellKind.TEXT, lambda row: row.van),
+            *_van_day(),
             Column("What", 46, CellKind.TEXT, lambda row: row.line.thing),
             Column("How many", 10, CellKind.TEXT, lambda row: str(row.line.number)),
             Column("For", 34, CellKind.TEXT, lambda row: row.line.what_for),
         ),
-        rows=sheets.kit, marked="Van", mark=UNMARKED,
+        rows=sheets.kit, marked="",
     )  # fmt: skip

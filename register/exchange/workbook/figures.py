@@ -23,6 +23,9 @@ from register.exchange.workbook.wording import standing_word
 from register.services.owners.rows import Figures, OwnerReport, Streamed
 
 FIGURES: Final = "In figures"
+NUMBER: Final = "Number"
+"""The column of what is counted, for which bars are drawn."""
+
 STANDINGS: Final = "Items by standing"
 WEEKS: Final = "Duties due by week"
 MONTHS: Final = "Tests by month"
@@ -60,7 +63,7 @@ def figures_sheet(report: OwnerReport) -> Sheet[Figure]:
         columns=(
             Column("What is counted", 21, CellKind.TEXT, lambda row: row.what),
             Column("Group", 17, CellKind.TEXT, lambda row: row.group),
-            Column("Number", 10, CellKind.COUNT, lambda row: row.number),
+            Column(NUMBER, 10, CellKind.COUNT, lambda row: row.number),
             Column("Of these failed", 10, CellKind.COUNT, lambda row: row.failed),
             Column("Of these incomplete", 14.5, CellKind.COUNT, lambda row: row.incomplete),
         ),

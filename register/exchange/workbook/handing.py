@@ -1,7 +1,5 @@
-"""Handing over: whose report, of which tests, which sheets; what would be in it; and names fit to send."""
+"""Handing over: whose report, of which tests, which sheets; what would be in it, and the name of its file."""
 
-import re
-import unicodedata
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
@@ -9,6 +7,7 @@ from typing import Final
 from dateutil.relativedelta import relativedelta
 from sqlalchemy.engine import Connection
 
+from register.exchange.files import file_word
 from register.exchange.workbook.owner_workbook import describe
 from register.exchange.workbook.told import Told, cover_told
 from register.services.owners.all_sites import report_on_all
@@ -17,7 +16,6 @@ from register.services.owners.report import owner_report
 from register.services.owners.rows import OwnerReport, Period
 from register.stopping import step_by_step
 
-LONGEST_NAME: Final = 60
 _EVER: Final = date(1900, 1, 1)
 
 
@@ -68,9 +66,3 @@ def preview(connection: Connection, ask: BookAsk, today: date) -> BookPreview:
     named = file_word(report.owner if ask.whole_owner else f"{report.site.code} {report.site.name}")
     wishes = last_wishes(connection, report.owner_id)
     return BookPreview(report.owner, f"{named}-{today.isoformat()}", sheets, wishes, cover)
-
-
-def file_word(name: str) -> str:
-    """Return a name as it can stand in a file's name on any computer and in any mail."""
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    return re.sub("[^a-z0-9]+", "-", plain)[:LONGEST_NAME].strip("-") or "register"

@@ -92,12 +92,10 @@ def _mark(target: Worksheet, sheet: Sheet[Any], last: int) -> None:
     if not sheet.marked:
         return
     place = next(letter for letter, column in letters.items() if column.title == sheet.marked)
-    for bold in (True, False):
-        cells = " ".join(
-            f"{letter}2:{letter}{last}"
-            for letter, column in letters.items()
-            if column.kind not in {CellKind.STANDING, *ANSWERS} and (column.kind is not CellKind.PROSE) is bold
-        )
+    shaded = [letter for letter, column in letters.items() if column.kind not in {CellKind.STANDING, *ANSWERS}]
+    for bold in (True, False):  # prose keeps its weight, by which the height of its rows is reckoned
+        which = (letter for letter in shaded if bold is (letters[letter].kind is not CellKind.PROSE))
+        cells = " ".join(f"{letter}2:{letter}{last}" for letter in which)
         if cells:
             for mark in sheet.marks:
                 rules.add(cells, row_rule(f'${place}2="{mark}"', bold=bold))

@@ -11,6 +11,7 @@ from register.errors import Refused
 from register.exchange.workbook.cells import Value
 from register.exchange.workbook.columns import STANDING, Sheet
 from register.exchange.workbook.cover import IN_BOOK, sections
+from register.exchange.workbook.figures import NUMBER
 from register.exchange.workbook.looks import ANSWERS, CellKind
 from register.exchange.workbook.owner_workbook import describe
 from register.services.owners.rows import OwnerReport
@@ -106,7 +107,7 @@ def _rows(sheet: Sheet[Any], most: int) -> Iterator[ToldRow]:
                 "months, or write the workbook alone."
             )
         said = [(column.title, cell_words(column.kind, column.value(row))) for column in shown]
-        bars = [column.value(row) for column in shown if column.title == "Number"]
+        bars = [column.value(row) for column in shown if column.title == NUMBER]
         number = bars[0] if bars and isinstance(bars[0], int) else None
         yield ToldRow(
             leads=tuple(text for title, text in said[:leading] if text and title != STANDING),
