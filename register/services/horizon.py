@@ -14,6 +14,7 @@ from register.domain.wear import strokes
 from register.domain.weeks import monday_of
 from register.domain.words import Duty, Kind
 from register.planning.workload import Minutes, crew_hours_from
+from register.services.projection import IN_SERVICE, WITHDRAWN
 from register.services.questions import DueDuty, due_rows
 from register.services.rulebooks import rulebook
 from register.services.settings import setting
@@ -89,7 +90,7 @@ class Horizon:
     """The sites that have work in these weeks or overdue, the most pressing first, and all of it together.
 
     `crew_hours` is what the crew works at items in a week; `own_hours` and `own_minutes` say that the firm gave its
-    own figures, which are the program's otherwise. `sites` and `items` count all there are.
+    own figures, which are the program's otherwise. `sites` counts all there are, `items` those that were not removed.
     """
 
     today: date
@@ -138,8 +139,11 @@ def horizon(connection: Connection, today: date) -> Horizon:
     return Horizon(
         today=today, weeks=weeks, rows=shown, total=_total(shown), crew_hours=crew_hours_from(own_hours),
         own_hours=own_hours is not None, own_minutes=minutes.own, sites=len(every),
-        items=int(connection.execute(sa.select(sa.func.count()).select_from(Item)).scalar_one()),
+        items=int(connection.execute(_ITEMS).scalar_one()),
     )  # fmt: skip
+
+
+_ITEMS: Final = sa.select(sa.func.count()).where(Item.state.in_((IN_SERVICE, WITHDRAWN)))
 
 
 def due_in(

@@ -5,6 +5,7 @@ from typing import Any, Final
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
 
+from register.store.few_owners import OF_HIS_RECORDS, sees_few
 from register.store.tables import Item, Record, RecordDuty
 
 LATEST: Final = 3_000
@@ -16,8 +17,10 @@ def latest_timings(connection: Connection) -> list[Row[Any]]:
 
     All of the oldest day are left out where there are more, so that what is read doesn't hang on the order of rows.
     """
-    since = connection.execute(_SINCE).scalar()
-    return list(connection.execute(_TIMED if since is None else _TIMED.where(Record.tested_on > since)))
+    his = (OF_HIS_RECORDS,) if sees_few(connection) else ()
+    since = connection.execute(_SINCE.where(*his)).scalar()
+    after = () if since is None else (Record.tested_on > since,)
+    return list(connection.execute(_TIMED.where(*his, *after)))
 
 
 _SINCE: Final = sa.select(Record.tested_on).order_by(Record.tested_on.desc()).offset(LATEST).limit(1)

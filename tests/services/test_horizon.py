@@ -21,6 +21,7 @@ from register.services.horizon import (
     weeks_from,
 )
 from register.services.settings import set_setting
+from register.services.withdrawals.deeds import remove
 from tests.desk import Desk
 
 MONDAY = date(2026, 11, 23)
@@ -140,6 +141,17 @@ def test_hours_and_minutes_are_the_programs_until_the_firm_gives_its_own(desk: D
     assert (before.crew_hours, before.own_hours, before.own_minutes, before.above) == (30, False, False, 0)
     assert (after.crew_hours, after.own_hours, after.own_minutes, after.above) == (1, True, True, 1)
     assert after.total.ahead.minutes == before.total.ahead.minutes + Decimal(59)
+
+
+def test_items_that_were_removed_are_not_counted(desk: Desk) -> None:
+    desk.site()
+    for tag in ("L-1", "L-2"):
+        desk.item(tag, Kind.EXTENSION_LEAD)
+    desk.withdraw("L-1")
+    assert seen(desk).items == 2
+    with desk.change() as change:
+        remove(change, desk.id("L-2"), reason="Sold")
+    assert (seen(desk).items, seen(desk).sites) == (1, 1)
 
 
 def test_the_users_own_duties_are_no_work_of_the_contractor(desk: Desk) -> None:

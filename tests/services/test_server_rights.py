@@ -2,14 +2,19 @@
 
 from collections.abc import Iterator
 from contextlib import closing
+from datetime import time
+from typing import Any
 
 import psycopg
 import pytest
+import sqlalchemy as sa
 
+from register.store import few_owners
 from register.store.access import Role
 from register.store.engine import Register
 from register.store.opening import open_as_keeper, open_place
 from register.store.rights import GROUPS
+from register.store.timings import latest_timings
 from tests.desk import Desk
 from tests.servers import CHIEF, Server
 
@@ -25,7 +30,7 @@ def yard(server: Server, database: str, on_server: Register) -> Iterator[Server]
     for code in ("OWN", "ALIEN"):
         desk.site(code)
         desk.item(f"{code}-1", site=code)
-        desk.test(f"{code}-1")
+        desk.test(f"{code}-1", at=time(9))
     with closing(open_as_keeper(server.address(database))) as keeper:
         for login, role in TEAM.items():
             server.run(f"CREATE ROLE {login} LOGIN")
@@ -149,3 +154,24 @@ def test_a_reviewer_only_looks_and_is_told_so_from_the_beginning(yard: Server) -
     for login, looks in (("ben", False), ("cy", True)):
         with closing(open_place(yard.address("built", login))) as register:
             assert bool(register.only_looking) is looks
+
+
+def test_the_latest_records_of_few_owners_are_found_by_their_items_and_are_the_same(
+    yard: Server, database: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[tuple[str, Any]] = []
+
+    def note(_connection: object, _cursor: object, statement: str, values: object, *_rest: object) -> None:
+        asked.append((statement, values))
+
+    with closing(open_place(yard.address(database, "ada"))) as register:
+        sa.event.listen(register.engine, "before_cursor_execute", note)
+        with register.read() as connection:
+            connection.exec_driver_sql("SET LOCAL enable_seqscan = off")
+            found = latest_timings(connection)
+            (statement, values) = next(each for each in asked if "tested_on DESC" in each[0])
+            plan = "\n".join(connection.exec_driver_sql(f"EXPLAIN {statement}", values).scalars())
+            monkeypatch.setattr(few_owners, "FEW", -1)
+            assert latest_timings(connection) == found
+    assert "Index Cond: (item_id = ANY" in plan
+    assert len(found) == 2, "two duties of one record, which is of the owner whom she sees"
