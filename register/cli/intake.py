@@ -163,7 +163,7 @@ def _print(file: str, done: FileTaken) -> None:
         print(f"  {done.lacks}")
     refused = [each for each in taken.problems if each.refused]
     noted = [each for each in taken.problems if not each.refused]
-    for title, problems in (("Left out", refused), ("Taken, but look at these", noted)):
+    for title, problems in (("Left out", refused), ("To look at", noted)):
         if problems:
             print(f"\n{title}: {len(problems):,}")
             heads = ("Sheet", "Row", "Column", "Value", "Why")

@@ -95,7 +95,7 @@ def test_counts_and_each_row_that_is_left_out_are_shown_before_anything_is_kept(
     at.new_site("BOAT")
     assert "78 new" in at.says
     assert "Left out: 2." in at.says
-    left_out = [row for row in at.problems if not row[-1].startswith("Taken, but look")]
+    left_out = [row for row in at.problems if not row[-1].startswith("To look at")]
     assert len(left_out) == 2
     assert all(row[1].isdigit() and row[-1].endswith(".") for row in at.problems)
     assert not [each for each in desk.events() if each == "sheet-taken-in"]

@@ -353,7 +353,7 @@ def _told(taken: Taken) -> list[tuple[str, ...]]:
     return [
         (
             each.place.sheet, str(each.place.row), each.column, each.value,
-            taken.why(each) if each.refused else f"Taken, but look: {each.reason}",
+            taken.why(each) if each.refused else f"To look at: {each.reason}",
         )
         for each in ordered
     ]  # fmt: skip

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as Lookup
 from dataclasses import dataclass, field, replace
 
-from register.exchange.sheets.asking import questions_of
+from register.exchange.sheets.asking import only_tags, questions_of
 from register.exchange.sheets.gather import gather
 from register.exchange.sheets.headings import EXAMPLES, OPEN_CERTAINTY, TITLES, Suggestion, names_of
 from register.exchange.sheets.layout import Layout
@@ -88,7 +88,10 @@ def _about_titles(mapping: Mapping, says: SheetSays) -> Suggestion:
 
 def _questions(layouts: Sequence[Layout], says: Sequence[SheetSays]) -> list[Question]:
     questions = list(dict.fromkeys(question for layout in layouts for question in questions_of(layout)))
-    return questions if questions or says else [_where_are_headings(layouts)]
+    if questions or says:
+        return questions
+    lists = [layout for layout in layouts if layout.is_list]
+    return [only_tags(layout) for layout in lists] or [_where_are_headings(layouts)]
 
 
 def _where_are_headings(layouts: Sequence[Layout]) -> Question:

@@ -22,6 +22,8 @@ LARGEST_RATIO: Final = 100
 SMALL_ENOUGH: Final = 5_000_000
 """Up to this size unpacked, the ratio is not looked at: small parts full of blanks pack very well."""
 
+LONGEST_START: Final = 64
+
 _ZIP: Final = b"PK\x03\x04"
 _EMPTY_ZIP: Final = b"PK\x05\x06"
 _LISTED: Final = b"PK\x01\x02"
@@ -33,7 +35,21 @@ _OTHER_PROGRAMS: Final = (
     ("word/", "a text document"),
     ("ppt/", "a presentation"),
 )
-
+_OTHER_FORMS: Final = (
+    (b"%pdf-", "a PDF"),
+    (b"{\\rtf", "a text document"),
+    (b"\x89png", "a picture"),
+    (b"\xff\xd8\xff", "a picture"),
+    (b"gif8", "a picture"),
+    (b"\x1f\x8b", "a packed file"),
+    (b"7z\xbc\xaf", "a packed file"),
+    (b"rar!", "a packed file"),
+    (b"<!doctype html", "a page of the web"),
+    (b"<html", "a page of the web"),
+    (b"<table", "a page of the web"),
+    (b"<?xml", "XML"),
+)
+"""How files begin that people give for lists, in small letters: programs save tables of theirs under a list's name."""
 
 BAD_INSIDE: Final = (
     zipfile.BadZipFile, zlib.error, ET.ParseError, DefusedXmlException, ArithmeticError, AttributeError,
@@ -63,7 +79,7 @@ def check_file(path: Path) -> FileForm:
             raise Refused(f"“{path.name}” is no file of a spreadsheet but a device or a pipe. Choose another file.")
         size = about.st_size
         with path.open("rb") as file:
-            start = file.read(8)
+            start = file.read(LONGEST_START)
     except FileNotFoundError:
         raise Unavailable(f"There is no file “{path.name}” in “{path.parent}”. Check the name and the drive.") from None
     except (OSError, ValueError) as problem:
@@ -86,12 +102,23 @@ def check_file(path: Path) -> FileForm:
     if start.startswith((_ZIP, _EMPTY_ZIP)):
         _check_zip(path, size)
         return FileForm.WORKBOOK
+    _check_start(path.name, start)
     if path.suffix.casefold() in {".xlsx", ".xlsm", ".xltx", ".xltm"}:
         raise Refused(
             f"“{path.name}” is named like a workbook but is not one: it is damaged, or a text file under another name. "
             "Open it in a spreadsheet program and save it as .xlsx, or give it the ending .csv."
         )
     return FileForm.TEXT
+
+
+def _check_start(name: str, start: bytes) -> None:
+    plain = start.removeprefix(b"\xef\xbb\xbf").lstrip().lower()
+    for beginning, words in _OTHER_FORMS:
+        if plain.startswith(beginning):
+            raise Refused(
+                f"“{name}” is {words}, whatever its name says, and not a list that is read. Open it where its table "
+                "can be copied, and save that as .xlsx or .csv."
+            )
 
 
 def damaged(name: str, detail: str = "") -> Refused:

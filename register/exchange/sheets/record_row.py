@@ -222,7 +222,7 @@ def _reading(row: RowCells, column: Column, value: Value, said: _Said) -> None:
 def _wrong_reading(row: RowCells, column: Column, head: ReadingHead, text: str, refused: Refused) -> None:
     """Keep a reading that can't be: a word without any digit (“OK”) is left out, all else keeps the test out."""
     if head.check is not Check.POLARITY and not any(letter.isdigit() for letter in text):
-        reason = f"“{text}” is a word where a value should be; the test was taken without this reading."
+        reason = f"“{text}” is a word where a value should be; this reading was left out."
         row.complain(column, reason, refused=False)
     else:
         row.complain(column, str(refused))

@@ -156,7 +156,7 @@ def test_a_wrong_cell_keeps_its_test_out_and_its_item_in(heading: str, cell: Any
 def test_a_word_in_a_column_of_values_is_left_out_and_noted(tmp_path: Path) -> None:
     reading = told(tmp_path, {"Result": "Pass", "Earth (Ω)": "OK", "Trip 0° (ms)": 21})
     assert [str(each.measure) for each in only(reading).record.readings] == ["21 ms"]
-    assert notes(reading) == ["“OK” is a word where a value should be; the test was taken without this reading."]
+    assert notes(reading) == ["“OK” is a word where a value should be; this reading was left out."]
 
 
 def test_a_trip_time_without_its_half_cycle_is_kept_in_words_and_claims_its_duty(tmp_path: Path) -> None:
