@@ -12,7 +12,7 @@ from register.exchange.sheets.cells import Row, Value, text_of
 from register.exchange.sheets.heading_words import plain
 from register.exchange.sheets.headings import known_use, score
 from register.exchange.sheets.mapping import SheetMapping
-from register.exchange.sheets.reading_heads import read_head
+from register.exchange.sheets.reading_heads import is_unit, read_head
 
 ROWS_LOOKED_AT: Final = 60
 """So many rows from the top are looked at for headings."""
@@ -105,10 +105,13 @@ def _read_heads(rows: Sequence[Row], at: int) -> Heads:
 
 
 def _tells_readings_apart(upper: Sequence[str], values: Sequence[Value]) -> bool:
-    """Whether a row under the headings only says which half-cycle, outlet or multiple each reading is of."""
+    """Whether a row under the headings only says which half-cycle, outlet or multiple a reading is of, or the unit."""
     spread = _carried(upper, len(values))
     filled = [(over, text_of(value)) for over, value in zip(spread, values, strict=True) if value is not None]
-    return len(filled) >= LEAST_OF_SECOND_ROW and all(read_head(f"{over} {text}") for over, text in filled)
+    of_readings = [bool(read_head(f"{over} {text}")) for over, text in filled]
+    return sum(of_readings) >= LEAST_OF_SECOND_ROW and all(
+        reading or is_unit(text) for reading, (_, text) in zip(of_readings, filled, strict=True)
+    )
 
 
 def _together(upper: Sequence[str], lower: Sequence[str], *, above_are_headings: bool) -> tuple[str, ...]:
@@ -122,6 +125,8 @@ def _together(upper: Sequence[str], lower: Sequence[str], *, above_are_headings:
         both = f"{carried} {under}"
         if carried and under and read_head(both):
             headings.append(both)
+        elif over and is_unit(under):
+            headings.append(f"{over} ({under})" if known_use(f"{over} ({under})") else over)
         else:
             headings.append(under or (over if above_are_headings or known_use(over) else ""))
     return tuple(headings)

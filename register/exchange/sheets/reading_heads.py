@@ -41,8 +41,10 @@ _PARTS: Final = (
     (Check.LEAKAGE_CURRENT, re.compile(r"(?:earth\s+)?leakage(?:\s+current)?\b")),
     (Check.TRIP_CURRENT, re.compile(r"(?:trip(?:ping)?|rising)\s+current\b|(?:current\s+)?ramp\b")),
     (Check.TRIP_TIME, re.compile(r"(?:rcd\s+)?(?:trip(?:ping)?|operating|op\.?|rcd)\s*times?\b|trip\b")),
-    (Check.INSULATION_RESISTANCE, re.compile(r"insul(?:ation)?(?:\s+res(?:istance|\.)?)?\b|ins\.?\s+res\b|ir\b")),
-    (Check.EARTH_RESISTANCE, re.compile(r"(?:protective\s+)?earth(?:\s+(?:res(?:istance)?|cont(?:inuity)?|bond))?\b")),
+    (Check.INSULATION_RESISTANCE,
+     re.compile(r"insul(?:ation)?(?:\.?\s+r(?:es(?:istance|\.)?)?)?\b|ins\.?\s+r(?:es)?\b|ir\b")),
+    (Check.EARTH_RESISTANCE, re.compile(
+        r"(?:(?:protective\s+)?earth|pe)(?:\s+(?:r(?:es(?:istance)?)?|cont(?:inuity)?|bond))?\b")),
     (Check.EARTH_RESISTANCE, re.compile(r"(?:earth\s+)?continuity\b")),
     (Check.POLARITY, re.compile(r"polarity\b")),
     ("filler", re.compile(r"(?:test|reading|measured|value|at|half[\s-]?cycle|phase|angle|rcd|safety\s+switch)\b")),
@@ -95,6 +97,12 @@ def unit_of(heading: str) -> tuple[str, str | None]:
         if unit:
             return f"{text[: match.start()]} {text[match.end() :]}".strip(), unit
     return text, None
+
+
+def is_unit(text: str) -> bool:
+    """Whether a text is a unit and nothing else: "mA", "(ms)"."""
+    bare = unicodedata.normalize("NFKC", text).strip(" ()[]")
+    return bool(_UNITS.get(bare) or _UNITS.get(bare.casefold()) or _BRACKETED_ONLY.get(bare.casefold()))
 
 
 def _scan(text: str) -> _Found | None:

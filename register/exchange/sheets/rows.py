@@ -24,7 +24,10 @@ PASSED_OVER: Final = "Passed over"
 _TITLE: Final = "This was taken for a title and left out. If such rows name areas, say so."
 _IN_MAPPING: Final = 'titles_are = "area"'
 MOST_CELLS_OF_A_TOTAL: Final = 4
-_TOTAL: Final = re.compile(r"(?:grand |sub ?)?totals?\b|(?:number|no|count) of (?:items|tests)\b|\d+ items\b")
+_TOTAL: Final = re.compile(
+    r"(?:grand |sub ?)?totals?\b|(?:number|no|count) of (?:items|tests)\b|\d+ items\b|sum\s*:?$"
+    r"|(?:passed|failed|tested)\s*[:=]\s*\d+$"
+)
 
 
 @dataclass(frozen=True, slots=True)

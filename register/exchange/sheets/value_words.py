@@ -64,14 +64,14 @@ ENVIRONMENTS: Final[dict[str, tuple[str, ...]]] = {
 """Other words for classes, by the class that they mean. A rulebook's own ids and these are taken, no others."""
 
 RESULTS: Final[dict[str, tuple[str, ...]]] = {
-    Result.PASS: ("passed", "p", "ok", "okay", "✓", "✔", "☑", "passes", "test passed"),
-    Result.FAIL: ("failed", "f", "not ok", "✗", "✘", "☒", "fails", "test failed", "not passed"),
+    Result.PASS: ("passed", "p", "ok", "okay", "✓", "✔", "☑", "passes", "test passed", "good", "fine", "satisfactory"),
+    Result.FAIL: ("failed", "f", "not ok", "✗", "✘", "☒", "fails", "test failed", "not passed", "unsatisfactory"),
     Result.INCOMPLETE: ("not complete", "not completed", "part tested", "unfinished"),
 }
 
 LOOKS: Final[dict[str, tuple[str, ...]]] = {
-    Result.PASS: (*RESULTS[Result.PASS], "good", "sound", "no damage", "undamaged", "fine", "satisfactory"),
-    Result.FAIL: (*RESULTS[Result.FAIL], "bad", "damaged", "damage", "not good", "unsatisfactory"),
+    Result.PASS: (*RESULTS[Result.PASS], "sound", "no damage", "undamaged"),
+    Result.FAIL: (*RESULTS[Result.FAIL], "bad", "damaged", "damage", "not good"),
 }
 
 STANDINGS: Final[dict[str, tuple[str, ...]]] = {

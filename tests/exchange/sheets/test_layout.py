@@ -62,6 +62,27 @@ def test_headings_in_two_rows_are_read_together(tmp_path: Path) -> None:
     assert record.place.row == 3
 
 
+def test_units_may_stand_in_the_second_row_of_headings(tmp_path: Path) -> None:
+    rows = [
+        ["Tag", "Site", "Kind", "Test date", "Rated", "Trip 1xIdn", None, "Result"],
+        [None, None, None, None, "mA", "0 deg", "180 deg", None],
+        ["A1", "YARD", "PRCD", DAY, "30 mA", "21.4 ms", "22.6 ms", "Pass"],
+    ]
+    reading = read(workbook(tmp_path / "made.xlsx", rows))
+    (record,) = reading.rows.records
+    assert [reading.half_cycle for reading in record.record.readings] == [0, 180]
+    (item,) = reading.rows.items
+    assert item.safety_switch is not None
+    assert str(item.safety_switch.rated_residual_ma) == "30"
+
+
+@pytest.mark.parametrize("line", [["Sum", "2 devices", None, "2 passed"], ["Passed: 1", "Failed: 0"]])
+def test_a_line_that_counts_the_rows_is_taken_for_a_total(line: Sequence[Any], tmp_path: Path) -> None:
+    reading = read(workbook(tmp_path / "made.xlsx", [HEADS, ITEM, [], line]))
+    assert [item.tag for item in reading.rows.items] == ["A1"]
+    assert notes(reading) == ["This was taken for a total and left out."]
+
+
 def test_a_band_of_words_over_the_headings_belongs_to_those_it_completes(tmp_path: Path) -> None:
     rows = [
         [None, "The item", None, "Trip time (ms)", None, "Outcome"],
