@@ -9,6 +9,7 @@ from PySide6.QtCore import QPoint, Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QPushButton
 from pytestqt.qtbot import QtBot
+from shiboken6 import isValid
 
 from register.planning.kept_settings import PlanSettings
 from register.planning.travel import Place
@@ -228,6 +229,25 @@ def test_a_stop_is_dragged_to_another_day_and_says_first_what_that_costs(page: W
     QTest.mouseRelease(sheet, LEFT, NONE, target)
     assert days_of(page)["MILL"] == card.stop.day + timedelta(days=2)
     assert sheet.held is None
+
+
+def test_a_stop_that_is_held_while_a_plan_comes_is_let_go_of(
+    page: WeekPage, qtbot: QtBot, messages: RecordedMessages
+) -> None:
+    sheet = page.sheet
+    before, card = days_of(page), sheet.cards[0][0]
+    start = card.geometry().center()
+    QTest.mousePress(card, LEFT, NONE, card.mapFrom(sheet, start))
+    for across in (20, 300):
+        QTest.mouseMove(sheet, start + QPoint(across, 0))
+    assert sheet.held is not None
+    assert page.week is not None
+    page.planner.found.emit(page.week, True)  # noqa: FBT003 - a signal's
+    qtbot.waitUntil(lambda: not isValid(card))
+    assert sheet.held is None
+    assert not sheet._note.isVisible()
+    QTest.mouseRelease(sheet, LEFT, NONE, start + QPoint(300, 0))
+    assert (days_of(page), messages.failures) == (before, [])
 
 
 def test_a_stop_opens_with_whom_to_ask_its_items_and_what_to_load(
