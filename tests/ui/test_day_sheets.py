@@ -116,6 +116,14 @@ def test_nothing_is_lost_or_written_over_the_edge_however_much_there_is(tmp_path
 
 
 @pytest.mark.usefixtures("qapp")
+def test_a_stop_without_items_at_the_end_of_a_day_has_its_lines_below_one_another() -> None:
+    day = replace(whole(MONDAY), cautions=())
+    pages = laid_out(replace(SHEETS, days=(day,), stops=(stop(MONDAY, 1),), items=(), kit=()))
+    places = [y for page in pages.pages for y, block in page.blocks if block.high]
+    assert len(set(places)) == len(places)
+
+
+@pytest.mark.usefixtures("qapp")
 def test_a_week_without_visits_says_so(tmp_path: Path) -> None:
     empty = DaySheets("", MONDAY, (), (), (), ())
     assert words_of(laid_out(empty), tmp_path / "sheets.pdf") == ["No visits are planned this week."]

@@ -109,23 +109,34 @@ def _items(stop: StopLine, lines: Iterable[ItemLine]) -> Iterator[Block]:
 def _fill(blocks: Iterable[Block]) -> list[list[tuple[float, Block]]]:
     """Put the blocks on pages; those that stay with the next one go over with it."""
     pages: list[list[tuple[float, Block]]] = [[]]
-    y, held = TOP, list[Block]()
-    for block in blocks:
-        held.append(block)
-        if block.stays and sum(each.high for each in held) < (BOTTOM - TOP) / 2:
-            continue
-        if y + sum(each.high for each in held) > BOTTOM and pages[-1]:
+    y = TOP
+    for together in _together(blocks):
+        if y + _high(together) > BOTTOM and pages[-1]:
             pages.append([])
             y = TOP
-            if (again := held[0].again) is not None:
+            if (again := together[0].again) is not None:
                 pages[-1].append((y, Block(AGAIN, again)))
                 y += AGAIN
-        for each in held:
+        for each in together:
             pages[-1].append((y, each))
             y += each.high
-        held = []
-    pages[-1] += [(y, each) for each in held]
     return pages
+
+
+def _together(blocks: Iterable[Block]) -> Iterator[list[Block]]:
+    """Yield the blocks that stand together, as far as they take less than half a page."""
+    held: list[Block] = []
+    for block in blocks:
+        held.append(block)
+        if not block.stays or _high(held) >= (BOTTOM - TOP) / 2:
+            yield held
+            held = []
+    if held:
+        yield held
+
+
+def _high(blocks: Iterable[Block]) -> float:
+    return sum(each.high for each in blocks)
 
 
 def _head(painter: QPainter, firm: str, page: Page) -> None:

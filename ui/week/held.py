@@ -15,7 +15,8 @@ from ui.look.typeface import px, width
 from ui.week.card import StopCard
 from ui.week.look import clock, day_name
 
-NARROWEST: Final = 270
+LEAST_WIDE: Final = 270
+"""So wide is the note at least, so that it doesn't jump about as its words change."""
 
 
 @dataclass
@@ -53,7 +54,7 @@ class HeldNote(QWidget):
         if held is not None:
             lines = note_lines(held)
             wide = int(max(width(line, 12, 500) for line in lines)) + px(30)
-            self.setFixedSize(max(wide, px(NARROWEST)), px(34) + px(18) * len(lines) + px(8))
+            self.setFixedSize(max(wide, px(LEAST_WIDE)), px(34) + px(18) * len(lines) + px(8))
             seen = self._sheet.visibleRegion().boundingRect()
             below = held.card.geometry().bottomLeft() + QPoint(0, 8)
             x = max(seen.left(), min(below.x(), seen.right() - self.width()))

@@ -11,7 +11,7 @@ from ui.look.theme import colours
 
 
 @dataclass(frozen=True, slots=True)
-class DayLine:
+class LineLook:
     """The line of a day: its colour, and its dash in widths of the line; None where it is solid."""
 
     colour: str
@@ -21,14 +21,14 @@ class DayLine:
 _DASHES: Final = (None, (3.5, 1.5), (1.0, 1.0), (4.0, 1.5, 1.0, 1.5), (2.0, 1.0), (6.0, 1.0, 1.0, 1.0), (1.0, 2.0))
 
 
-def line_of(day: date) -> DayLine:
+def line_of(day: date) -> LineLook:
     """Return the line of a day of the week, in the colours in use."""
     tokens, at = colours(), day.weekday()
     every = (
         tokens.accent, tokens.overdue.text, tokens.withdrawn.text, tokens.service.text, tokens.ink2,
         tokens.soon.text, tokens.unknown.text,
     )  # fmt: skip
-    return DayLine(every[at], _DASHES[at])
+    return LineLook(every[at], _DASHES[at])
 
 
 def pen_of(day: date, thick: float = 2) -> QPen:

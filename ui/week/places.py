@@ -1,15 +1,31 @@
 """Where things are on the sheet of a week: the columns from left to right, the time of day from top to bottom."""
 
 from collections.abc import Sequence
+from typing import Final
 
 from PySide6.QtCore import QRect, QRectF, QSize
 
 from register.planning.week_rows import PlannedDay
 from ui.look.typeface import px
 
-GUTTER, GAP, HEAD, NARROWEST, SLIM, RIM, ROOM_BELOW = 44, 12, 96, 168, 84, 6, 24
-HOUR = 60
+GUTTER: Final = 44
+"""How wide the hours are at the left."""
+
+GAP: Final = 12
+"""Between two columns."""
+
+HEAD: Final = 96
+"""How high the heads of the days are."""
+
+NARROWEST, SLIM = 168, 84
+"""How narrow the column of a day with stops may become, and that of one without."""
+
+RIM, ROOM_BELOW = 6, 24
+"""What is left free at the right, for the ring of the focus, and below."""
+
+HOUR: Final = 60
 LEAST_HOUR, MOST_HOUR = 64, 96
+"""How high an hour is drawn, as far as there is room."""
 
 
 class Places:
