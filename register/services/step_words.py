@@ -22,13 +22,12 @@ def step_words(connection: Connection, first: int, last: int) -> tuple[str, Name
 
     What lets go of records can't be taken back, and nothing before it.
     """
-    columns = (Event.name, Event.subject, Event.data)
-    events = connection.execute(
-        sa.select(*columns).where(Event.seq > first, Event.seq <= last).order_by(Event.seq)
-    ).all()
-    names = [name for name, _subject, _data in events]
+    of_step = (Event.seq > first, Event.seq <= last)
+    named = sa.select(Event.name).where(*of_step).group_by(Event.name).order_by(sa.func.min(Event.seq))
+    names = connection.execute(named).scalars().all()
     chief = next((name.value for name in _CHIEF if name.value in names), names[0])
-    mine = [(subject, json.loads(data)) for name, subject, data in events if name == chief]
+    events = sa.select(Event.subject, Event.data).where(*of_step, Event.name == chief).order_by(Event.seq)
+    mine = [(subject, json.loads(data)) for subject, data in connection.execute(events)]
     if chief in {Name.UNDO.value, Name.REDO.value}:
         return str(mine[0][1]["what"]), Name(chief)
     what = WORDS[Name(chief)] if chief in set(Name) else chief

@@ -14,6 +14,7 @@ from sqlalchemy.engine import Connection
 
 from register.domain.schedule import Scope
 from register.errors import Refused
+from register.services.cases import AT_ONCE
 from register.services.item_texts import texts
 from register.services.moves import expose
 from register.services.overrides import concerned
@@ -23,11 +24,11 @@ from register.services.step_words import step_words
 from register.store import audit, chain
 from register.store.amended import TakenBack
 from register.store.audit import Name
-from register.store.bulk import chunks
+from register.store.bulk import chunks, one_of
 from register.store.engine import Change
 from register.store.images import RECORD
 from register.store.search import add_texts, change_text
-from register.store.steps import Step, Touched, gathered, packed, watching
+from register.store.steps import Gathering, Step, Touched, gathering, packed
 from register.store.tables import Area, Item, ItemText, Record, Site
 from register.store.taking_back import CHANGED, count_of_records, write_back
 from register.store.types import new_key
@@ -54,7 +55,7 @@ class Steps:
         self._undone: list[Done] = []
         self._first = 0
         self._whole: Done | None = None
-        self._watching: list[str] | None = None
+        self._gathering: Gathering | None = None
 
     @property
     def to_undo(self) -> str:
@@ -81,14 +82,14 @@ class Steps:
     def begin(self, connection: Connection) -> None:
         """A change begins on a connection: note what it touches."""
         self._first, self._whole = chain.head(connection).count, None
-        if self._watching is None:
-            self._watching = watching(connection)
-        for statement in self._watching:
-            connection.exec_driver_sql(statement)
+        if self._gathering is None:
+            self._gathering = gathering(connection)
+        self._gathering.begin(connection)
 
     def end(self, connection: Connection) -> None:
         """The change is whole: gather what it touched."""
-        last, rows = chain.head(connection).count, gathered(connection)
+        assert self._gathering is not None
+        last, rows = chain.head(connection).count, self._gathering.rows(connection)
         if last == self._first or not rows:
             return
         words, how = step_words(connection, self._first, last)
@@ -118,10 +119,10 @@ def _tested(connection: Connection, rows: Sequence[Touched]) -> list[str]:
     """Return the items of the records that a step put in or took out."""
     ids = [json.loads(row.key)[0] for row in rows if row.name == RECORD]
     found: set[str] = set()
-    for some in chunks(ids, 500):
-        present = sa.select(Record.item_id).where(Record.id.in_(some))
-        gone = sa.select(TakenBack.item_id).where(TakenBack.record_id.in_(some))
-        found.update(connection.execute(sa.union(present, gone)).scalars())
+    for some in chunks(ids, AT_ONCE):
+        among = one_of(connection, some)
+        found.update(connection.execute(sa.select(Record.item_id).where(among(Record.id))).scalars())
+        found.update(connection.execute(sa.select(TakenBack.item_id).where(among(TakenBack.record_id))).scalars())
     return sorted(found)
 
 

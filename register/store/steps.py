@@ -1,19 +1,23 @@
 """What one change did to each row, gathered so that no way of writing is missed.
 
-In a file, triggers of the connection's own gather it. On a server, the rows are those that were noted to be sealed, and
-what they were is what everybody else still sees until the change is kept. Of every row touched the values before and
-after are kept, records excepted, whose rows never change: their ids are enough. Columns and tables that follow from
-others are left aside, as is the history.
+In a file, triggers of the connection's own gather it, and new rows are told by their numbers. On a server, the rows are
+those that were noted to be sealed, and what they were is what everybody else still sees until the change is kept. Of
+every row touched the values before and after are kept, records excepted, whose rows never change: their ids are enough.
+Columns and tables that follow from others are left aside, as is the history.
 """
 
+# ruff: noqa: S608 - statements over the layout's own names
+
 import json
+import sqlite3
 import zlib
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, Protocol
 
+import orjson
 from sqlalchemy.engine import Connection
 
 from register.store.images import columns_of, images, part_on_server
@@ -50,7 +54,7 @@ class Step:
     @property
     def rows(self) -> list[Touched]:
         """The rows that it touched, each once."""
-        return [Touched(*row) for row in json.loads(zlib.decompress(self.packed))]
+        return [Touched(*row) for row in orjson.loads(zlib.decompress(self.packed))]
 
 
 def kept_tables(connection: Connection) -> list[TableLayout]:
@@ -72,61 +76,113 @@ def _of_the_program() -> tuple[TableLayout, ...]:
     )
 
 
-def key_of(table: TableLayout, row: str) -> str:
+class Gathering(Protocol):
+    """How a database tells what changes on it touch, each from its beginning to its end."""
+
+    def begin(self, connection: Connection) -> None:
+        """A change begins on a connection."""
+        ...
+
+    def rows(self, connection: Connection) -> list[Touched]:
+        """Return the rows that the change touched, as they were and are."""
+        ...
+
+
+def gathering(connection: Connection) -> Gathering:
+    """Return how the database of a connection tells it."""
+    return _InFile(connection) if connection.dialect.name == SQLITE else _OnServer()
+
+
+class _InFile:
+    """Rows that were there are noted by triggers as they are touched; new ones are read at the end, in one question.
+
+    A table that numbers its rows gives a new one a number above all there are, or that of one that went.
+    """
+
+    def __init__(self, connection: Connection) -> None:
+        self._said, kept = images(connection), kept_tables(connection)
+        self._numbered = [table for table in kept if sealed_tables()[table.name].numbered]
+        self._triggers = [(table.name, each) for table in kept for each in self._noting(table)]
+        self._last: dict[str, int] = {}
+
+    def begin(self, connection: Connection) -> None:
+        self._last = self._numbers(connection)
+        connection.exec_driver_sql(_GATHER)
+        for name, trigger in self._triggers:
+            connection.exec_driver_sql(trigger.format(last=self._last.get(name)))
+
+    def rows(self, connection: Connection) -> list[Touched]:
+        found: dict[tuple[str, str], Touched] = {}
+        noted = connection.exec_driver_sql("SELECT name, key, before, after FROM temp.step_row ORDER BY number")
+        for name, key, before, after in noted:
+            first = found.get((name, key))
+            found[name, key] = Touched(name, key, before if first is None else first.before, after)
+        numbers = self._numbers(connection)
+        for table in self._numbered:
+            if numbers[table.name] > self._last[table.name]:
+                for key, now in self._fresh(connection, table):
+                    went = found.get((table.name, key))
+                    found[table.name, key] = Touched(table.name, key, None if went is None else went.before, now)
+        return [row for row in found.values() if row.before != row.after]
+
+    def _numbers(self, connection: Connection) -> dict[str, int]:
+        """Return the number of the last row of each table."""
+        listed = ", ".join(f'(SELECT coalesce(max(rowid), 0) FROM main."{table.name}")' for table in self._numbered)
+        (numbers,) = connection.exec_driver_sql(f"SELECT {listed}")
+        return dict(zip((table.name for table in self._numbered), numbers, strict=True))
+
+    def _fresh(self, connection: Connection, table: TableLayout) -> Iterator[tuple[str, str]]:
+        """Yield the key and the values of each new row of a table."""
+        driver = connection.connection.driver_connection
+        assert isinstance(driver, sqlite3.Connection)
+        told = f"{_key_of(table, 'present')}, {self._said.image(table, 'present')}"
+        statement = f'SELECT {told} FROM main."{table.name}" AS present WHERE present.rowid > ?'
+        yield from driver.execute(statement, (self._last[table.name],))
+
+    def _noting(self, table: TableLayout) -> Iterator[str]:
+        """Yield what has rows of a table noted: those up to its `last` where it numbers them, else all."""
+        fresh, gone = (f"'{table.name}', {_key_of(table, row)}" for row in ("new", "old"))
+        before, after = self._said.image(table, "old"), self._said.image(table, "new")
+        listed = ", ".join(f'"{name}"' for name in columns_of(table))
+        for how, deed, row, values in (
+            ("added", "INSERT", "new", f"{fresh}, NULL, {after}"),
+            ("changed", f"UPDATE OF {listed}", "old", f"{fresh}, {before}, {after}"),
+            ("gone", "DELETE", "old", f"{gone}, {before}, NULL"),
+        ):
+            when = f" WHEN {row}.rowid <= {{last}}" if table in self._numbered else ""
+            yield (
+                f'CREATE TEMP TRIGGER "step_{table.name}_{how}" AFTER {deed} ON main."{table.name}"{when}'
+                f" BEGIN INSERT INTO step_row(name, key, before, after) VALUES ({values}); END"
+            )
+
+
+def _key_of(table: TableLayout, row: str) -> str:
     """Return the expression of a row's key as JSON, in a file."""
     listed = ", ".join(f'{row}."{name}"' for name in table.key)
     return f"json_array({listed})"
 
 
-def watching(connection: Connection) -> list[str]:
-    """Return the statements that make a connection note every row it touches from then on; none on a server."""
-    if connection.dialect.name != SQLITE:
-        return []
-    statements, said = [_GATHER], images(connection)
-    for table in kept_tables(connection):
-        fresh, gone = (f"'{table.name}', {key_of(table, row)}" for row in ("new", "old"))
-        before, after = said.image(table, "old"), said.image(table, "new")
-        listed = ", ".join(f'"{name}"' for name in columns_of(table))
-        statements += [
-            _trigger(table, "added", "INSERT", f"{fresh}, NULL, {after}"),
-            _trigger(table, "changed", f"UPDATE OF {listed}", f"{fresh}, {before}, {after}"),
-            _trigger(table, "gone", "DELETE", f"{gone}, {before}, NULL"),
-        ]
-    return statements
+class _OnServer:
+    """The rows that were noted to be sealed, as others still see them and as they are."""
 
+    def begin(self, connection: Connection) -> None:
+        """Nothing is to be done: the server notes them."""
 
-def _trigger(table: TableLayout, how: str, when: str, values: str) -> str:
-    note = f"INSERT INTO step_row(name, key, before, after) VALUES ({values})"  # noqa: S608 - the layout's own names
-    return f'CREATE TEMP TRIGGER "step_{table.name}_{how}" AFTER {when} ON main."{table.name}" BEGIN {note}; END'
-
-
-def gathered(connection: Connection) -> list[Touched]:
-    """Return the rows that were touched since the connection began to note them, as they were and are."""
-    return _gathered_in_file(connection) if connection.dialect.name == SQLITE else _gathered_on_server(connection)
-
-
-def _gathered_in_file(connection: Connection) -> list[Touched]:
-    found: dict[tuple[str, str], Touched] = {}
-    rows = connection.exec_driver_sql("SELECT name, key, before, after FROM temp.step_row ORDER BY number")
-    for name, key, before, after in rows:
-        first = found.get((name, key))
-        found[name, key] = Touched(name, key, before if first is None else first.before, after)
-    return [row for row in found.values() if row.before != row.after]
-
-
-def _gathered_on_server(connection: Connection) -> list[Touched]:
-    kept = {table.name: table for table in kept_tables(connection)}
-    noted: dict[str, list[list[str]]] = defaultdict(list)
-    for name, key in connection.exec_driver_sql("SELECT name, key FROM pg_temp.written").all():
-        if name in kept:
-            noted[name].append(sealed_tables()[name].parts(key))
-    found: list[Touched] = []
-    with connection.engine.connect() as another:  # to it, nothing of this change has happened yet
-        for name, keys in noted.items():
-            listed = [json.dumps(key) for key in keys]
-            was, now = (_images_of(each, kept[name], listed) for each in (another, connection))
-            found += (Touched(name, key, was.get(key), now.get(key)) for key in listed if was.get(key) != now.get(key))
-    return found
+    def rows(self, connection: Connection) -> list[Touched]:
+        kept = {table.name: table for table in kept_tables(connection)}
+        noted: dict[str, list[list[str]]] = defaultdict(list)
+        for name, key in connection.exec_driver_sql("SELECT name, key FROM pg_temp.written").all():
+            if name in kept:
+                noted[name].append(sealed_tables()[name].parts(key))
+        found: list[Touched] = []
+        with connection.engine.connect() as another:  # to it, nothing of this change has happened yet
+            for name, keys in noted.items():
+                listed = [json.dumps(key) for key in keys]
+                was, now = (_images_of(each, kept[name], listed) for each in (another, connection))
+                found += (
+                    Touched(name, key, was.get(key), now.get(key)) for key in listed if was.get(key) != now.get(key)
+                )
+        return found
 
 
 def _images_of(connection: Connection, table: TableLayout, keys: list[str]) -> dict[str, str]:
@@ -136,7 +192,7 @@ def _images_of(connection: Connection, table: TableLayout, keys: list[str]) -> d
         for place, name in enumerate(table.key)
     )
     statement = (
-        f"SELECT wanted.key, ({images(connection).image(table, 'present')})::text"  # noqa: S608 - the layout's own names
+        f"SELECT wanted.key, ({images(connection).image(table, 'present')})::text"
         f' FROM unnest(%s::text[]) AS wanted (key) JOIN public."{table.name}" AS present ON {is_one}'
     )
     return dict(map(tuple, connection.exec_driver_sql(statement, (keys,))))
@@ -144,4 +200,4 @@ def _images_of(connection: Connection, table: TableLayout, keys: list[str]) -> d
 
 def packed(rows: Sequence[Touched]) -> bytes:
     """Return rows in little room: a step may be a whole file that was taken in."""
-    return zlib.compress(json.dumps(rows, ensure_ascii=False).encode(), 1)
+    return zlib.compress(orjson.dumps(list(map(tuple, rows))), 1)
