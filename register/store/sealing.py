@@ -9,6 +9,8 @@ tables is left out: it is worked out anew when it is checked.
 On a server the server's own triggers note the rows (`server_sealing`); a seal is the same on both.
 """
 
+# ruff: noqa: S608 - statements over our own names
+
 import re
 import sqlite3
 import zlib
@@ -58,7 +60,11 @@ class Differing(NamedTuple):
 
 
 class Sealing:
-    """What one change on a connection writes, noted from now on and sealed at its end."""
+    """What one change on a connection writes, noted from now on and sealed at its end.
+
+    New rows are told by their numbers, or by those of the rows they are part of, and read at the end in one question,
+    which many at once are quickest with. Whatever else is written is noted by triggers as it is.
+    """
 
     def __init__(self, connection: Connection) -> None:
         driver = connection.connection.driver_connection
@@ -66,14 +72,16 @@ class Sealing:
         self._connection, self._driver = connection, driver
         self._states: States = defaultdict(dict)
         self._watched: set[tuple[str, str]] = set()
-        self._last: dict[str, int] = {}  # by table, the number of its last row before this change put rows in
+        self._last: dict[str, int] = {}  # by table, the number of its last row before this change wrote to it
+        self._new: dict[str, str] = {}  # by table, the condition of rows that are read at the end
+        self._numbers_given_on: set[str] = set()
         self._turned_back = False
         driver.create_function("seal_row", 3, self._note)
         driver.create_function("seal_gone", 2, self._note_gone)
         sa.event.listen(connection, "before_cursor_execute", self._before)
         sa.event.listen(connection, "rollback_savepoint", self._turn_back)
 
-    def _note(self, name: str, key: str, held: str) -> None:
+    def _note(self, name: str, key: str, held: bytes) -> None:
         self._states[name][key] = digest(held)
 
     def _note_gone(self, name: str, key: str) -> None:
@@ -98,46 +106,67 @@ class Sealing:
         if table is None or (name, deed) in self._watched:
             return
         self._watched.add((name, deed))
-        if deed == "INSERT" and table.numbered and (name, "DELETE") not in self._watched:
-            self._last[name] = self._driver.execute(f'SELECT coalesce(max(rowid), 0) FROM main."{name}"').fetchone()[0]  # noqa: S608 - our own names
-            return
-        if deed == "DELETE" and name in self._last:  # a number that becomes free could be given again
-            self._take_new(name)
-            self._trigger(table, "INSERT")
-        self._trigger(table, deed)
+        if table.numbered:
+            self._watch_numbered(table, deed)
+        elif table.part_of and deed == "INSERT":
+            last = self._last_of(table.part_of)
+            self._new[name] = f'"{table.whole}" IN (SELECT id FROM main."{table.part_of}" WHERE rowid > {last})'
+            number = f'(SELECT rowid FROM main."{table.part_of}" WHERE id = new."{table.whole}")'
+            self._trigger(table, deed, f"WHEN {number} <= {last}")
+        else:
+            self._trigger(table, deed)
 
-    def _take_new(self, name: str) -> None:
-        """Note the rows that were put into a table: in one question, which many at once are quickest with."""
-        table = sealed_tables()[name]
-        statement = f'SELECT {table.key_of()}, {table.held()} FROM main."{name}" WHERE rowid > ?'  # noqa: S608 - our own names
-        found = self._driver.execute(statement, (self._last.pop(name),))
-        self._states[name].update((key, digest(held)) for key, held in found)
+    def _watch_numbered(self, table: Sealed, deed: str) -> None:
+        """Note what happens to the rows that were there; a number that one of them leaves could be given again."""
+        last = self._last_of(table.name)
+        self._new[table.name] = f"rowid > {last}"
+        if deed == "DELETE":
+            self._numbers_given_on.add(table.name)
+            self._trigger(table, "INSERT", f"WHEN new.rowid <= {last}")
+        if deed != "INSERT" or table.name in self._numbers_given_on:
+            self._trigger(table, deed, f"WHEN {'new' if deed == 'INSERT' else 'old'}.rowid <= {last}")
 
-    def _trigger(self, table: Sealed, deed: str) -> None:
+    def _last_of(self, name: str) -> int:
+        """Return the number of the last row that a table had before this change wrote to it."""
+        if name not in self._last:
+            statement = f'SELECT coalesce(max(rowid), 0) FROM main."{name}"'
+            self._last[name] = self._driver.execute(statement).fetchone()[0]
+        return self._last[name]
+
+    def _trigger(self, table: Sealed, deed: str, when: str = "") -> None:
         """Have the rows noted that statements of a kind write to a table."""
         name = table.name
         fresh = f"SELECT seal_row('{name}', {table.key_of('new.')}, {table.held('new.')});"
         gone = f"SELECT seal_gone('{name}', {table.key_of('old.')});"
         body = {"INSERT": fresh, "UPDATE": gone + fresh, "DELETE": gone}[deed]
-        when = f"UPDATE OF {table.listed()}" if deed == "UPDATE" else deed
+        what = f"UPDATE OF {table.listed()}" if deed == "UPDATE" else deed
         self._driver.execute(
-            f'CREATE TEMP TRIGGER IF NOT EXISTS "seal_{name}_{deed}" AFTER {when} ON main."{name}" BEGIN {body} END'
+            f'CREATE TEMP TRIGGER IF NOT EXISTS "seal_{name}_{deed}" AFTER {what} ON main."{name}" {when}'
+            f" BEGIN {body} END"
         )
 
     def end(self) -> None:
         """Seal what was written."""
-        for name in list(self._last):
-            self._take_new(name)
         if self._turned_back:
             self._read_again()
+        for name, condition in self._new.items():
+            self._read_new(name, condition)
         if self._states:
             _seal(self._connection, self._states, whole=False)
+
+    def _read_new(self, name: str, condition: str) -> None:
+        """Note the rows that were put into a table, if any."""
+        table = sealed_tables()[name]
+        statement = f'SELECT {table.key_of()}, {table.held()} FROM main."{name}" WHERE {condition}'
+        found = {key: digest(held) for key, held in self._driver.execute(statement)}
+        if found:
+            self._states[name].update(found)
 
     def _read_again(self) -> None:
         """Note the rows as they stand: some of what was noted was turned back."""
         for name, noted in self._states.items():
             table = sealed_tables()[name]
-            statement = f'SELECT {table.held()} FROM main."{name}" WHERE {table.is_one()}'  # noqa: S608 - our own names
+            statement = f'SELECT {table.held()} FROM main."{name}" WHERE {table.is_one()}'
             for key in noted:
                 found = self._driver.execute(statement, table.parts(key)).fetchone()
                 noted[key] = None if found is None else digest(*found)
@@ -216,7 +245,7 @@ def _rows(connection: Connection, table: Sealed) -> Iterator[Row]:
         return
     driver = connection.connection.driver_connection
     assert isinstance(driver, sqlite3.Connection)
-    statement, count = f'SELECT {table.key_of()}, {table.held()} FROM main."{table.name}"', 0  # noqa: S608 - our own names
+    statement, count = f'SELECT {table.key_of()}, {table.held()} FROM main."{table.name}"', 0
     try:
         for row in driver.execute(statement):
             count += 1
@@ -233,7 +262,7 @@ def _values(connection: Connection, table: Sealed, key: str) -> dict[str, Any]:
         return server_sealing.values_of(connection, table, key)
     driver = connection.connection.driver_connection
     assert isinstance(driver, sqlite3.Connection)
-    statement = f'SELECT {table.listed()} FROM main."{table.name}" WHERE {table.is_one()}'  # noqa: S608 - our own names
+    statement = f'SELECT {table.listed()} FROM main."{table.name}" WHERE {table.is_one()}'
     parts = [part.encode(errors="surrogateescape") for part in table.parts(key)]
     return next((dict(zip(table.columns, row, strict=True)) for row in _read_as_bytes(driver, statement, parts)), {})
 

@@ -111,7 +111,7 @@ def rows_held(connection: Connection, table: Sealed) -> Iterator[Row]:
     statement = f'SELECT {key_of(table)}, {held(table)} FROM "{table.name}"'  # noqa: S608 - our own names
     streamed = connection.exec_driver_sql(statement, execution_options={"stream_results": True})
     for some in streamed.partitions(CHUNK):
-        yield from map(tuple, some)
+        yield from ((key, values.encode()) for key, values in some)
 
 
 def values_of(connection: Connection, table: Sealed, key: str) -> dict[str, Any]:

@@ -138,6 +138,16 @@ def test_what_is_written_after_something_was_turned_back_is_sealed(yard: Desk) -
     assert faults(yard.register) == []
 
 
+def test_rows_put_in_before_something_was_turned_back_and_after_it_are_sealed(yard: Desk) -> None:
+    with yard.change() as change:
+        owner_named(change, "First")
+        save = change.session.begin_nested()
+        owner_named(change, "Turned back")
+        save.rollback()
+        owner_named(change, "Second")
+    assert faults(yard.register) == []
+
+
 def test_rows_put_in_taken_out_and_put_in_again_within_a_change_are_sealed(yard: Desk) -> None:
     with yard.change() as change:
         first, second = owner_named(change, "First"), owner_named(change, "Second")
