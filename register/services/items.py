@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any, Final, NamedTuple
 
 import sqlalchemy as sa
-from sqlalchemy.engine import Connection, Row
+from sqlalchemy.engine import Connection
 
 from register.domain.items import MOST_OUTLETS, SafetySwitch, environment_of, outlets_of
 from register.domain.text import clean_tag, clean_text
@@ -74,32 +74,53 @@ def enter_each(change: Change, news: Sequence[NewItem]) -> list[str | Refused]:
     change.session.flush()
     connection = change.session.connection()
     places = _places(connection, {new.area_id for new in news})
-    checked = [_checked(new, places[new.area_id][1]) for new in news]
+    checked = [_checked(new, places[new.area_id]) for new in news]
     numbers = {tag for new in checked if isinstance(new, NewItem) for tag in (new.tag, *new.earlier_tags)}
     taken = taken_tags(connection, numbers)
-    claimed = [new if isinstance(new, Refused) else _claimed(new, places[new.area_id][1], taken) for new in checked]
+    claimed = [new if isinstance(new, Refused) else _claimed(new, places[new.area_id], taken) for new in checked]
     keys = new_keys()
-    fit = [_Fit(next(keys), new, *places[new.area_id]) for new in claimed if isinstance(new, NewItem)]
+    fit = [_fit(next(keys), new, places[new.area_id]) for new in claimed if isinstance(new, NewItem)]
     _insert(connection, fit)
-    audit.log_all(change, (_added(*each) for each in fit))
+    audit.log_all(change, map(_added, fit))
     entered = iter(fit)
     return [each if isinstance(each, Refused) else next(entered).key for each in claimed]
 
 
+class _Place(NamedTuple):
+    """An area, and the site that it is in."""
+
+    area_id: str
+    area: str
+    area_environment: str | None
+    site_id: str
+    code: str
+    site: str
+    environment: str
+    rulebook: str
+    owner_id: str
+
+
 class _Fit(NamedTuple):
-    """An item that can be entered, with its id and place."""
+    """An item that can be entered, with its id, where it is, and the environment classes of it and of its place."""
 
     key: str
     new: NewItem
-    area: Row[Any]
-    site: Row[Any]
+    at: _Place
+    environment: str
+    place: str
+    switch: dict[str, str] | None
+
+
+def _fit(key: str, new: NewItem, at: _Place) -> _Fit:
+    classes = environment_of(new.environment, at.area_environment, at.environment)
+    return _Fit(key, new, at, *classes, switch_row(new.safety_switch))
 
 
 def _insert(connection: Connection, fit: Sequence[_Fit]) -> None:
-    insert_rows(connection, Item, _ITEM_COLUMNS, (_item_row(*each) for each in fit))
+    insert_rows(connection, Item, _ITEM_COLUMNS, map(_item_row, fit))
     keys = new_keys()
     insert_rows(connection, Tag, _TAG_COLUMNS, ((next(keys), *row) for each in fit for row in _tag_rows(each)))
-    insert_rows(connection, Exposure, _EXPOSURE_COLUMNS, ((next(keys), *_exposure_row(*each)) for each in fit))
+    insert_rows(connection, Exposure, _EXPOSURE_COLUMNS, ((next(keys), *_exposure_row(each)) for each in fit))
     add_texts(connection, ((each.key, _text(each)) for each in fit))
 
 
@@ -115,20 +136,21 @@ _EXPOSURE_COLUMNS: Final = (
 )  # fmt: skip
 
 
-def _places(connection: Connection, area_ids: Collection[str]) -> dict[str, tuple[Row[Any], Row[Any]]]:
-    """Return each area with its site."""
-    sites = {row.id: row for row in connection.execute(sa.select(Site.__table__))}
-    areas = connection.execute(sa.select(Area.__table__).where(Area.id.in_(area_ids)))
-    return {row.id: (row, sites[row.site_id]) for row in areas}
+def _places(connection: Connection, area_ids: Collection[str]) -> dict[str, _Place]:
+    """Return the areas, each with its site."""
+    of_area = (Area.id, Area.name, Area.environment)
+    of_site = (Site.id, Site.code, Site.name, Site.environment, Site.rulebook, Site.owner_id)
+    statement = sa.select(*of_area, *of_site).join(Site, Site.id == Area.site_id).where(Area.id.in_(area_ids))
+    return {row[0]: _Place._make(row) for row in connection.execute(statement)}
 
 
-def _checked(new: NewItem, site: Row[Any]) -> NewItem | Refused:
+def _checked(new: NewItem, at: _Place) -> NewItem | Refused:
     """Return the item with clean text and a sensible number of outlets, or why it can't be entered."""
     try:
         number = clean_tag(new.tag)
         earlier = dict.fromkeys(clean_tag(tag) for tag in new.earlier_tags)
         if new.environment is not None:
-            check_environment(site.rulebook, new.environment)
+            check_environment(at.rulebook, new.environment)
     except Refused as refused:
         return refused
     outlets = outlets_of(new.kind, new.outlets)
@@ -159,56 +181,58 @@ def taken_tags(connection: Connection, numbers: Collection[str]) -> dict[tuple[s
     }
 
 
-def _claimed(new: NewItem, site: Row[Any], taken: dict[tuple[str, str], str]) -> NewItem | Refused:
+def _claimed(new: NewItem, at: _Place, taken: dict[tuple[str, str], str]) -> NewItem | Refused:
     """Take the item's tags, so that no other item gets them; or say whose they are: no tag is used twice."""
-    mine = [(site.owner_id, number) for number in (new.tag, *new.earlier_tags)]
+    mine = [(at.owner_id, number) for number in (new.tag, *new.earlier_tags)]
     for owner, number in mine:
         if (owner, number) in taken:
             return Refused(
                 f"The tag {number} is, or was, another item's of this owner, at site {taken[owner, number]}. Tags are"
                 " not used twice: give this item its own."
             )
-    taken.update(dict.fromkeys(mine, site.code))
+    taken.update(dict.fromkeys(mine, at.code))
     return new
 
 
-def _item_row(key: str, new: NewItem, area: Row[Any], site: Row[Any]) -> tuple[Any, ...]:
-    environment, _place = environment_of(new.environment, area.environment, site.environment)
+def _item_row(fit: _Fit) -> tuple[Any, ...]:
+    new, at = fit.new, fit.at
     removed = new.removed_on is not None
     return (
-        key, 1, site.id, area.id, new.kind.value, new.description, new.serial, new.environment, new.outlets,
-        None if new.rated_current_a is None else f"{new.rated_current_a:f}", switch_row(new.safety_switch),
-        new.condition.value, new.condition_since, "", new.battery_run, new.protected_by_switch, new.moved_in_use,
+        fit.key, 1, at.site_id, at.area_id, new.kind._value_, new.description, new.serial, new.environment, new.outlets,
+        None if new.rated_current_a is None else f"{new.rated_current_a:f}", fit.switch,
+        new.condition._value_, new.condition_since, "", new.battery_run, new.protected_by_switch, new.moved_in_use,
         new.risk_factor, new.not_found_on, new.removed_on, new.remarks if removed else "", new.remarks, new.tag,
-        REMOVED if removed else IN_SERVICE, True, environment,
+        REMOVED if removed else IN_SERVICE, True, fit.environment,
     )  # fmt: skip
 
 
 def _tag_rows(fit: _Fit) -> list[tuple[Any, ...]]:
-    key, new, owner = fit.key, fit.new, fit.site.owner_id
+    key, new, owner = fit.key, fit.new, fit.at.owner_id
     earlier = [(key, owner, tag, None, new.since) for tag in new.earlier_tags]
     return [*earlier, (key, owner, new.tag, new.since, None)]
 
 
-def _exposure_row(key: str, new: NewItem, area: Row[Any], site: Row[Any]) -> tuple[Any, ...]:
-    environment, place = environment_of(new.environment, area.environment, site.environment)
-    return (key, 1, new.since, site.id, area.id, environment, place, site.rulebook)
+def _exposure_row(fit: _Fit) -> tuple[Any, ...]:
+    at = fit.at
+    return (fit.key, 1, fit.new.since, at.site_id, at.area_id, fit.environment, fit.place, at.rulebook)
 
 
 def _text(fit: _Fit) -> str:
-    new, places = fit.new, (fit.site.code, fit.site.name, fit.area.name)
-    return search_text((new.tag, *new.earlier_tags), new.description, new.serial, new.kind, places)
+    new, at = fit.new, fit.at
+    tags = (new.tag, *new.earlier_tags)
+    return search_text(tags, new.description, new.serial, new.kind, (at.code, at.site, at.area))
 
 
-def _added(key: str, new: NewItem, _area: Row[Any], site: Row[Any]) -> Entry:
+def _added(fit: _Fit) -> Entry:
+    new = fit.new
     facts = {
-        "tag": new.tag, "earlier_tags": list(new.earlier_tags), "site": site.id, "area": new.area_id,
-        "kind": new.kind.value, "description": new.description, "serial": new.serial,
+        "tag": new.tag, "earlier_tags": list(new.earlier_tags), "site": fit.at.site_id, "area": new.area_id,
+        "kind": new.kind._value_, "description": new.description, "serial": new.serial,
         "environment": new.environment, "outlets": new.outlets, "rated_current_a": new.rated_current_a,
-        "switch": switch_row(new.safety_switch), "condition": new.condition.value,
+        "switch": fit.switch, "condition": new.condition._value_,
         "condition_since": new.condition_since, "since": new.since, "removed_on": new.removed_on,
     }  # fmt: skip
-    return Entry(Name.ITEM_ADD, key, facts)
+    return Entry(Name.ITEM_ADD, fit.key, facts)
 
 
 def find_item(connection: Connection, tag: str, *, site: str | None = None) -> str:

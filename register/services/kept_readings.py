@@ -2,12 +2,14 @@
 
 import json
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any, Final
 from uuid import UUID, uuid5
 
+import orjson
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Row
 
@@ -30,17 +32,17 @@ _LIMITS: Final = UUID("4f0c1c1e-7d5a-5c57-9d0e-2f6f1f0f9a11")
 """The name space of limits' ids: the same limit has the same id in every register."""
 
 
-def limit_key(finding: Finding) -> str:
-    """Return the id of the limit that a finding was held against."""
-    return _limit_key(_limit(finding))
+_Limit = tuple[str, str | None, str | None, str]
+"""The words of a limit, its least and its most, and where it stands."""
 
 
 @lru_cache(maxsize=4_096)
-def _limit_key(parts: tuple[str, str | None, str | None, str]) -> str:
-    return str(uuid5(_LIMITS, json.dumps(parts, ensure_ascii=False)))
+def _limit_key(limit: _Limit) -> str:
+    """Return the id of a limit."""
+    return str(uuid5(_LIMITS, json.dumps(limit, ensure_ascii=False)))
 
 
-def _limit(finding: Finding) -> tuple[str, str | None, str | None, str]:
+def _limit(finding: Finding) -> _Limit:
     return finding.limit, _plain(finding.least), _plain(finding.most), finding.source
 
 
@@ -48,51 +50,81 @@ def _plain(value: Decimal | None) -> str | None:
     return None if value is None else f"{value:f}"
 
 
-def keep_limits(connection: Connection, judgements: Iterable[Judgement]) -> None:
-    """Keep the limits of these judgements that are not kept yet."""
-    known = set(connection.execute(sa.select(HeldLimit.id)).scalars())
-    fresh: dict[str, tuple[Any, ...]] = {}
-    distinct = {_limit(finding): finding for judgement in judgements for finding in judgement.findings}
-    for parts, finding in distinct.items():
-        key = limit_key(finding)
-        if key not in known:
-            fresh[key] = (key, *parts)
-    insert_rows(connection, HeldLimit, ("id", "words", "least", "most", "source"), fresh.values())
+ReadingFacts = tuple[str, int | None, int | None, str | None, str | None, str, str, str]
+"""What tells one reading from another: its place as given, and its value as written."""
 
 
-def look_limit(judgement: Judgement) -> str | None:
-    """Return the id of what the look was held against; None where nobody looked."""
-    return next((limit_key(each) for each in judgement.findings if each.place.check is Check.LOOK), None)
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What of a judged record follows from what was seen and measured alone, as it is kept.
+
+    `readings` are rows in the order of `READING_COLUMNS` without the record's id, `limits` the limits they and the look
+    were held against by id, `facts` as JSON what tells these readings from others.
+    """
+
+    duties: tuple[str, ...]
+    readings: tuple[tuple[Any, ...], ...]
+    facts: bytes
+    missing: tuple[dict[str, Any], ...]
+    look_limit: str | None
+    limits: Mapping[str, tuple[Any, ...]]
 
 
-def reading_rows(
-    record_id: str, record: TestRecord, item: DomainItem, judgement: Judgement
-) -> Iterable[tuple[Any, ...]]:
-    """Yield the readings of a record as rows in the order of `READING_COLUMNS`."""
-    found = {(finding.place, finding.measure): finding for finding in judgement.findings}
-    for number, reading in enumerate(record.readings, start=1):
+def measured(record: TestRecord, facts: Sequence[ReadingFacts], item: DomainItem, judgement: Judgement) -> Measured:
+    """Return what a record that was judged measured, as it is kept. `facts` are those of its readings, in order."""
+    held = [(finding, _limit(finding)) for finding in judgement.findings]
+    return Measured(
+        duties=tuple(duty._value_ for duty in record.duties),
+        readings=tuple(_reading_rows(record, facts, item, held)),
+        facts=orjson.dumps(sorted([str(fact) for fact in each] for each in facts)),
+        missing=tuple(place_row(each) for each in judgement.missing),
+        look_limit=next((_limit_key(limit) for each, limit in held if each.place.check is Check.LOOK), None),
+        limits={_limit_key(limit): limit for _finding, limit in held},
+    )
+
+
+def _reading_rows(
+    record: TestRecord, facts: Sequence[ReadingFacts], item: DomainItem, held: Iterable[tuple[Finding, _Limit]]
+) -> Iterator[tuple[Any, ...]]:
+    """Yield the readings as rows without the record's id, each with its finding and the id of its limit."""
+    found: dict[tuple[str | int | None, ...], tuple[str | None, str | None, str]] = {
+        _facts(each.place, each.measure):
+            (each.result._value_, _limit_key(limit), "" if each.result is Result.PASS else each.why)
+        for each, limit in held
+        if each.measure is not None
+    }  # fmt: skip
+    for number, (reading, given) in enumerate(zip(record.readings, facts, strict=True), start=1):
+        check, _outlet, half_cycle, multiple, _current, *value = given
         place = place_of(reading, item)
-        finding = found.get((place, reading.measure))
-        held: tuple[str | None, str | None, str] = (None, None, "")
-        if finding is not None:
-            held = (finding.result.value, limit_key(finding), "" if finding.result is Result.PASS else finding.why)
-        yield (record_id, number, *_place_facts(place), *_measure_facts(reading.measure), *held)
+        row = (check, place.outlet, half_cycle, multiple, _word(place.test_current), *value)
+        yield (number, *row, *found.get(row, (None, None, "")))
 
 
-def reading_facts(reading: DomainReading) -> tuple[Any, ...]:
-    """Return what tells one reading from another: its place as given, and its value."""
-    return (*_place_facts(reading), *_measure_facts(reading.measure))
+def keep_limits(connection: Connection, all_measured: Iterable[Measured]) -> None:
+    """Keep the limits that what was measured was held against, where they are not kept yet."""
+    known = set(connection.execute(sa.select(HeldLimit.id)).scalars())
+    limits = {key: parts for each in all_measured for key, parts in each.limits.items()}
+    fresh = [(key, *parts) for key, parts in limits.items() if key not in known]
+    insert_rows(connection, HeldLimit, ("id", "words", "least", "most", "source"), fresh)
 
 
-def _place_facts(place: Place | DomainReading) -> tuple[Any, ...]:
-    return (
-        place.check._value_, place.outlet, place.half_cycle, _plain(place.multiple),
-        None if place.test_current is None else place.test_current._value_,
-    )  # fmt: skip
+def reading_facts(reading: DomainReading) -> ReadingFacts:
+    """Return what tells a reading from others."""
+    return _facts(reading, reading.measure)
 
 
-def _measure_facts(measure: Measure) -> tuple[str, str, str]:
-    return measure.plain, measure.unit._value_, measure.bound._value_  # a large sheet asks a hundred thousand times
+def _facts(place: Place | DomainReading, measure: Measure) -> ReadingFacts:
+    value = (measure.plain, measure.unit._value_, measure.bound._value_)  # a large sheet asks a hundred thousand times
+    return *_place_facts(place), *value
+
+
+def _place_facts(place: Place | DomainReading) -> tuple[str, int | None, int | None, str | None, str | None]:
+    check, current = place.check._value_, _word(place.test_current)
+    return check, place.outlet, place.half_cycle, _plain(place.multiple), current
+
+
+def _word(current: TestCurrent | None) -> str | None:
+    return None if current is None else current._value_
 
 
 def place_row(place: Place) -> dict[str, Any]:

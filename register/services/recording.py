@@ -4,8 +4,7 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import cached_property
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import orjson
 import sqlalchemy as sa
@@ -19,18 +18,17 @@ from register.domain.records import Judgement, ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
 from register.domain.text import clean_tag, clean_text
 from register.domain.verdict import judge
-from register.domain.words import Duty, Result
+from register.domain.words import Duty, Result, SetUp
 from register.errors import Refused
 from register.services.cases import case
 from register.services.fitness import fit_to_test
 from register.services.items import find_item
 from register.services.kept_readings import (
     READING_COLUMNS,
+    Measured,
     keep_limits,
-    look_limit,
-    place_row,
+    measured,
     reading_facts,
-    reading_rows,
 )
 from register.services.people import add_instrument, add_tester
 from register.services.places import plan_of
@@ -84,29 +82,25 @@ class Recorded:
     warnings: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Judged:
-    """A record ready to be kept: judged, or with the verdict as found in an older register."""
+class Judged(NamedTuple):
+    """A record ready to be kept: judged, or with the verdict as found in an older register.
+
+    `content` tells the same test taken in twice.
+    """
 
     id: str
     item_id: str
-    item: DomainItem
     record: TestRecord
+    measured: Measured
     judgement: Judgement
+    content: str
     as_found: bool
     tester: str
     instrument: str
     remarks: str
     rulebook: Rulebook
     environment: str
-    again: str = ""
-    """What `content` is where the same test was recorded before and corrected since."""
-    warnings: tuple[str, ...] = ()
-
-    @cached_property
-    def content(self) -> str:
-        """What tells the same test taken in twice."""
-        return self.again or content_of(self.record, self.judgement.verdict)
+    warnings: tuple[str, ...]
 
 
 def record_tests(change: Change, entries: Sequence[RecordEntry]) -> list[Recorded]:
@@ -133,14 +127,15 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
             f"The test of {row.tag_number} of {day_words(record.tested_on)} was not taken in. {wrong}"
         ) from None
     judgement = judge(record, known.item, rules, _plan(connection, known.site_id))
-    content = _fresh(connection, item_id, content_of(record, judgement.verdict))
+    seen = measured(record, [*map(reading_facts, record.readings)], known.item, judgement)
+    content = _fresh(connection, item_id, content_of(record, judgement.verdict, seen))
     if content is None:
         return Recorded(entry.id, row.tag_number, judgement, known=True)
     tester, instrument = clean_text(entry.tester) or change.actor, clean_text(entry.instrument)
     judged = Judged(
-        entry.id, item_id, known.item, record, judgement, as_found=False, tester=tester, instrument=instrument,
+        entry.id, item_id, record, seen, judgement, content, as_found=False, tester=tester, instrument=instrument,
         remarks=clean_text(entry.remarks), rulebook=rules, environment=known.environment,
-        again=content, warnings=fit_to_test(connection, tester, instrument, record.tested_on),
+        warnings=fit_to_test(connection, tester, instrument, record.tested_on),
     )  # fmt: skip
     keep(change, [judged])
     _found_again(change, row, record)
@@ -215,10 +210,10 @@ def keep(change: Change, judged: Sequence[Judged]) -> None:
     """Write records with their readings and events; their dates are left to the caller."""
     change.session.flush()
     connection = change.session.connection()
-    keep_limits(connection, (each.judgement for each in judged))
+    keep_limits(connection, (each.measured for each in judged))
     insert_rows(connection, Record, _RECORD_COLUMNS, (_record_row(change, each) for each in judged))
     insert_rows(connection, RecordDuty, _DUTY_COLUMNS, (row for each in judged for row in _duty_rows(each)))
-    readings = (row for each in judged for row in reading_rows(each.id, each.record, each.item, each.judgement))
+    readings = ((each.id, *row) for each in judged for row in each.measured.readings)
     insert_rows(connection, Reading, READING_COLUMNS, readings)
     audit.log_all(change, (_event(each) for each in judged))
     for tester in dict.fromkeys(each.tester for each in judged):
@@ -239,43 +234,39 @@ def _record_row(change: Change, judged: Judged) -> tuple[Any, ...]:
     record, judgement = judged.record, judged.judgement
     return (
         judged.id, judged.item_id, record.tested_on, _time(record), judged.tester, judged.instrument,
-        None if record.set_up is None else record.set_up.value, None if record.look is None else record.look.value,
-        judgement.verdict.value, judgement.why, judged.as_found, judged.rulebook.id, judged.rulebook.version,
-        judged.environment, look_limit(judgement),
-        [place_row(each) for each in judgement.missing], judged.remarks,
-        list(judged.warnings), judged.content, change.at,
+        _word(record.set_up), _word(record.look), judgement.verdict._value_, judgement.why, judged.as_found,
+        judged.rulebook.id, judged.rulebook.version, judged.environment, judged.measured.look_limit,
+        judged.measured.missing, judged.remarks, judged.warnings, judged.content, change.at,
     )  # fmt: skip
 
 
 def _duty_rows(judged: Judged) -> list[tuple[Any, ...]]:
     record = judged.record
-    return [
-        (
-            judged.id, duty.value, judged.item_id, judged.judgement.verdict.value, record.tested_on, _time(record),
-            judged.as_found,
-        )
-        for duty in dict.fromkeys(record.duties)
-    ]  # fmt: skip
+    facts = (judged.item_id, judged.judgement.verdict._value_, record.tested_on, _time(record), judged.as_found)
+    return [(judged.id, duty, *facts) for duty in judged.measured.duties]
 
 
 def _time(record: TestRecord) -> str | None:
     return None if record.tested_at is None else record.tested_at.isoformat()
 
 
+def _word(word: SetUp | Result | None) -> str | None:
+    return None if word is None else word._value_
+
+
 def _event(judged: Judged) -> Entry:
     facts = {
-        "item": judged.item_id, "tested_on": judged.record.tested_on, "verdict": judged.judgement.verdict.value,
+        "item": judged.item_id, "tested_on": judged.record.tested_on, "verdict": judged.judgement.verdict._value_,
         "as_found": judged.as_found, "tester": judged.tester, "instrument": judged.instrument,
         "content": judged.content,
     }  # fmt: skip
     return Entry(Name.RECORD_ADD, judged.id, facts)
 
 
-def content_of(record: TestRecord, verdict: Result) -> str:
+def content_of(record: TestRecord, verdict: Result, seen: Measured) -> str:
     """Return a hash of what was measured and when: the same for the same test, however often it is taken in."""
     facts = [
-        record.tested_on.isoformat(), _time(record), None if record.look is None else record.look.value,
-        sorted(duty.value for duty in record.duties), verdict.value,
-        sorted([str(part) for part in reading_facts(reading)] for reading in record.readings),
+        record.tested_on.isoformat(), _time(record), record.look, sorted(seen.duties), verdict,
+        orjson.Fragment(seen.facts),
     ]  # fmt: skip
     return hashlib.sha256(orjson.dumps(facts)).hexdigest()

@@ -112,7 +112,7 @@ def log_all(change: Change, entries: Iterable[Entry]) -> None:
     at, keys = instant_text(change.at), new_keys()
     _chain(
         change,
-        ((next(keys), at, change.actor, entry.name.value, entry.subject, _canonical(entry.data)) for entry in entries),
+        ((next(keys), at, change.actor, name._value_, subject, _canonical(data)) for name, subject, data in entries),
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+import orjson
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
@@ -137,8 +138,9 @@ def _read_as_bytes(connection: Connection) -> Iterator[Sequence[Any]]:
 
 def event_hash(previous: str, seq: int, *parts: str) -> str:
     """Return the hash of an event: of what is before it in the chain, its number, and what it says."""
-    content = f'["{seq}",{",".join(map(_quoted, parts))}]'
-    return hashlib.sha256(_LEAF + bytes.fromhex(previous) + content.encode(errors="surrogateescape")).hexdigest()
-
-
-_quoted: Final = json.encoder.encode_basestring  # a list of texts is JSON either way, in half the time
+    content = [str(seq), *parts]
+    try:
+        said = orjson.dumps(content)
+    except TypeError:  # damage may leave bytes that are no text
+        said = f"[{','.join(map(json.encoder.encode_basestring, content))}]".encode(errors="surrogateescape")
+    return hashlib.sha256(_LEAF + bytes.fromhex(previous) + said).hexdigest()

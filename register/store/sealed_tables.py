@@ -39,8 +39,7 @@ class Sealed:
 
     def key_of(self, row: str = "") -> str:
         """Return the expression of a row's key as a seal names it."""
-        parts = ", ".join(f'{row}"{self.columns[place]}"' for place in self.key)
-        return f"printf('{' '.join(['%s'] * len(self.key))}', {parts})"
+        return " || ' ' || ".join(f'{row}"{self.columns[place]}"' for place in self.key)
 
     def named(self, key: str) -> dict[str, str]:
         """Return the parts of a key by the names of their columns."""

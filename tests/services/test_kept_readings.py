@@ -7,18 +7,18 @@ import sqlalchemy as sa
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from register.domain.items import SafetySwitch
+from register.domain.items import Item, SafetySwitch
 from register.domain.measures import measure
 from register.domain.records import Finding, Judgement, Reading, ReadingPlan, TestRecord
 from register.domain.verdict import judge
 from register.domain.words import Check, Kind, Result, SwitchType, TestCurrent, Waveform
 from register.services.cases import case
-from register.services.kept_readings import findings_of
+from register.services.kept_readings import Measured, findings_of, measured, reading_facts
 from register.services.recording import Judged, content_of, keep
 from register.services.rulebooks import rulebook
 from register.store.tables import HeldLimit
 from register.store.types import new_key
-from tests.desk import INSPECTION, OPERATING, WHOLE, Desk
+from tests.desk import INSPECTION, OPERATING, TYPE_II, WHOLE, Desk
 from tests.domain.verdict_rules import both, earth, insulation, leakage, polarity, ramp, tripped
 from tests.registers import TODAY
 
@@ -40,9 +40,18 @@ def kept(desk: Desk, record: TestRecord, *, keep_it: bool = True) -> tuple[Judge
     with desk.change(keep=keep_it) as change:
         known = case(change.session.connection(), item_id)
         judgement = judge(record, known.item, RULES, ReadingPlan())
-        made = Judged(key, item_id, known.item, record, judgement, False, "", "", "", RULES, "workshop")  # noqa: FBT003
+        all_seen = seen(record, known.item, judgement)
+        made = Judged(
+            key, item_id, record, all_seen, judgement, content_of(record, judgement.verdict, all_seen), as_found=False,
+            tester="", instrument="", remarks="", rulebook=RULES, environment="workshop", warnings=(),
+        )  # fmt: skip
         keep(change, [made])
         return judgement, findings_of(change.session.connection(), [key]).get(key, [])
+
+
+def seen(record: TestRecord, item: Item, judgement: Judgement) -> Measured:
+    """Return what of the record is kept whenever it was made."""
+    return measured(record, [*map(reading_facts, record.readings)], item, judgement)
 
 
 def facts(findings: list[Finding] | tuple[Finding, ...]) -> list[tuple]:
@@ -128,9 +137,14 @@ def test_a_passed_reading_says_its_limit_and_source(board: Desk) -> None:
 CONTENT = TestRecord(WHOLE, (*both("24", 1), earth("0.2", 1)), Result.PASS, TODAY)
 
 
+def content(record: TestRecord) -> str:
+    item = Item(Kind.PORTABLE_SAFETY_SWITCH, 1, TYPE_II)
+    return content_of(record, Result.PASS, seen(record, item, judge(record, item, RULES, ReadingPlan())))
+
+
 def test_the_order_of_readings_and_duties_makes_no_other_test() -> None:
     turned = TestRecord(tuple(reversed(WHOLE)), tuple(reversed(CONTENT.readings)), Result.PASS, TODAY)
-    assert content_of(turned, Result.PASS) == content_of(CONTENT, Result.PASS)
+    assert content(turned) == content(CONTENT)
 
 
 @pytest.mark.parametrize("value", ["24.0", "24"])
@@ -139,7 +153,7 @@ def test_a_value_printed_otherwise_is_another_reading(value: str) -> None:
         WHOLE, (Reading(Check.TRIP_TIME, measure(Check.TRIP_TIME, value), 1, 0, Decimal(1)),), Result.PASS, TODAY
     )
     first = TestRecord(WHOLE, (tripped("24", 1, 0),), Result.PASS, TODAY)
-    assert (content_of(other, Result.PASS) == content_of(first, Result.PASS)) is (value == "24")
+    assert (content(other) == content(first)) is (value == "24")
 
 
 def test_no_records_have_no_findings(board: Desk) -> None:

@@ -4,7 +4,6 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import lru_cache
 from typing import Final
 
 import sqlalchemy as sa
@@ -14,17 +13,18 @@ from register.domain.explain import day_words
 from register.domain.items import Item as DomainItem
 from register.domain.places import OF_THE_WHOLE_ITEM
 from register.domain.record_checks import check_record
-from register.domain.records import Judgement, Reading, ReadingPlan, TestRecord
+from register.domain.records import Judgement, ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
 from register.domain.text import clean_tag, clean_text
 from register.domain.verdict import judge
-from register.domain.words import Duty, Result, spoken
+from register.domain.words import Result, spoken
 from register.errors import Refused
 from register.services.cases import Placed, placed, spans
 from register.services.fitness import Fitness, fitness
 from register.services.intake.rows import Became, IntakeRecord, RowPlace, RowProblem
+from register.services.kept_readings import Measured, measured, reading_facts
 from register.services.projection import REMOVED
-from register.services.recording import Judged, check_day, keep, with_duties
+from register.services.recording import Judged, check_day, content_of, keep, with_duties
 from register.services.rulebooks import rulebook
 from register.store.bulk import rows_of
 from register.store.engine import Change
@@ -136,19 +136,17 @@ def _judged(
         problems.append(RowProblem(record.place, "date", day_words(test.tested_on), str(refused)))
         return None
     try:
-        check_record(test, known.item)
-        written = tuple(reading.measure.plain for reading in test.readings)
-        judgement = _judge(test.duties, test.readings, written, test.look, known.item, rules)
+        found, seen = _JUDGED.judge(test, known.item, rules)
     except Refused as refused:
         problems.append(RowProblem(record.place, "readings", "", str(refused)))
         return None
     problems.extend(_of_no_outlet(record, known.item))
-    judgement, as_found = _settle(record, judgement, problems)
+    judgement, as_found = _settle(record, found, problems)
     tester, instrument = clean_text(record.tester), clean_text(record.instrument)
     return Judged(
-        new_key(), known.id, known.item, test, judgement, as_found=as_found, tester=tester, instrument=instrument,
-        remarks=clean_text(record.remarks), rulebook=rules, environment=known.environment,
-        warnings=fit.warnings(tester, instrument, test.tested_on),
+        new_key(), known.id, test, seen, judgement, content_of(test, judgement.verdict, seen), as_found=as_found,
+        tester=tester, instrument=instrument, remarks=clean_text(record.remarks), rulebook=rules,
+        environment=known.environment, warnings=fit.warnings(tester, instrument, test.tested_on),
     )  # fmt: skip
 
 
@@ -169,22 +167,41 @@ def _of_no_outlet(record: IntakeRecord, item: DomainItem) -> Iterator[RowProblem
         yield RowProblem(record.place, ", ".join(nowhere), "", reason, refused=False)
 
 
-@lru_cache(maxsize=32_768)
-def _judge(
-    duties: tuple[Duty, ...], readings: tuple[Reading, ...], _written: tuple[str, ...], look: Result | None,
-    item: DomainItem, rules: Rulebook,
-) -> Judgement:  # fmt: skip
-    """Judge what was measured, whenever that was.
+class _Judgements:
+    """What was judged, for all tests that measured the very same on items that are alike.
 
-    Many tests of a sheet found the very same, and all of them are judged again when what was rehearsed is taken in.
-    `_written` keeps apart what is equal and written otherwise, as 24 and 24.0 ms.
+    Many tests of a sheet did, and all of them come again when what was rehearsed is taken in. The item and the rulebook
+    are known by their identity, which no other can take while they are remembered here.
     """
-    return judge(TestRecord(duties, readings, look, date.min), item, rules, ReadingPlan())
+
+    def __init__(self) -> None:
+        self._made: dict[tuple[object, ...], tuple[DomainItem, Rulebook, Judgement, Measured]] = {}
+
+    def judge(self, test: TestRecord, item: DomainItem, rules: Rulebook) -> tuple[Judgement, Measured]:
+        """Judge what was measured, whenever that was; refused where it can't be true of the item."""
+        facts = tuple(map(reading_facts, test.readings))
+        key = (test.duties, facts, test.look, id(item), id(rules))
+        made = self._made.get(key)
+        if made is None:
+            if len(self._made) >= _MOST_JUDGEMENTS:
+                self.forget()
+            check_record(test, item)
+            judgement = judge(test, item, rules, ReadingPlan())
+            made = self._made[key] = item, rules, judgement, measured(test, facts, item, judgement)
+        return made[2:]
+
+    def forget(self) -> None:
+        """Let go of what was judged."""
+        self._made.clear()
+
+
+_MOST_JUDGEMENTS: Final = 32_768
+_JUDGED: Final = _Judgements()
 
 
 def forget_judgements() -> None:
     """Let go of what was judged, once it is kept: the rehearsal of the next sheet begins anew."""
-    _judge.cache_clear()
+    _JUDGED.forget()
 
 
 def _settle(record: IntakeRecord, judgement: Judgement, problems: list[RowProblem]) -> tuple[Judgement, bool]:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cache, partial
 from typing import Final, TypeVar
 
 import sqlalchemy as sa
@@ -108,8 +109,9 @@ def _take_in(change: Change, rows: SheetRows, choices: IntakeChoices) -> Taken:
     problems = list(rows.problems)
     unmarked = without_marked(change.session.connection(), rows)
     rows = unmarked.rows
-    items = [_at_site(item, choices) for item in rows.items]
-    records = [_at_site(record, choices) for record in rows.records]
+    code_of = cache(partial(_code, choices=choices))
+    items = [_at_site(item, code_of(item.site)) for item in rows.items]
+    records = [_at_site(record, code_of(record.site)) for record in rows.records]
     sites = _sites(change, items, records, choices)
     entered = take_items(change, items, sites, _first_seen(records), problems)
     kept = take_records(change, records, problems)
@@ -136,9 +138,8 @@ def _note(change: Change, taken: Taken, file_name: str, sha256: str) -> None:
     audit.log(change, Name.INTAKE, row.id, file=file_name, sha256=sha256, counts=counts)
 
 
-def _at_site(row: _AnyRow, choices: IntakeChoices) -> _AnyRow:
+def _at_site(row: _AnyRow, code: str) -> _AnyRow:
     """Return a row with its site's code written out."""
-    code = _code(row.site, choices)
     return row if row.site == code else replace(row, site=code)
 
 
