@@ -35,7 +35,7 @@ def judge(
     others = () if duties is None else tuple(each for each in whole if each not in chosen)
     asked_by_others = what_is_asked(others, item, rulebook, plan) if others else ()
     findings, notes = _findings(record, item, rulebook, asked, asked_by_others)
-    missing = [each for each in asked if not any(each.met_by(finding.place) for finding in findings)]
+    missing = _unanswered(asked, findings)
     gaps = list(_gaps(chosen, item, rulebook))
     if not (findings or missing or gaps):
         gaps = ["Nothing was seen or measured."]
@@ -88,12 +88,22 @@ def _in_working_order(readings: Iterable[Reading], item: Item) -> list[tuple[Pla
     placed = [(place_of(reading, item), reading) for reading in readings]
     if len(placed) == 1:
         return placed
-    return sorted(placed, key=lambda each: (in_order(each[0]), str(each[1].measure)))
+    return sorted(placed, key=lambda each: (in_order(each[0]), each[1].measure.bound, each[1].measure.plain))
 
 
 def _answered(place: Place, asked: Iterable[Asked]) -> Asked | None:
     """Return what is answered by a check at this place; None where nobody asked for it."""
     return next((each for each in asked if each.met_by(place)), None)
+
+
+def _unanswered(asked: Iterable[Asked], findings: Sequence[Finding]) -> list[Asked]:
+    """Return what was asked for and not found out."""
+    seen = {finding.place.check for finding in findings}
+    return [
+        each
+        for each in asked
+        if seen.isdisjoint(each.checks) or not any(each.met_by(finding.place) for finding in findings)
+    ]
 
 
 def _gaps(duties: Sequence[Duty], item: Item, rulebook: Rulebook) -> Iterator[str]:

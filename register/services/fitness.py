@@ -30,13 +30,15 @@ class Fitness:
         A licence or calibration holds through its last day. One whose end nobody recorded is not warned of.
         """
         ends = (
-            (f"The licence of {tester}", self.licensed.get(tester)),
-            (f"The calibration of {instrument}", self.calibrated.get(instrument)),
+            ("The licence of", tester, self.licensed.get(tester)),
+            ("The calibration of", instrument, self.calibrated.get(instrument)),
         )
         return tuple(
-            f"{what} ran out on {day_words(end)}, before the test of {day_words(on)}."
-            for what, end in ends
-            if end is not None and end < on
+            [
+                f"{what} {whose} ran out on {day_words(end)}, before the test of {day_words(on)}."
+                for what, whose, end in ends
+                if end is not None and end < on
+            ]
         )
 
 

@@ -81,7 +81,7 @@ def put_back(path: Path, copy: KeptCopy, *, actor: str, at: datetime, today: dat
 
 def _check_may(copy: KeptCopy, actor: str) -> None:
     with closing(open_known(copy.path)[0]) as register, register.read() as connection:
-        check_may(Session(bind=connection), actor, [(Name.REGISTER_RESTORE, "")])
+        check_may(Session(bind=connection), actor, {Name.REGISTER_RESTORE}, ())
 
 
 def _places(path: Path) -> list[Path]:

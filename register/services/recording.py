@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final, NamedTuple
 
@@ -163,7 +163,11 @@ def _its_tag(change: Change, kept: Record, entry: RecordEntry) -> str:
 
 def with_duties(record: TestRecord, item: DomainItem, rules: Rulebook) -> TestRecord:
     """Return the record with the duties it set out to do written down: every contractor's duty where it names none."""
-    return record if record.duties else replace(record, duties=duties_of(item, rules))
+    if record.duties:
+        return record
+    return TestRecord(
+        duties_of(item, rules), record.readings, record.look, record.tested_on, record.tested_at, record.set_up
+    )
 
 
 def check_day(day: date, today: date, *, old_confirmed: bool = False) -> None:

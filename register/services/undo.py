@@ -14,7 +14,6 @@ from sqlalchemy.engine import Connection
 
 from register.domain.schedule import Scope
 from register.errors import Refused
-from register.services.cases import AT_ONCE
 from register.services.item_texts import texts
 from register.services.moves import expose
 from register.services.overrides import concerned
@@ -22,14 +21,13 @@ from register.services.projection import REMOVED, redate
 from register.services.settings import setting
 from register.services.step_words import step_words
 from register.store import audit, chain
-from register.store.amended import TakenBack
 from register.store.audit import Name
-from register.store.bulk import chunks, one_of
+from register.store.bulk import chunks
 from register.store.engine import Change
 from register.store.images import RECORD
 from register.store.search import add_texts, change_text
 from register.store.steps import Gathering, Step, Touched, gathering, packed
-from register.store.tables import Area, Item, ItemText, Record, Site
+from register.store.tables import Area, Item, ItemText, Site
 from register.store.taking_back import CHANGED, count_of_records, write_back
 from register.store.types import new_key
 
@@ -94,7 +92,7 @@ class Steps:
             return
         words, how = step_words(connection, self._first, last)
         step = Step(self._first, last, packed(rows))
-        self._whole = Done(words, step, count_of_records(connection, _tested(connection, rows)), how)
+        self._whole = Done(words, step, count_of_records(connection, _tested(rows)), how)
 
     def kept(self) -> None:
         """The change was kept: it is the one that would be undone now."""
@@ -115,15 +113,10 @@ class Steps:
             self._undone.clear()
 
 
-def _tested(connection: Connection, rows: Sequence[Touched]) -> list[str]:
+def _tested(rows: Sequence[Touched]) -> list[str]:
     """Return the items of the records that a step put in or took out."""
-    ids = [json.loads(row.key)[0] for row in rows if row.name == RECORD]
-    found: set[str] = set()
-    for some in chunks(ids, AT_ONCE):
-        among = one_of(connection, some)
-        found.update(connection.execute(sa.select(Record.item_id).where(among(Record.id))).scalars())
-        found.update(connection.execute(sa.select(TakenBack.item_id).where(among(TakenBack.record_id))).scalars())
-    return sorted(found)
+    told = (row.after or row.before for row in rows if row.name == RECORD)
+    return sorted({json.loads(said)["item_id"] for said in told if said})
 
 
 def _take_back(change: Change, done: Done, name: Name) -> str:
@@ -158,7 +151,7 @@ def _items_of(connection: Connection, rows: Sequence[Touched]) -> set[str]:
             found.update(concerned(connection, Scope[said["scope"].upper()], said["target_id"]))
         elif "item_id" in said:
             found.add(said["item_id"])
-    return found | set(_tested(connection, rows))
+    return found | set(_tested(rows))
 
 
 def _present(connection: Connection, items: set[str]) -> list[str]:

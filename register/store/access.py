@@ -4,7 +4,8 @@ A register in a file without a single login is its keeper's alone, and nothing i
 database itself holds everybody to the same rules, besides: `rights` tells it how.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from collections.abc import Set as AbstractSet
 from enum import StrEnum
 from typing import Any, Final, NamedTuple
 
@@ -83,9 +84,8 @@ _MANY: Final = 500
 _GRANTED: Final = "what whoever makes the change may do"
 
 
-def check_may(session: Session, actor: str, events: Sequence[tuple[str, str]]) -> None:
-    """Refuse a change that makes events, each its name and its subject, which whoever makes it may not make."""
-    names = {name for name, _subject in events}
+def check_may(session: Session, actor: str, names: AbstractSet[str], subjects: Iterable[str]) -> None:
+    """Refuse a change that makes events of some names, of some subjects, which whoever makes it may not make."""
     if names <= OF_THE_KEEPER:
         return
     granted = _granted(session, actor)
@@ -97,7 +97,7 @@ def check_may(session: Session, actor: str, events: Sequence[tuple[str, str]]) -
         return
     if names & OF_THE_FIRM:
         raise Refused(_NOT_ALL.format(who=actor))
-    if owners_of(session.connection(), {subject for _name, subject in events}) - granted.owners:
+    if owners_of(session.connection(), set(subjects)) - granted.owners:
         raise Refused(_NOT_THERE.format(who=actor))
 
 

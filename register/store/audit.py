@@ -127,9 +127,8 @@ def adopt(change: Change, events: Iterable[tuple[str, str, str, str, str, str]])
 def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]) -> None:
     change.session.flush()
     connection, made = change.session.connection(), list(events)
-    touched = [(name, subject) for _id, _at, _actor, name, subject, _facts in made]
-    touched += [(name, key) for *_about, name, _subject, facts in made if name in _GOES_OVER for key in _from(facts)]
-    check_may(change.session, change.actor, touched)
+    names = {name for _id, _at, _actor, name, _subject, _facts in made}
+    check_may(change.session, change.actor, names, _subjects(made))
     end = head(connection)
     seq, previous = end.count, end.hash
     rows = []
@@ -140,6 +139,14 @@ def _chain(change: Change, events: Iterable[tuple[str, str, str, str, str, str]]
     if rows:
         change.session.info[LAST_EVENT] = rows[-1][1]
     insert_rows(connection, Event, _COLUMNS, rows)
+
+
+def _subjects(events: Iterable[tuple[str, str, str, str, str, str]]) -> Iterator[str]:
+    """Yield the keys of all that events are about."""
+    for _id, _at, _actor, name, subject, facts in events:
+        yield subject
+        if name in _GOES_OVER:
+            yield from _from(facts)
 
 
 _GOES_OVER: Final = frozenset({Name.ITEM_MOVE.value, Name.SITE_CHANGE.value})

@@ -162,7 +162,8 @@ def without_indexes(connection: Connection, *columns: Any) -> Iterator[None]:  #
 def many_values() -> Iterator[None]:
     """Leave garbage collection aside while a great many values are made that don't refer to one another in rings.
 
-    It would look through all of them again and again, for a fifth of the time, and find nothing.
+    It would look through all of them again and again, for a fifth of the time, and find nothing. Afterwards they count
+    as old ones, or it would do so once more at once.
     """
     if not gc.isenabled():
         yield
@@ -171,4 +172,6 @@ def many_values() -> Iterator[None]:
     try:
         yield
     finally:
+        gc.freeze()
+        gc.unfreeze()
         gc.enable()

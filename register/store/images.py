@@ -19,9 +19,12 @@ RECORD: Final = "record"
 
 
 def columns_of(table: TableLayout) -> list[str]:
-    """Return the columns of a table that are compared and written back; of records, which never change, the key's."""
+    """Return the columns of a table that are compared and written back.
+
+    Records never change, so theirs are the key's, and the item's, which is to be known.
+    """
     if table.name == RECORD:
-        return list(table.key)
+        return [*table.key, "item_id"]
     left_out = {VERSION, *PROJECTED.get(table.name, ())}
     return [name for name in table.columns if name not in left_out]
 

@@ -2,8 +2,8 @@
 
 In a file, triggers of the connection's own gather it, and new rows are told by their numbers. On a server, the rows are
 those that were noted to be sealed, and what they were is what everybody else still sees until the change is kept. Of
-every row touched the values before and after are kept, records excepted, whose rows never change: their ids are enough.
-Columns and tables that follow from others are left aside, as is the history.
+every row touched the values before and after are kept, records excepted, whose rows never change: their ids and their
+items are enough. Columns and tables that follow from others are left aside, as is the history.
 """
 
 # ruff: noqa: S608 - statements over the layout's own names

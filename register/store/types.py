@@ -36,14 +36,17 @@ def new_keys() -> Iterator[str]:
         yield from (_key_of(moment, random[start : start + digits]) for start in range(0, len(random), digits))
 
 
+_VARIANT: Final = {digit: "89ab"[number % 4] for number, digit in enumerate("0123456789abcdef")}
+"""The digit that says of which variant a key is, by any digit."""
+
+
 def _moment() -> str:
     milliseconds = f"{time.time_ns() // 1_000_000:012x}"
     return f"{milliseconds[:8]}-{milliseconds[8:]}"
 
 
 def _key_of(moment: str, random: str) -> str:
-    variant = "89ab"[int(random[3], 16) % 4]
-    return f"{moment}-7{random[:3]}-{variant}{random[4:7]}-{random[7:19]}"
+    return f"{moment}-7{random[:3]}-{_VARIANT[random[3]]}{random[4:7]}-{random[7:19]}"
 
 
 NO_KEY: Final = "00000000-0000-0000-0000-000000000000"

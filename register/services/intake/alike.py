@@ -20,6 +20,8 @@ def alike(known: Mapping[tuple[str, str], Row[Any]], fresh: Iterable[IntakeItem]
 
     `known` are the items of the rows' sites by site code and each tag they have or had.
     """
+    if not known:
+        return
     serials: dict[tuple[str, str], str] = {}
     tags: dict[tuple[str, str], str] = {}
     for (code, number), row in known.items():

@@ -140,7 +140,8 @@ def _judged(
     except Refused as refused:
         problems.append(RowProblem(record.place, "readings", "", str(refused)))
         return None
-    problems.extend(_of_no_outlet(record, known.item))
+    if known.item.outlets > 1:
+        problems.extend(_of_no_outlet(record, known.item))
     judgement, as_found = _settle(record, found, problems)
     tester, instrument = clean_text(record.tester), clean_text(record.instrument)
     return Judged(
@@ -152,8 +153,6 @@ def _judged(
 
 def _of_no_outlet(record: IntakeRecord, item: DomainItem) -> Iterator[RowProblem]:
     """Say of readings on an item of several outlets that name none that they count for none of them."""
-    if item.outlets <= 1:
-        return
     nowhere = dict.fromkeys(
         spoken(each.check)
         for each in record.record.readings

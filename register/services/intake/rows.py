@@ -4,14 +4,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from typing import NamedTuple
 
 from register.domain.items import SafetySwitch
 from register.domain.records import TestRecord
 from register.domain.words import Condition, Kind, Result
 
 
-@dataclass(frozen=True, slots=True)
-class RowPlace:
+class RowPlace(NamedTuple):
     """Where a row stands in the file: its sheet and its number there, counted from 1 as a spreadsheet does."""
 
     sheet: str
