@@ -1,6 +1,7 @@
 """One finding per check: what was measured, the limit it was held against, and the sentence that says why."""
 
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from register.domain.asked import Asked
@@ -21,6 +22,7 @@ def look_finding(look: Result, asked: Asked | None) -> Finding:
     return look_held_against(cite(asked.source) if asked else "common practice, no source", look)
 
 
+@lru_cache(maxsize=256)
 def look_held_against(source: str, look: Result) -> Finding:
     """Return the finding of the look by where its rule stands, as it is told anew of a record that was kept."""
     said = "nothing wrong was seen" if look is Result.PASS else "something wrong was seen, which fails the item"

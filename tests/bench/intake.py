@@ -10,6 +10,7 @@ import openpyxl
 
 from register.exchange.taking_in import read_file, take_in_reading
 from register.services.intake.taking_in import IntakeChoices
+from register.services.undo import Steps
 from register.store.engine import create_register, open_register
 from tests.bench.build import ACTOR, AT
 from tests.bench.made_up import TODAY
@@ -60,7 +61,7 @@ def read(path: Path, sheet: Path) -> object:
 def take_in(path: Path, sheet: Path, *, dry_run: bool) -> float:
     """Read and take in the workbook; return how many seconds everything after the reading took.
 
-    What is to be kept is rehearsed before, as in the window.
+    What is to be kept is rehearsed before, and can be undone after, as in the window.
     """
     register = open_register(path)
     try:
@@ -68,6 +69,7 @@ def take_in(path: Path, sheet: Path, *, dry_run: bool) -> float:
         once = partial(take_in_reading, register, sheet, reading, CHOICES, actor=ACTOR, at=AT, today=TODAY)
         if not dry_run:
             once(dry_run=True)
+            register.watch(Steps())
         return timed(partial(once, dry_run=dry_run))
     finally:
         register.close()

@@ -15,6 +15,7 @@ from typing import Final
 import pytest
 
 from register.exchange.taking_in import read_file, take_in_reading
+from register.services.undo import Steps
 from register.stopping import Stopped, go_on, stopped_by
 from register.store.engine import create_register, open_register
 from tests.bench.build import ACTOR, AT
@@ -44,12 +45,14 @@ def empty(tmp_path: Path) -> Path:
     return path
 
 
-def steps(path: Path, sheet: Path, *, dry_run: bool) -> Iterator[float]:
+def steps(path: Path, sheet: Path, *, dry_run: bool, undo: Steps | None = None) -> Iterator[float]:
     """Read the list and take it in; yield how long each of the two took."""
     with closing(open_register(path)) as register:
         began = time.thread_time()
         reading = read_file(register, sheet, CHOICES, today=TODAY, progress=lambda _rows: go_on())
         yield time.thread_time() - began
+        if undo is not None:
+            register.watch(undo)
         began = time.thread_time()
         done = take_in_reading(register, sheet, reading, CHOICES, actor=ACTOR, at=AT, today=TODAY, dry_run=dry_run)
         assert done.taken.new_items == ROWS
@@ -62,6 +65,13 @@ def test_its_preview_takes_no_longer_than_it_may(empty: Path, sheet: Path) -> No
 
 def test_its_intake_takes_no_longer_than_it_may(empty: Path, sheet: Path) -> None:
     _reading, keeping = steps(empty, sheet, dry_run=False)
+    assert keeping <= COMMIT_GOAL
+
+
+def test_its_intake_after_a_rehearsal_that_can_be_undone_takes_no_longer_than_it_may(empty: Path, sheet: Path) -> None:
+    rehearsed = Path(shutil.copy(empty, empty.with_name("rehearsed.register")))
+    list(steps(rehearsed, sheet, dry_run=True))
+    _reading, keeping = steps(empty, sheet, dry_run=False, undo=Steps())
     assert keeping <= COMMIT_GOAL
 
 
