@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
@@ -18,7 +19,9 @@ from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
 from ui.asking.remove import RemoveDialog
 from ui.look import typeface
+from ui.paper.printing import write_pdf
 from ui.program import Program
+from ui.withdrawn.notice import Notice
 from ui.withdrawn.page import WithdrawnPage
 
 
@@ -187,3 +190,19 @@ def test_the_notice_is_a_sheet_of_one_page_and_a_place_that_can_not_be_written_i
     assert isinstance(refused, Refused)
     assert "none” does not exist. Make it first, or choose another one." in str(refused)
     assert page.isVisible()
+
+
+def test_the_notice_is_the_same_whatever_the_size_of_the_type(page: WithdrawnPage, usual: None, tmp_path: Path) -> None:
+    assert usual is None
+    row = page._view.current_row()
+    assert row is not None
+    said = []
+    for factor in (1.0, 2.0):
+        typeface.set_scale(factor)
+        write_pdf(tmp_path / "notice.pdf", Notice(row, "Bay Testing", date(2026, 11, 24)), "Notice")
+        document = pypdfium2.PdfDocument(tmp_path / "notice.pdf")
+        said.append(document[0].get_textpage().get_text_bounded())
+        document.close()
+    assert said[0] == said[1]
+    assert "Out of service: do not use" in said[1]
+    assert "Repair it and have it tested" in said[1]

@@ -17,8 +17,9 @@ from ui.asking.renewal import RenewalDeeds
 from ui.asking.replace import About
 from ui.messages import ask_where
 from ui.page import Desk
+from ui.paper.printing import write_pdf
 from ui.tags.deeds import TagDeeds
-from ui.withdrawn.notice import write_notice
+from ui.withdrawn.notice import Notice
 
 
 class OutDeeds(Asking):
@@ -79,7 +80,7 @@ class OutDeeds(Asking):
     def _write_notice(self, path: Path, row: OutRow, photos: Sequence[Shown]) -> None:
         newest = next((each.content for each in photos if each.on >= row.since), b"")
         try:
-            write_notice(path, row, self.firm, self._desk.jobs.today, newest)
+            write_pdf(path, Notice(row, self.firm, self._desk.jobs.today, newest), f"Out of service: {row.tag}")
         except (Refused, Unavailable) as reason:
             self._desk.messages.failure(reason)
         else:
