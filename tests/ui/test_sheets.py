@@ -245,6 +245,17 @@ def test_headings_that_nobody_knows_are_named_one_by_one(intake: Callable[[Path]
     assert "Items: 3 new" in at.says
 
 
+def test_a_list_of_one_kind_is_told_in_one_choice(intake: Callable[[Path], Intake], tmp_path: Path) -> None:
+    (tmp_path / "leads.csv").write_text("Tag,Description\nA1,by the door\nA2,in the van\n")
+    at = intake(tmp_path / "leads.csv")
+    at.new_site("LEAD")
+    assert "Items: 0 new" in at.says
+    assert at.dialog._view.currentText() == "2 columns and what each is taken for"
+    _correct(at, 1, "(all rows)", "Kind of each: extension lead")
+    assert "Items: 2 new" in at.says
+    at.take()
+
+
 def test_a_column_is_corrected_on_all_sheets_of_a_file_at_once(
     intake: Callable[[Path], Intake], tmp_path: Path
 ) -> None:

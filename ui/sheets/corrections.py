@@ -7,9 +7,16 @@ from typing import Final
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from register.exchange.sheets.corrected import use_words, uses, with_column, with_titles, with_word
+from register.exchange.sheets.corrected import (
+    use_words,
+    uses,
+    with_column,
+    with_kind,
+    with_titles,
+    with_word,
+)
 from register.exchange.sheets.fields import ColumnUse, Field
-from register.exchange.sheets.headings import TITLES, Suggestion
+from register.exchange.sheets.headings import ALL_ROWS, TITLES, Suggestion
 from register.exchange.sheets.mapping import Mapping, find
 from register.exchange.taking_in import FileTaken
 from ui.asking.fields import Field as Asked
@@ -18,6 +25,7 @@ from ui.asking.told import Told
 
 TALL: Final = 150
 AREAS: Final = (("", "Left out (perhaps area)"), ("area", "Area of the rows below"))
+NO_KIND: Final = "No column says the kind: choose it for all"
 UNSAID: Final = "Choose what it means"
 
 
@@ -43,10 +51,17 @@ class Correctable:
         """Whether this is a tag that may be that of a known item."""
         return self.table == Field.TAG.value
 
+    @property
+    def is_column(self) -> bool:
+        """Whether this is one column of a sheet, and not its rows together or the titles between them."""
+        return self.column not in {"", TITLES, ALL_ROWS}
+
     def correct(self, mapping: Mapping, chosen: object) -> Mapping:
         """Return the mapping with this line corrected."""
         if self.column == TITLES:
             return with_titles(mapping, self.sheet, str(chosen))
+        if self.column == ALL_ROWS:
+            return with_kind(mapping, self.sheet, str(chosen))
         if isinstance(chosen, ColumnUse):
             return with_column(mapping, self.sheet, self.column, chosen)
         return with_word(mapping, self.table, self.word, str(chosen))
@@ -82,7 +97,7 @@ class Corrections(QWidget):
     def correct(self, mapping: Mapping, line: Correctable, chosen: object) -> Mapping:
         """Return the mapping with a line corrected, and on other sheets the columns of its heading that stand alike."""
         for each in self._lines:
-            if each.column == line.column and each.chosen == line.chosen and each.column not in {"", TITLES}:
+            if each.is_column and each.column == line.column and each.chosen == line.chosen:
                 mapping = each.correct(mapping, chosen)
         return line.correct(mapping, chosen)
 
@@ -108,6 +123,8 @@ def columns_of(suggestions: Sequence[Suggestion], mapping: Mapping) -> list[Corr
 
 def _column(each: Suggestion, mapping: Mapping, offered: tuple[tuple[object, str], ...]) -> Correctable:
     own = mapping.sheets.get(each.sheet)
+    if each.heading == ALL_ROWS:
+        return _of_all_rows(each)
     if each.heading == TITLES:
         area = each.proposal if each.taken else ""
         texts = (each.sheet, TITLES, ", ".join(each.examples), dict(AREAS)[area])
@@ -120,6 +137,14 @@ def _column(each: Suggestion, mapping: Mapping, offered: tuple[tuple[object, str
     perhaps = "" if each.taken or not each.proposal else f" (perhaps {_spoken(each.proposal)})"
     texts = (each.sheet, each.heading, ", ".join(each.examples), f"{words}{perhaps}")
     return Correctable(texts, choices, use, sheet=each.sheet, column=each.heading, perhaps=bool(perhaps))
+
+
+def _of_all_rows(each: Suggestion) -> Correctable:
+    """Return the line that says what all items of a sheet are."""
+    choices = (("", NO_KIND), *((kind, f"Kind of each: {_spoken(kind)}") for kind in each.choices))
+    kind = each.proposal if each.taken else ""
+    texts = (each.sheet, ALL_ROWS, ", ".join(each.examples), dict(choices)[kind])
+    return Correctable(texts, choices, kind, sheet=each.sheet, column=ALL_ROWS, perhaps=not each.taken)
 
 
 def words_of(suggestions: Sequence[Suggestion], taken: FileTaken | None) -> list[Correctable]:

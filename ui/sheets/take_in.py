@@ -190,7 +190,9 @@ class TakeInDialog(Dialog):
         self._list.tell(_told(taken.taken) if taken is not None else [])
         self._columns.tell(columns)
         self._words.tell(words)
-        self._offer(problems, len(columns), len(words), first=_first(reading, taken, columns, words))
+        self._offer(
+            problems, sum(each.is_column for each in columns), len(words), first=_first(reading, taken, columns, words)
+        )
         self._keep.setVisible(bool(columns))
         self._save.setVisible(bool(columns) and taken is not None)
         self._afresh.setVisible(reading is not None and bool(reading.remembered))

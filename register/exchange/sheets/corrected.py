@@ -89,19 +89,28 @@ def with_titles(mapping: Mapping, sheet: str, titles_are: str) -> Mapping:
     return replace(mapping, sheets=sheets | {sheet: replace(own, titles_are=titles_are)})
 
 
+def with_kind(mapping: Mapping, sheet: str, kind: str) -> Mapping:
+    """Return the mapping with all items of a sheet of one kind, where nothing else says it; empty for none."""
+    own = find(mapping.sheets, sheet) or SheetMapping()
+    sheets = {name: kept for name, kept in mapping.sheets.items() if name == ANY_SHEET or kept is not own}
+    return replace(mapping, sheets=sheets | {sheet: replace(own, constants=replace(own.constants, kind=kind))})
+
+
 def for_next_file(mapping: Mapping, sheets: Collection[str]) -> Mapping:
     """Return what of a mapping holds for the next file of its source: not its site, nor which tag is which.
 
     Where there is one sheet alone it may be called otherwise there.
     """
+    every = mapping.constants
     kept = replace(
-        mapping, constants=Constants(result=mapping.constants.result),
+        mapping, constants=Constants(result=every.result, kind=every.kind),
         values={name: words for name, words in mapping.values.items() if name != Field.TAG.value},
     )  # fmt: skip
     if len(sheets) != 1 or not kept.sheets:
         return kept
     (only,) = sheets
-    return replace(kept, sheets={ANY_SHEET: replace(kept.for_sheet(only), constants=Constants())})
+    said = kept.for_sheet(only)
+    return replace(kept, sheets={ANY_SHEET: replace(said, constants=Constants(kind=said.constants.kind))})
 
 
 def heads_hash(heads: Iterable[Sequence[str]]) -> str:

@@ -4,11 +4,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from collections.abc import Mapping as Lookup
 from dataclasses import dataclass, field, replace
 
+from register.domain.words import Kind
 from register.exchange.sheets.asking import only_tags, questions_of
+from register.exchange.sheets.fields import Field
 from register.exchange.sheets.gather import gather
-from register.exchange.sheets.headings import EXAMPLES, OPEN_CERTAINTY, TITLES, Suggestion, names_of
+from register.exchange.sheets.headings import ALL_ROWS, EXAMPLES, OPEN_CERTAINTY, TITLES, Suggestion, names_of
 from register.exchange.sheets.layout import Layout
-from register.exchange.sheets.mapping import Mapping, SheetMapping
+from register.exchange.sheets.mapping import Constants, Mapping, SheetMapping
 from register.exchange.sheets.question import Question
 from register.exchange.sheets.rows import SheetSays
 from register.services.intake.rows import RowProblem, SheetRows
@@ -74,6 +76,8 @@ def _suggestions(mapping: Mapping, layouts: Sequence[Layout], says: Sequence[She
         yield from each.sheet.unknown.values()
         if each.titles:
             yield _about_titles(mapping, each)
+        if _lacks_kinds(each):
+            yield _about_kind(each)
 
 
 def _about_titles(mapping: Mapping, says: SheetSays) -> Suggestion:
@@ -83,6 +87,23 @@ def _about_titles(mapping: Mapping, says: SheetSays) -> Suggestion:
     return Suggestion(
         sheet, TITLES, value="", proposal=said or "area", certainty=OPEN_CERTAINTY, taken=bool(said),
         examples=tuple(dict.fromkeys(says.titles))[:EXAMPLES],
+    )  # fmt: skip
+
+
+def _lacks_kinds(says: SheetSays) -> bool:
+    """Whether a sheet describes items and has no column that says what they are."""
+    layout = says.sheet.layout
+    unsaid = any(row.item and row.item.kind is None for row in says.rows)
+    return layout.place_of(Field.KIND) is None and bool(unsaid or layout.constants.kind)
+
+
+def _about_kind(says: SheetSays) -> Suggestion:
+    """Return the suggestion to say what all items of a sheet are."""
+    layout = says.sheet.layout
+    examples = tuple(row.tag for row in says.rows if row.item and row.item.kind is None)[:EXAMPLES]
+    return Suggestion(
+        layout.sheet, ALL_ROWS, value="", proposal=layout.constants.kind or Field.KIND, certainty=OPEN_CERTAINTY,
+        taken=bool(layout.constants.kind), examples=examples, choices=tuple(Kind),
     )  # fmt: skip
 
 
@@ -115,4 +136,5 @@ def _mapping_used(mapping: Mapping, layouts: Sequence[Layout]) -> Mapping:
 
 def _used_of(mapping: Mapping, layout: Layout) -> SheetMapping:
     said = mapping.for_sheet(layout.sheet)
-    return replace(layout.as_mapping(), rows_are=said.rows_are, titles_are=said.titles_are)
+    constants = Constants(kind=said.constants.kind)
+    return replace(layout.as_mapping(), rows_are=said.rows_are, titles_are=said.titles_are, constants=constants)

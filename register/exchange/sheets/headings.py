@@ -26,6 +26,9 @@ LOOKED_AT: Final = 200
 TITLES: Final = "(rows of one cell)"
 """What stands for the titles between the rows, where columns are listed."""
 
+ALL_ROWS: Final = "(all rows)"
+"""What stands for the rows of a sheet together, where its columns are listed."""
+
 LIKE_ENOUGH: Final = 0.8
 LEAST_LETTERS: Final = 5
 """Shorter words are like too many others."""

@@ -97,7 +97,8 @@ def _kind(row: RowCells) -> KindText | None:
     of_class = row.word(single.get(Field.APPLIANCE_CLASS))
     text = row.text(column)
     if column is None or not text:
-        return _kind_of_class(row, of_class) if of_class else None
+        of_all = row.sheet.layout.constants.kind
+        return KindText(of_all) if of_all else _kind_of_class(row, of_class) if of_class else None
     table = row.sheet.tables[Field.KIND]
     found = read_kind(text, table)
     if found:

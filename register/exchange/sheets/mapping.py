@@ -20,7 +20,7 @@ class Constants:
     """What holds for every row that does not say otherwise. Empty where nothing is said.
 
     `result` stands for tests of which the sheet gives a day and nothing else. `rulebook` and `environment` are
-    those of a site that is new to the register.
+    those of a site that is new to the register. `kind` is what all items of a list are of which nothing says it.
     """
 
     site: str = ""
@@ -32,6 +32,7 @@ class Constants:
     result: str = ""
     tester: str = ""
     instrument: str = ""
+    kind: str = ""
 
     def over(self, other: "Constants") -> "Constants":
         """Return these constants, filled up from others where they say nothing."""

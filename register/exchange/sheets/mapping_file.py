@@ -9,7 +9,7 @@ from typing import Final
 from register.domain.items import MOST_OUTLETS
 from register.domain.records import HALF_CYCLES, MULTIPLES
 from register.domain.toml_table import Complaints, Table, parse_toml
-from register.domain.words import Check, TestCurrent
+from register.domain.words import Check, Kind, TestCurrent
 from register.errors import Problem, Refused, Unavailable
 from register.exchange.files import spare_register
 from register.exchange.sheets.fields import MOST_TESTS, OF_TESTS, ColumnUse, DateStyle, Field, ReadingHead
@@ -114,6 +114,8 @@ def _constants(table: Table) -> Constants:
     found = {key: inner.text(key) for key in _CONSTANTS}
     if found["result"] not in {"", "pass", "fail", "incomplete"}:
         inner.complain("result", f"“{found['result']}” is none of pass, fail, incomplete.")
+    if found["kind"] not in {"", *Kind}:
+        inner.complain("kind", f"“{found['kind']}” is none of {', '.join(Kind)}.")
     inner.close()
     return Constants(**found)
 

@@ -10,7 +10,9 @@ import pytest
 
 from register.domain.items import SafetySwitch
 from register.domain.words import Condition, Delay, Kind, SwitchType, Waveform
+from register.exchange.sheets.corrected import for_next_file, with_kind
 from register.exchange.sheets.mapping import Mapping
+from register.exchange.sheets.mapping_file import mapping_text, parse_mapping
 from tests.exchange.sheets.made_files import notes, read, refusals, workbook
 
 HEADS = ["Tag", "Site", "Kind"]
@@ -290,6 +292,27 @@ def test_what_a_class_alone_would_make_an_appliance_is_what_its_description_says
     ]
     (asked,) = [each for each in reading.suggestions if each.value]
     assert (asked.value, asked.table) == ("RCD adapter", "kind")
+
+
+def test_all_items_of_a_sheet_may_be_of_one_kind(tmp_path: Path) -> None:
+    rows = [["Tag", "Site", "Description"], ["A1", "YARD", "Bench 1"], ["A2", "YARD", "Bench 2"]]
+    path = workbook(
+        tmp_path / "made.xlsx", rows, title="Switches", more={"Rest": [[*rows[0], "Kind"], [*rows[1], "x"]]}
+    )
+    (about,) = [each for each in read(path).suggestions if each.heading == "(all rows)"]
+    assert (about.sheet, about.examples, about.taken) == ("Switches", ("A1", "A2"), False)
+
+    mapping = with_kind(Mapping(), "Switches", Kind.PORTABLE_SAFETY_SWITCH)
+    reading = read(path, mapping)
+    assert [item.kind for item in reading.rows.items] == [Kind.PORTABLE_SAFETY_SWITCH] * 2
+    again, problems = parse_mapping(mapping_text(reading.mapping_used), "used")
+    assert (again, problems) == (reading.mapping_used, [])
+    kept = for_next_file(mapping, ["Switches"])
+    assert [item.kind for item in read(path, kept).rows.items] == [Kind.PORTABLE_SAFETY_SWITCH] * 2
+
+
+def test_a_kind_for_all_items_must_be_one() -> None:
+    assert parse_mapping('[constants]\nkind = "lamp"\n', "made")[0] is None
 
 
 def test_what_speaks_of_a_safety_switch_is_what_the_user_says(tmp_path: Path) -> None:
