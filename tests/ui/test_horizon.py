@@ -12,13 +12,14 @@ from PySide6.QtWidgets import QApplication, QPushButton, QWidget
 from pytestqt.modeltest import ModelTester
 from pytestqt.qtbot import QtBot
 
-from register.domain.words import Duty, Standing
+from register.domain.words import Duty, Kind, Standing
 from register.planning.workload import time_words
 from register.services.week.forecast import forecast
 from register.stopping import go_on
 from register.store.engine import Register
 from tests.desk import Desk
 from tests.ui.conftest import CLOCK, TODAY, RecordedMessages, let_go, settle
+from tests.ui.painted import watched
 from tests.ui.reader import named, words_of
 from tests.ui.watcher import Watcher, lead, three_sites
 from ui.horizon.grid import short_class, suburb
@@ -278,3 +279,18 @@ def test_a_class_is_told_by_its_first_word(title: str, said: str) -> None:
 def test_the_standing_of_what_was_never_done_is_untested(watcher: Watcher) -> None:
     watcher.key(Qt.Key.Key_Down)
     assert [row.standing for row in watcher.page._panel.list.due.rows] == [Standing.UNTESTED]
+
+
+def test_the_classes_of_all_sites_begin_on_one_line(
+    watcher: Watcher, desk: Desk, settled: Callable[[], None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk.site("MILL", "manufacturing", rulebook="au-qld")
+    desk.item("M-1", Kind.EXTENSION_LEAD, site="MILL")
+    watcher.page.refresh()
+    settled()
+    with watched(monkeypatch, str, ()) as painted:
+        painted.look_at(watcher.page._grid.viewport())
+        classes = {short_class(row.environment) for row in watcher.page._grid.weeks.rows}
+        places = {line.said: line.place.x() for line in painted.lines if line.said in classes}
+    assert len(places) > 1
+    assert len(set(places.values())) == 1

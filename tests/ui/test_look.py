@@ -2,12 +2,13 @@
 
 import ast
 from collections.abc import Callable, Iterator
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QAccessible, QColor
-from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QToolTip, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QMenu, QPushButton, QToolTip, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.desk import Desk
@@ -17,7 +18,8 @@ from tests.ui.keys import Keys
 from ui.actions import PAGES
 from ui.frame import Frame
 from ui.look import theme, typeface
-from ui.look.widgets import RING, FocusRing, Words
+from ui.look.theme import colours
+from ui.look.widgets import RING, FocusRing, Words, button
 from ui.pages import MAKERS
 from ui.program import Program
 
@@ -82,6 +84,27 @@ def test_every_glyph_and_border_is_seen(tokens: theme.Tokens) -> None:
 def scale() -> Iterator[None]:
     yield
     typeface.set_scale(1)
+
+
+@pytest.mark.parametrize("factor", [1.0, 1.5, 2.0])
+def test_a_button_that_opens_a_menu_has_room_for_its_word_and_its_mark(
+    qtbot: QtBot, scale: None, factor: float
+) -> None:
+    typeface.set_scale(factor)
+    assert scale is None
+    more = button("More", drop=True)
+    qtbot.addWidget(more)
+    menu = QMenu(more)
+    menu.addAction("One")
+    more.setMenu(menu)
+    more.setFixedSize(more.sizeHint())
+    picture = more.grab().toImage()
+    ground, middle = QColor(colours().surface), picture.height() // 2
+    rows = range(middle - 8, middle + 8)
+    inked = [x for x in range(2, picture.width() - 2) if any(picture.pixelColor(x, y) != ground for y in rows)]
+    gaps = [right - left for left, right in pairwise(inked)]
+    assert max(gaps) >= 6, "the mark stands apart from the word"
+    assert inked[-1] < picture.width() - 8
 
 
 def stops(page: QWidget) -> list[QWidget]:

@@ -30,7 +30,7 @@ class RenewalDeeds(Asking):
 
     def more(self, *others: str) -> QPushButton:
         """Return a button that shows these deeds as a menu, and below them other actions by their ids."""
-        shown = button("More")
+        shown = button("More", drop=True)
         menu = QMenu(shown)
         menu.addActions([self._desk.deeds.actions[key] for key in self.offers()])
         if others:

@@ -28,6 +28,8 @@ from ui.look.widgets import Chip, Painted, Words
 MARGIN: Final = 96
 """The width of the column in which the sheet's parts are named."""
 GAP: Final = 4
+BESIDE: Final = 8
+"""So much further from the cells of the check beside it a name begins."""
 LEAST_ACROSS: Final = 6
 INSULATION: Final = Place(Check.INSULATION_RESISTANCE)
 HALF_ROW: Final = 2
@@ -128,7 +130,7 @@ class Readings(QWidget):
             if slot and not half:
                 row, slot = row + 1, 0
             second = bool(cells[0].either) and slot == 1
-            head = _CheckHead(f"or {TITLES[check].lower()}" if second else TITLES[check], cells)
+            head = _CheckHead(f"or {TITLES[check].lower()}" if second else TITLES[check], cells, beside=bool(slot))
             self._worst[check] = head
             first, span = (HALF_ROW + 1, 2) if slot else (0, 1)
             layout.addWidget(head, row, first, 1, span)
@@ -324,13 +326,13 @@ class _RowHead(QWidget):
 class _CheckHead(QWidget):
     """The name of a check and its limit, or the worst of several outlets once all are known."""
 
-    def __init__(self, title: str, cells: Sequence[Cell]) -> None:
+    def __init__(self, title: str, cells: Sequence[Cell], *, beside: bool) -> None:
         super().__init__()
         self._title, self._limit, self._outlets = title, limit_words(cells[0].limit), len(cells)
         self._found: Sequence[Finding] = ()
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        column.setContentsMargins(px(BESIDE) if beside else 0, 0, 0, 0)
         column.setSpacing(0)
         self._words = Words(self._title, 13, 600)
         self._below = Words("", 12, 400, "ink3")

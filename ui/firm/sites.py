@@ -109,7 +109,7 @@ class SitesSection(Section):
         column.addSpacing(6)
         column.addWidget(self.areas.view, 1)
         buttons = Flow()
-        self._interval = button("Interval", hint="Another interval for a duty here")
+        self._interval = button("Interval", hint="Another interval for a duty here", drop=True)
         menu = QMenu(self._interval)
         menu.addAction("For the site…").triggered.connect(partial(self.decide, Scope.SITE))
         self._for_area = menu.addAction("For the area…")

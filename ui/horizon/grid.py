@@ -58,9 +58,11 @@ class WeekCells(QStyledItemDelegate):
         self.narrow = False
         self.figures = 0.0
         self.days = 0.0
+        self.classes = 0.0
 
     def measure(self, rows: tuple[SiteWork, ...], today: date) -> None:
-        """Find how wide the column of what is overdue must be."""
+        """Find how wide the column of what is overdue must be, and that of the classes."""
+        self.classes = max((draw.class_width(short_class(row.environment)) for row in rows), default=0)
         self.figures = max((width(f"{row.overdue or row.never_done:,}", 13, 700) for row in rows), default=0)
         self.days = max((width(_days(row, today), 11, 500) for row in rows), default=0)
 
@@ -99,7 +101,7 @@ class WeekCells(QStyledItemDelegate):
             return
         tokens, top = colours(), place.y() + (place.height() - px(20)) / 2
         title = short_class(row.environment)
-        chip = px(CHIP_SHORT) if self.narrow else max(px(CHIP), draw.class_width(title) + 6)
+        chip = px(CHIP_SHORT) if self.narrow else max(px(CHIP), self.classes + 6)
         ground = tokens.surface if on else None
         draw.class_chip(
             painter, place.right() - chip, top, title, row.strokes, px(20), short=self.narrow, ground=ground

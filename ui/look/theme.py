@@ -165,6 +165,8 @@ QLineEdit[tone="fail"] « color: {overdue.text}; »
 QComboBox::drop-down « border: 0; width: 28px; »
 QPushButton « background: {surface}; border: 1px solid {line}; border-radius: 6px; padding: 0 15px;
     min-height: 34px; color: {ink}; »
+QPushButton[drop="true"] « padding: 0 32px 0 13px; »
+QPushButton[drop="true"]::menu-indicator « image: none; width: 0; »
 QPushButton:hover « background: {hover}; »
 QPushButton:disabled « color: {ink3}; border-color: {rule}; »
 QPushButton[kind="primary"] « background: {accent}; border-color: {accent}; color: {on_accent}; »

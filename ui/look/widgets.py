@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QPushButton,
     QSizePolicy,
     QStyle,
+    QStyleOptionButton,
     QStyleOptionComboBox,
     QStylePainter,
     QWidget,
@@ -115,9 +116,30 @@ class Words(QLabel):
         self.setStyleSheet(f"color: {self._shade()}; background: transparent;")
 
 
-def button(said: str, kind: str = "", *, name: str = "", hint: str = "") -> QPushButton:
-    """Return a push button: `primary` (one a page), `quiet`, `line` (low), or plain. Enter elsewhere presses none."""
-    made = QPushButton(said)
+class Drop(QPushButton):
+    """A button that opens a menu, with the mark of all that opens one."""
+
+    def __init__(self, said: str) -> None:
+        super().__init__(said)
+        self.setProperty("drop", True)  # noqa: FBT003 - Qt's own
+        theme.changed.connect(self.update)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter, option, size = QStylePainter(self), QStyleOptionButton(), 14
+        self.initStyleOption(option)
+        option.features &= ~QStyleOptionButton.ButtonFeature.HasMenu  # whose mark the style would make room for
+        painter.drawControl(QStyle.ControlElement.CE_PushButton, option)
+        ink = colours().ink2 if self.isEnabled() else colours().ink3
+        glyph(painter, "down", self.width() - size - 12, (self.height() - size) / 2, size, ink)
+        painter.end()
+
+
+def button(said: str, kind: str = "", *, name: str = "", hint: str = "", drop: bool = False) -> QPushButton:
+    """Return a push button: `primary` (one a page), `quiet`, `line` (low), or plain. Enter elsewhere presses none.
+
+    One that is to `drop` opens a menu.
+    """
+    made = Drop(said) if drop else QPushButton(said)
     made.setProperty("kind", kind)
     made.setFont(font(13, 600 if kind == "primary" else 500))
     made.setAutoDefault(False)

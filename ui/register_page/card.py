@@ -268,7 +268,7 @@ def _foot(deeds: Deeds) -> QWidget:
     test = button("Test it now   Ctrl T", "primary")
     deeds.leads_to_change(test)
     test.clicked.connect(_doer(deeds, "item.test"))
-    more = button("More")
+    more = button("More", drop=True)
     menu = QMenu(more)
     menu.addActions([deeds.actions[key] for key in MORE])
     menu.addSeparator()
