@@ -256,6 +256,20 @@ def test_a_list_of_one_kind_is_told_in_one_choice(intake: Callable[[Path], Intak
     at.take()
 
 
+def test_columns_without_which_nothing_comes_in_go_before_words(
+    intake: Callable[[Path], Intake], tmp_path: Path
+) -> None:
+    (tmp_path / "leads.csv").write_text(
+        "Tag,Description,Tested on,Result\nA1,by the door,2026-03-18,pass\nA2,in the van,2026-03-18,see note\n"
+    )
+    at = intake(tmp_path / "leads.csv")
+    at.new_site("LEAD")
+    assert "Columns were left out that may be needed" in at.says
+    assert at.dialog._view.currentText() == "4 columns and what each is taken for"
+    _correct(at, 1, "(all rows)", "Kind of each: extension lead")
+    assert "1 word is not known here" in at.says
+
+
 def test_a_column_is_corrected_on_all_sheets_of_a_file_at_once(
     intake: Callable[[Path], Intake], tmp_path: Path
 ) -> None:

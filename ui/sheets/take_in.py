@@ -31,6 +31,7 @@ from ui.sheets.corrections import Correctable, Corrections, columns_of, words_of
 
 NEW_SITE: Final = ""
 SHOWN: Final = 500
+_LEFT_OUT: Final = "Columns were left out that may be needed: choose below what they are."
 HEADS: Final = ("Sheet", "Row", "Column", "Value", "Why")
 
 
@@ -314,16 +315,26 @@ def _first(
         return 1
     if taken is None or taken.taken.items:
         return None
+    if _lacks_columns(taken, columns):
+        return 1
     return 2 if words else 1 if any(each.perhaps for each in columns) else None
+
+
+def _lacks_columns(taken: FileTaken, columns: Sequence[Correctable]) -> bool:
+    """Whether nothing comes in, not for its words, but because no column says what the items are."""
+    unsaid = any(each.kind is None for each in taken.reading.rows.items)
+    return not taken.taken.items and unsaid and any(each.perhaps for each in columns)
 
 
 def _unknown(taken: FileTaken, columns: Sequence[Correctable], words: Sequence[Correctable]) -> str:
     """Say that there are words to be explained, or columns to be told without which nothing comes in, and where."""
+    if _lacks_columns(taken, columns):
+        return f" {_LEFT_OUT}"
     if count := sum(not each.is_tag for each in words):
         meant = "it means" if count == 1 else "they mean"
         return f" {counted(count, 'word is', 'words are')} not known here: say below what {meant}."
     if taken.taken.problems and not taken.taken.items and any(each.perhaps for each in columns):
-        return " Columns were left out that may be needed: choose below what they are."
+        return f" {_LEFT_OUT}"
     return ""
 
 
