@@ -1,6 +1,7 @@
 """Withdrawn: who is waited for, why, the filters by name, a test now, removal for good, the notice for the owner."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from register.domain.words import WithdrawalReason
 from register.errors import Refused
 from register.services.withdrawals.deeds import remove
 from tests.desk import Desk
+from tests.pictures import jpeg
 from tests.ui.conftest import RecordedMessages
 from ui.asking.remove import RemoveDialog
 from ui.look import typeface
@@ -206,3 +208,25 @@ def test_the_notice_is_the_same_whatever_the_size_of_the_type(page: WithdrawnPag
     assert said[0] == said[1]
     assert "Out of service: do not use" in said[1]
     assert "Repair it and have it tested" in said[1]
+
+
+@pytest.mark.parametrize("word", ["cracked ", "x"])
+def test_a_long_story_leaves_room_on_the_notice_for_what_to_do_and_the_signature(
+    page: WithdrawnPage, tmp_path: Path, word: str
+) -> None:
+    row = page._view.current_row()
+    assert row is not None
+    long = replace(
+        row, detail=word * 3_000, site=word * 60, area=word * 60, owner=word * 60, tag_number="9" * 60, description=word
+    )
+    write_pdf(tmp_path / "notice.pdf", Notice(long, "Bay Testing", date(2026, 11, 24), jpeg(400, 300)), "Notice")
+    document = pypdfium2.PdfDocument(tmp_path / "notice.pdf")
+    text = document[0].get_textpage()
+    said = text.get_text_bounded()
+    assert "Name and signature" in said
+    assert "…" in said
+    lowest = min(text.get_charbox(place)[1] for place in range(text.count_chars()))
+    rightmost = max(text.get_charbox(place)[2] for place in range(text.count_chars()))
+    assert lowest > 20
+    assert rightmost < 595 - 20
+    document.close()

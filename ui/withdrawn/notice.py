@@ -12,13 +12,17 @@ from ui.asking.photo import draw_picture, image_of
 from ui.dates import shown
 from ui.look import draw
 from ui.look.theme import LIGHT
-from ui.paper.drawing import on_paper
+from ui.paper.drawing import lines_of, on_paper
 from ui.paper.printing import PAGE
 
 MARGIN: Final = 56.0
 ACROSS: Final = PAGE.width() - 2 * MARGIN
 LABEL: Final = 120.0
 PHOTO_WIDE, PHOTO_HIGH = 180.0, 135.0
+SIZES: Final = (13, 11, 9)
+LINE, TWO_LINES, SIX_LINES = 19, 38, 114
+"""How high a fact may be, at the largest size: all of them leave room for what to do and for the signature."""
+
 CAUTIONS: Final = (
     "Do not use it, and do not open it yourself. Keep it where nobody plugs it in by mistake.",
     "Repair is licensed work in many places; local codes decide. After a repair it must be tested before it is used.",
@@ -66,14 +70,35 @@ def _facts(painter: QPainter, notice: Notice, y: float) -> float:
         left = MARGIN + ACROSS - PHOTO_WIDE
         draw_picture(painter, QRectF(left, y, PHOTO_WIDE, PHOTO_HIGH), image_of(notice.photo))
         room, below = room - PHOTO_WIDE - 20, y + PHOTO_HIGH
-    for head, said in (
-        ("Where", f"{row.site}, {row.area}"), ("Responsible", row.owner), ("Since", shown(row.since)),
-        ("Why", row.detail or row.short), ("Out-of-service tag", row.tag_number),
+    for head, said, most in (
+        ("Where", f"{row.site}, {row.area}", TWO_LINES), ("Responsible", row.owner, TWO_LINES),
+        ("Since", shown(row.since), LINE), ("Why", row.detail or row.short, SIX_LINES),
+        ("Out-of-service tag", row.tag_number, LINE),
     ):  # fmt: skip
         if said:
             draw.text(painter, QRectF(MARGIN, y, LABEL - 10, 20), head, 12, 500, LIGHT.ink3)
-            y = max(y + 20, draw.paragraph(painter, QPointF(MARGIN + LABEL, y + 1), room, said, 13, 400)) + 6
+            size, lines = _fitted(said, room, most)
+            step = _step(size)
+            for number, line in enumerate(lines):
+                place = QRectF(MARGIN + LABEL, y + 1 + number * step, room, step)
+                draw.text(painter, place, line, size, elide=False)
+            y = max(y + 20, y + 1 + len(lines) * step) + 6
     return max(y, below)
+
+
+def _fitted(said: str, room: float, high: float) -> tuple[int, tuple[str, ...]]:
+    """Return the largest size at which a text fits, and its lines; one that never does ends in an ellipsis."""
+    for size in SIZES:
+        lines, most = lines_of(said, room, size), int(high // _step(size))
+        if len(lines) <= most:
+            break
+    else:
+        lines = (*lines[: most - 1], f"{lines[most - 1][:-1]}…")
+    return size, lines
+
+
+def _step(size: int) -> int:
+    return round(size * 1.45)
 
 
 def _cautions(painter: QPainter, y: float) -> float:
