@@ -1,13 +1,12 @@
 """Asks which sites and until when, shows the list of what falls due as it is printed, and writes it."""
 
 from functools import partial
-from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from PySide6.QtWidgets import QWidget
 
 from register.domain.words import counted
-from register.exchange.due_list import WrittenList, write_due_list
+from register.exchange.due_list import write_due_list
 from register.services.due_list import DueList, due_list
 from register.services.horizon import Horizon
 from ui.asking.fields import Field, Picked
@@ -87,16 +86,5 @@ class DueDialog(PaperDialog):
         return f"Falls due by {shown(self._due.by)}"
 
     def _ask_book(self) -> None:
-        due = self._due
-        path = self.ask_path("xlsx", "Workbook (*.xlsx)") if due is not None else None
-        if due is None or path is None:
-            return
-        self.works(self._desk.jobs.run(partial(_written, due, path), self._book_done, failed=self.failed).set)
-        self.enable()
-
-    def _book_done(self, written: WrittenList) -> None:
-        self.end(written.path)
-
-
-def _written(due: DueList, path: Path, _register: Any) -> WrittenList:  # noqa: ANN401 - the register is not needed
-    return write_due_list(due, path)
+        if self._due is not None:
+            self.write_book(partial(write_due_list, self._due))

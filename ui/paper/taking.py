@@ -1,11 +1,13 @@
 """Writes pages into a PDF or prints them, from a dialog that has any: what it asks, says and lets be cancelled."""
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
 from PySide6.QtWidgets import QWidget
 
 from register.errors import Refused, Unavailable
+from register.store.engine import Register
 from ui.asking.dialog import Dialog
 from ui.look.widgets import Words, button
 from ui.messages import ask_where
@@ -61,6 +63,19 @@ class TakingDialog(Dialog):
     def ask_path(self, ending: str, kinds: str) -> Path | None:
         """Ask where a file is to be written."""
         return ask_where(self._desk.messages, self._title, self.file_name(ending), kinds)
+
+    def write_book(self, write: Callable[[Path], object]) -> None:
+        """Ask where a workbook goes, and let `write` write it there, away from the window."""
+        path = self.ask_path("xlsx", "Workbook (*.xlsx)")
+        if path is None:
+            return
+
+        def work(_register: Register) -> Path:
+            write(path)
+            return path
+
+        self.works(self._desk.jobs.run(work, self.end, failed=self.failed).set)
+        self.enable()
 
     def end(self, path: Path) -> None:
         """Say where the file is, and close."""

@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from functools import partial
-from pathlib import Path
 
 from PySide6.QtWidgets import QWidget
 
@@ -11,7 +10,6 @@ from register.exchange.week.day_sheet import write_day_sheets
 from register.planning.week_rows import PlannedWeek
 from register.services.week.day_sheets import DayLine, DaySheets, day_sheets
 from register.services.week.plan import week_code
-from register.store.engine import Register
 from ui.asking.fields import Field, Picked
 from ui.dates import shown_with_weekday
 from ui.look.widgets import button
@@ -75,14 +73,5 @@ class DayDialog(PaperDialog):
         return week_title(self._week.draft.asked.monday)
 
     def _ask_book(self) -> None:
-        sheets = self._sheets
-        path = self.ask_path("xlsx", "Workbook (*.xlsx)") if sheets is not None else None
-        if sheets is None or path is None:
-            return
-        self.works(self._desk.jobs.run(partial(_written, sheets, path), self.end, failed=self.failed).set)
-        self.enable()
-
-
-def _written(sheets: DaySheets, path: Path, _register: Register) -> Path:
-    write_day_sheets(sheets, path)
-    return path
+        if self._sheets is not None:
+            self.write_book(partial(write_day_sheets, self._sheets))

@@ -9,14 +9,13 @@ from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
 
 from register.domain.explain import day_words
-from register.domain.words import Standing
 from register.exchange.workbook.book import BookWriter
 from register.exchange.workbook.cells import Value, cell_at, put
 from register.exchange.workbook.columns import Sheet
 from register.exchange.workbook.heights import line_count, row_height
 from register.exchange.workbook.looks import ACCENT, FIGURE, FONT, LABEL, LINK, LONG_DAY, PROSE, SECTION, TITLE, TONES
 from register.exchange.workbook.paper import PageText, set_up_page, shortened
-from register.exchange.workbook.wording import standing_word
+from register.exchange.workbook.wording import MEANING, standing_word
 from register.services.owners.rows import OwnerReport
 
 COVER: Final = "Cover"
@@ -25,15 +24,6 @@ IN_BOOK: Final = "In this book"
 
 HEAD_LETTERS: Final = 8
 """So many letters of the chain's head are printed: enough to tell two registers apart, short enough to copy."""
-
-MEANING: Final = {
-    Standing.OVERDUE: "The date of a test has passed. Do not use these items until they have passed it.",
-    Standing.WITHDRAWN: "Out of service. Do not use these items; the sheet Withdrawn says what brings each one back.",
-    Standing.UNTESTED: "No complete test is on record. Do not use these items before they have passed one.",
-    Standing.DUE_SOON: "A test falls due shortly. They may be used up to its date and on that day.",
-    Standing.IN_SERVICE: "In date.",
-    Standing.REMOVED: "Gone for good, and kept here for the record only.",
-}
 
 OWNER_CAUTIONS: Final = (
     # for rulebooks that bring none of their own;

@@ -17,9 +17,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from register.domain.explain import month_words, short_day
 from register.exchange.workbook.columns import Column, Sheet
-from register.exchange.workbook.cover import MEANING
 from register.exchange.workbook.looks import ACCENT, INK2, CellKind
-from register.exchange.workbook.wording import standing_word
+from register.exchange.workbook.wording import MEANING, standing_word
 from register.services.owners.rows import Figures, OwnerReport, Streamed
 
 FIGURES: Final = "In figures"

@@ -7,9 +7,9 @@ from datetime import date
 from register.domain.explain import day_words
 from register.domain.rulebook import Confidence
 from register.exchange.workbook.columns import Column, Sheet
-from register.exchange.workbook.cover import MEANING, cautions_of
+from register.exchange.workbook.cover import cautions_of
 from register.exchange.workbook.looks import INK3, CellKind
-from register.exchange.workbook.wording import standing_word, trust_words
+from register.exchange.workbook.wording import MEANING, standing_word, trust_words
 from register.services.owners.rows import OwnerReport, RuleUsed, Streamed
 
 _RELY = {

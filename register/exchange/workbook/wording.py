@@ -28,6 +28,16 @@ _OWN_DUTIES: Final = {
     Duty.LOOK_BEFORE_HIRE: "Look it over and see that its tag is in date before it goes out on hire.",
 }
 
+MEANING: Final = {
+    Standing.OVERDUE: "The date of a test has passed. Do not use these items until they have passed it.",
+    Standing.WITHDRAWN: "Out of service. Do not use these items; the sheet Withdrawn says what brings each one back.",
+    Standing.UNTESTED: "No complete test is on record. Do not use these items before they have passed one.",
+    Standing.DUE_SOON: "A test falls due shortly. They may be used up to its date and on that day.",
+    Standing.IN_SERVICE: "In date.",
+    Standing.REMOVED: "Gone for good, and kept here for the record only.",
+}
+"""What each standing means to the owner, in the order in which he must heed them."""
+
 NO_SET_UP: Final = "set-up not noted"
 SET_UPS: Final = {
     SetUp.TESTER_FEEDS_DEVICE: "tester feeds device",
