@@ -11,8 +11,9 @@ from typing import Final
 from register.errors import Refused
 from register.exchange.sheets.book import open_book
 from register.exchange.sheets.cells import SheetSource, text_of
+from register.exchange.sheets.heading_words import OF_PREVIEW
 from register.exchange.sheets.mapping import SheetMapping
-from register.exchange.sheets.rows import BECOMES, PASSED_OVER
+from register.exchange.sheets.rows import PASSED_OVER
 from register.exchange.sheets.side_by_side import unfolded
 from register.exchange.taking_in import FileTaken
 from register.exchange.workbook.book import BookWriter
@@ -65,6 +66,7 @@ def write_preview(file: Path, done: FileTaken, path: Path, *, as_at: date) -> in
 
 
 def _sheet(name: str, number: int, heads: Sequence[str], lines: tuple[_Line, ...]) -> Sheet[_Line]:
+    becomes, row, why = OF_PREVIEW
     return Sheet(
         title=_title(name, number),
         table=f"Rows{number}",
@@ -72,13 +74,13 @@ def _sheet(name: str, number: int, heads: Sequence[str], lines: tuple[_Line, ...
         empty="No row stands under the headings.",
         colour=ACCENT,
         columns=(
-            Column(BECOMES, 17, CellKind.TEXT, lambda line: line.becomes),
-            Column("Row in the file", 9, CellKind.COUNT, lambda line: line.number),
-            Column("Why, or what to look at", 48, CellKind.PROSE, lambda line: line.why),
+            Column(becomes, 17, CellKind.TEXT, lambda line: line.becomes),
+            Column(row, 9, CellKind.COUNT, lambda line: line.number),
+            Column(why, 48, CellKind.PROSE, lambda line: line.why),
             *(_cell(place, head) for place, head in enumerate(heads)),
         ),
         rows=lines,
-        marked=BECOMES,
+        marked=becomes,
         mark=LEFT_OUT,
         also=TEST_LEFT_OUT,
     )

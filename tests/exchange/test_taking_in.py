@@ -1,5 +1,6 @@
 """Taking a file in: its rows with what becomes of each as a workbook, and its mapping remembered for the next file."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, time
 from pathlib import Path
 
@@ -29,6 +30,7 @@ ROWS = [
     ["", "Jug", "cord", "15/10/2026", "pass"],
     ["Total", "4"],
 ]
+SAW = ["A1", "Saw", "lead", "13/10/2026", "pass"]
 SAID = Mapping(source="Harbour list")
 for heading, use in (("Gruppe", ColumnUse(Field.KIND)), ("What", ColumnUse(Field.DESCRIPTION))):
     SAID = with_column(SAID, "list", heading, use)
@@ -88,6 +90,19 @@ def test_a_preview_that_was_mended_is_taken_in_like_the_list_itself(desk: Desk, 
     book.save(tmp_path / "mended.xlsx")
     taken = take(desk, tmp_path / "mended.xlsx", SAID).taken
     assert (taken.new_items, taken.new_records, taken.refused) == (4, 4, 0)
+
+
+def test_a_preview_is_read_as_its_list_was_without_being_told_again(desk: Desk, tmp_path: Path) -> None:
+    file = workbook(tmp_path / "list.xlsx", [["List of the yard"], [], HEADS, SAW, ROWS[1]], title="list")
+    said = replace(SAID, sheets={"list": replace(SAID.sheets["list"], heading_row=3)})
+    done = take(desk, file, said)
+    write_preview(file, done, tmp_path / "preview.xlsx", as_at=TODAY)
+    book = load_workbook(tmp_path / "preview.xlsx")
+    book["list"]["F3"] = "cord"
+    book.save(tmp_path / "mended.xlsx")
+    again = take(desk, tmp_path / "mended.xlsx")
+    assert again.reading.remembered == "Harbour list"
+    assert (again.taken.new_items, again.taken.same_items, again.taken.refused) == (1, 1, 0)
 
 
 def test_a_name_that_no_sheet_can_have_is_no_hindrance(desk: Desk, tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from typing import Final
 
 from register.domain.words import Check, spoken
 from register.exchange.sheets.fields import DATES, OF_TESTS, ColumnUse, DateStyle, Field, ReadingHead, spoken_head
-from register.exchange.sheets.heading_words import plain
+from register.exchange.sheets.heading_words import OF_PREVIEW, plain
 from register.exchange.sheets.mapping import ANY_SHEET, Constants, Mapping, SheetMapping, find
 
 _ORDERS: Final = {DateStyle.DAY_MONTH_YEAR: "day/month/year", DateStyle.MONTH_DAY_YEAR: "month/day/year"}
@@ -114,8 +114,15 @@ def for_next_file(mapping: Mapping, sheets: Collection[str]) -> Mapping:
 
 
 def heads_hash(heads: Iterable[Sequence[str]]) -> str:
-    """Return what the headings of a file hash to, whatever its sheets are called and however they are typed."""
-    said = sorted([plain(heading) or heading for heading in of_sheet] for of_sheet in heads)
+    """Return what the headings of a file hash to, whatever its sheets are called and however they are typed.
+
+    Those of a list that was mended in its preview hash to what they did in the list.
+    """
+    own = (
+        of_sheet[len(OF_PREVIEW) :] if tuple(of_sheet[: len(OF_PREVIEW)]) == OF_PREVIEW else of_sheet
+        for of_sheet in heads
+    )
+    said = sorted([plain(heading) or heading for heading in of_sheet] for of_sheet in own)
     return sha256(json.dumps(said).encode()).hexdigest() if said else ""
 
 

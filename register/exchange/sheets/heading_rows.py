@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from register.exchange.sheets.cells import Row, Value, text_of
-from register.exchange.sheets.heading_words import plain
+from register.exchange.sheets.heading_words import BECOMES, plain
 from register.exchange.sheets.headings import known_use, score
 from register.exchange.sheets.mapping import SheetMapping
 from register.exchange.sheets.reading_heads import is_unit, read_head
@@ -54,6 +54,8 @@ def has_headings(rows: Sequence[Row], said: SheetMapping) -> bool:
 
 def heading_at(rows: Sequence[Row], said: SheetMapping) -> int | None:
     """Return where in `rows` the headings are: the row said, or the one with the most known headings."""
+    if rows and text_of(next(iter(rows[0][1]), None)) == BECOMES:  # a preview has them on top, wherever its list had
+        return 0
     if said.heading_row:
         return next((at for at, (number, _) in enumerate(rows) if number == said.heading_row), None)
     best, most = None, LEAST_SCORE - 1

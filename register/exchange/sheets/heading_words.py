@@ -6,6 +6,10 @@ from typing import Final
 
 from register.exchange.sheets.fields import Field
 
+BECOMES: Final = "What becomes of it"
+OF_PREVIEW: Final = (BECOMES, "Row in the file", "Why, or what to look at")
+"""Over the first columns of a preview, which come back with the list when that was mended there."""
+
 _BETWEEN: Final = re.compile(r"[\W_]+")
 
 

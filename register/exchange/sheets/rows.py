@@ -7,7 +7,7 @@ from typing import Final
 
 from register.exchange.sheets.cells import Row, Value, text_of
 from register.exchange.sheets.fields import Field
-from register.exchange.sheets.heading_words import plain
+from register.exchange.sheets.heading_words import BECOMES, plain
 from register.exchange.sheets.headings import Column, makes_items, makes_records
 from register.exchange.sheets.item_row import read_item, read_site, read_tag
 from register.exchange.sheets.record_row import RowTest, read_tests
@@ -17,9 +17,8 @@ from register.services.intake.rows import IntakeItem, RowPlace, RowProblem
 EVERY_ROWS: Final = 200
 """After so many rows the caller is told how far it is, and may stop it."""
 
-BECOMES: Final = "What becomes of it"
 PASSED_OVER: Final = "Passed over"
-"""In a preview that comes back mended: the column, and what stands in it where a row is none of the list."""
+"""Stands in a preview that comes back mended where a row is none of the list."""
 
 _TITLE: Final = "This was taken for a title and left out. If such rows name areas, say so."
 _IN_MAPPING: Final = 'titles_are = "area"'
