@@ -1,6 +1,7 @@
 """Reading a form: each field by its own rule, what is wrong said below it, and the first one that is so remembered."""
 
 from collections.abc import Callable
+from decimal import Decimal, InvalidOperation
 from typing import TypeVar
 
 from PySide6.QtWidgets import QLineEdit, QPlainTextEdit
@@ -72,6 +73,23 @@ def number(least: float, most: float) -> Callable[[str], float]:
         return found
 
     return read
+
+
+def exact(text: str, most: Decimal, wrong: Refused) -> Decimal | None:
+    """Return a number above 0 to its last figure, with a point or a comma; None where nothing was typed.
+
+    Refused as `wrong` says where it is none, or above `most`.
+    """
+    plain = text.strip()
+    if not plain:
+        return None
+    try:
+        value = Decimal(plain.replace(",", "."))
+    except InvalidOperation:
+        value = Decimal(-1)
+    if not (value.is_finite() and 0 < value <= most):
+        raise wrong
+    return value
 
 
 def whole(least: int, most: int) -> Callable[[str], int]:

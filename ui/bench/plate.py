@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Final
 
 from PySide6.QtCore import Signal
@@ -14,6 +14,7 @@ from register.domain.measures import plain_number
 from register.domain.plate import contradiction
 from register.domain.words import Delay, Kind, SwitchType, Waveform
 from register.errors import Refused
+from ui.asking.reading import exact
 from ui.look.flow import Flow
 from ui.look.typeface import px
 from ui.look.widgets import PickBox, Words
@@ -191,16 +192,8 @@ def _fill(field: QLineEdit, value: Decimal | None) -> None:
 
 def _number(text: str, what: str, example: str) -> Decimal | None:
     """Return the number that was typed, None for nothing; refused with a sentence otherwise."""
-    plain = text.strip().replace(",", ".")
-    if not plain:
-        return None
-    try:
-        value = Decimal(plain)
-    except InvalidOperation:
-        value = Decimal(-1)
-    if not (value.is_finite() and 0 < value <= LARGEST):
-        raise Refused(f"“{text.strip()}” is not a {what}. Give a number such as {example}, or nothing if unreadable.")
-    return value
+    wrong = Refused(f"“{text.strip()}” is not a {what}. Give a number such as {example}, or nothing if unreadable.")
+    return exact(text, LARGEST, wrong)
 
 
 def _outlets(text: str, item: Item) -> int:

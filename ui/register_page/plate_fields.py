@@ -1,6 +1,6 @@
 """What the rating plate says: rated current, outlets, and the safety switch where the item is one or carries one."""
 
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Final
 
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
@@ -11,6 +11,7 @@ from register.domain.plate import contradiction
 from register.domain.words import Delay, Kind, SwitchType, Waveform
 from register.errors import Refused
 from ui.asking.fields import Field, Picked, beside
+from ui.asking.reading import exact
 from ui.look.tick import Tick
 
 UNKNOWN: Final = "Not known"
@@ -72,7 +73,7 @@ class PlateFields(QWidget):
             (self.residual_field, self.residual, "milliamperes"),
         ):
             try:
-                values.append(amount(line.text(), what) if field.isVisibleTo(self) else None)
+                values.append(_amount(line.text(), what) if field.isVisibleTo(self) else None)
                 field.complain("")
             except Refused as wrong:
                 field.complain(str(wrong))
@@ -118,18 +119,8 @@ class PlateFields(QWidget):
         self._switch.setVisible(self._has_switch)
 
 
-def amount(text: str, what: str) -> Decimal | None:
-    """Return a number that was typed, None where nothing was; refused with a sentence where it is none."""
-    plain = text.strip().replace(",", ".")
-    if not plain:
-        return None
-    try:
-        value = Decimal(plain)
-    except InvalidOperation:
-        value = Decimal(-1)
-    if not value.is_finite() or not 0 < value <= _MOST:
-        raise Refused(f"“{text.strip()}” is no number of {what}. Write it like 10 or 0.5.")
-    return value
+def _amount(text: str, what: str) -> Decimal | None:
+    return exact(text, _MOST, Refused(f"“{text.strip()}” is no number of {what}. Write it like 10 or 0.5."))
 
 
 def _number(value: Decimal | None) -> str:
