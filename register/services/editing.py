@@ -136,7 +136,6 @@ def change_item(
     beside his and these), or where the facts can't be.
     """
     item = change.session.get_one(Item, item_id)
-    area = change.session.get_one(Area, item.area_id)
     site = change.session.get_one(Site, item.site_id)
     _check_version(change, item, version, opened, facts)
     _check(item.tag_number, facts, site)
@@ -147,7 +146,7 @@ def change_item(
     if different:
         for name, value in different.items():
             setattr(item, name, value)
-        expose(change, item, area, site)
+        expose(change, [item_id])
         index_anew(change, [item_id])
         audit.log(change, Name.ITEM_CHANGE, item_id, before={name: before[name] for name in different}, after=different)
         redate(change, [item_id])

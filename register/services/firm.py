@@ -205,7 +205,7 @@ def change_site(
     )  # fmt: skip
     if "name" in changed:
         index_anew(change, [item.id for item in items])
-    return _redated(change, site, items) if changed & {"rulebook", "environment"} else Redated(0, 0, 0)
+    return _redated(change, items) if changed & {"rulebook", "environment"} else Redated(0, 0, 0)
 
 
 def _columns(site: Site) -> dict[str, Any]:
@@ -243,12 +243,9 @@ def _hand_over(change: Change, items: Collection[Item], site: Site, owner_id: st
             tag.owner_id = owner_id
 
 
-def _redated(change: Change, site: Site, items: Collection[Item]) -> Redated:
-    places = {area.id: area for area in change.session.scalars(sa.select(Area).where(Area.site_id == site.id))}
-    there = [item for item in items if item.state != REMOVED]
-    before = {item.id: item.next_due for item in there}
-    for item in there:
-        expose(change, item, places[item.area_id], site)
+def _redated(change: Change, items: Collection[Item]) -> Redated:
+    before = {item.id: item.next_due for item in items if item.state != REMOVED}
+    expose(change, list(before))
     redate(change, list(before))
     return _compared(change, before)
 

@@ -3,12 +3,12 @@
 A step that is undone is gathered in its turn, so that doing it again is undoing the undoing.
 """
 
-import json
 from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+import orjson
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
@@ -17,7 +17,7 @@ from register.errors import Refused
 from register.services.item_texts import texts
 from register.services.moves import expose
 from register.services.overrides import concerned
-from register.services.projection import REMOVED, redate
+from register.services.projection import redate
 from register.services.settings import setting
 from register.services.step_words import step_words
 from register.store import audit, chain
@@ -27,7 +27,7 @@ from register.store.engine import Change
 from register.store.images import RECORD
 from register.store.search import add_texts, change_text
 from register.store.steps import Gathering, Step, Touched, gathering, packed
-from register.store.tables import Area, Item, ItemText, Site
+from register.store.tables import Item, ItemText
 from register.store.taking_back import CHANGED, count_of_records, write_back
 from register.store.types import new_key
 
@@ -116,7 +116,7 @@ class Steps:
 def _tested(rows: Sequence[Touched]) -> list[str]:
     """Return the items of the records that a step put in or took out."""
     told = (row.after or row.before for row in rows if row.name == RECORD)
-    return sorted({json.loads(said)["item_id"] for said in told if said})
+    return sorted({orjson.loads(said)["item_id"] for said in told if said})
 
 
 def _take_back(change: Change, done: Done, name: Name) -> str:
@@ -140,18 +140,17 @@ def _items_of(connection: Connection, rows: Sequence[Touched]) -> set[str]:
     """Return the items whose dates or words may follow from these rows."""
     found: set[str] = set()
     for row in rows:
-        key = json.loads(row.key)[0]
-        said = json.loads(row.after or row.before or "{}")
+        said = orjson.loads(row.after or row.before or "{}")
         if row.name == "item":
-            found.add(key)
+            found.add(said["id"])
         elif row.name in {"site", "area"}:
             column = Item.site_id if row.name == "site" else Item.area_id
-            found.update(connection.execute(sa.select(Item.id).where(column == key)).scalars())
+            found.update(connection.execute(sa.select(Item.id).where(column == said["id"])).scalars())
         elif row.name == "override":
             found.update(concerned(connection, Scope[said["scope"].upper()], said["target_id"]))
         elif "item_id" in said:
             found.add(said["item_id"])
-    return found | set(_tested(rows))
+    return found
 
 
 def _present(connection: Connection, items: set[str]) -> list[str]:
@@ -165,11 +164,7 @@ def _settle(change: Change, rows: Sequence[Touched], items: Sequence[str]) -> No
     """Let what follows from the rows follow: how harshly items are used that came to a place since, and their words."""
     connection = change.session.connection()
     if any(row.name in {"site", "area"} for row in rows):
-        for key in items:
-            item = change.session.get_one(Item, key)
-            if item.state != REMOVED:
-                area, site = change.session.get_one(Area, item.area_id), change.session.get_one(Site, item.site_id)
-                expose(change, item, area, site)
+        expose(change, items)
     wanted, kept = texts(connection, items), _texts_kept(connection, items)
     add_texts(connection, ((key, text) for key, text in wanted.items() if key not in kept))
     for key, text in wanted.items():

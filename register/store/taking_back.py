@@ -8,8 +8,10 @@ when it is done again.
 
 import sqlite3
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, nullcontext
 from datetime import datetime
+from functools import cache
 from typing import Final
 
 import sqlalchemy as sa
@@ -20,10 +22,12 @@ from register.store.amended import Correction
 from register.store.bulk import one_of
 from register.store.images import RECORD, columns_of, images
 from register.store.layout import DERIVED, PROJECTED, VERSION, TableLayout
+from register.store.moving import models
+from register.store.rows import table_of
 from register.store.search import remove_texts
 from register.store.steps import OF_RECORDS, Touched, kept_tables, known_tables
 from register.store.tables import Record
-from register.store.types import instant_text, new_keys
+from register.store.types import SQLITE, instant_text, new_keys
 
 CHANGED: Final = (
     "What you want to undo was changed again since, by somebody else or by another program; so it was left as it is."
@@ -127,7 +131,8 @@ class _Back:
     def take_out(self, table: TableLayout, actor: str, at: datetime) -> None:
         """Take out what the change had put in, with what follows from it."""
         added = f"FROM {self._rows} WHERE back.name = '{table.name}' AND back.before IS NULL"
-        if not self._connection.exec_driver_sql(f"SELECT 1 {added} LIMIT 1").first():
+        count: int = self._connection.exec_driver_sql(f"SELECT count(*) {added}").scalar_one()
+        if not count:
             return
         key = [self._said.part(table, place) for place in range(len(table.key))]
         if table.name == RECORD:
@@ -140,9 +145,23 @@ class _Back:
                 self._connection.exec_driver_sql(
                     f"DELETE FROM {self._own(name)} WHERE item_id IN (SELECT {key[0]} {added})"
                 )
-        self._connection.exec_driver_sql(
-            f"DELETE FROM {self._own(table.name)} WHERE ({_listed(table.key)}) IN (SELECT {', '.join(key)} {added})"
-        )
+        with self._pointing_found(table) if count >= _MANY else nullcontext():
+            self._connection.exec_driver_sql(
+                f"DELETE FROM {self._own(table.name)} WHERE ({_listed(table.key)}) IN (SELECT {', '.join(key)} {added})"
+            )
+
+    @contextmanager
+    def _pointing_found(self, table: TableLayout) -> Iterator[None]:
+        """Give every column that points to a table in a file an index, while many of its rows go.
+
+        For each that goes, what points to it is looked for: among all rows there are, where no index leads there.
+        """
+        pointing = _pointing_to(table.name) if self._connection.dialect.name == SQLITE else ()
+        for name, column in pointing:
+            self._connection.exec_driver_sql(f'CREATE INDEX main."back_{name}_{column}" ON "{name}" ("{column}")')
+        yield
+        for name, column in pointing:
+            self._connection.exec_driver_sql(f'DROP INDEX main."back_{name}_{column}"')
 
     # --- records ---
 
@@ -180,6 +199,29 @@ class _Back:
                 f"INSERT INTO {self._own(table.name)} ({_listed(table.columns)}) SELECT {values}"
                 f" FROM {aside} AS kept{parts} WHERE {latest}"
             )
+
+
+_MANY: Final = 50
+"""So many rows take longer to go than an index takes to be made."""
+
+
+@cache
+def _pointing_to(name: str) -> tuple[tuple[str, str], ...]:
+    """Return the columns that point to a table and that no index leads to, each with its table."""
+    found = []
+    for model in models():
+        table = table_of(model)
+        indexed = [*table.indexes, *(each for each in table.constraints if isinstance(each, _INDEXED))]
+        led_to = {next(iter(each.columns)).name for each in indexed}
+        found += [
+            (table.name, column.name)
+            for column in table.columns
+            if column.name not in led_to and any(key.column.table.name == name for key in column.foreign_keys)
+        ]
+    return tuple(found)
+
+
+_INDEXED: Final = (sa.PrimaryKeyConstraint, sa.UniqueConstraint)
 
 
 def _listed(names: Sequence[str]) -> str:

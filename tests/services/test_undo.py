@@ -27,9 +27,8 @@ from register.services.places import known_site
 from register.services.settings import set_setting
 from register.services.undo import MOST, Steps
 from register.services.withdrawals.deeds import remove
-from register.store.engine import Change
 from register.store.layout import HISTORY, tables
-from register.store.tables import Area, Record
+from register.store.tables import Record
 from register.store.types import new_key
 from tests.desk import Desk, entry
 from tests.registers import TODAY
@@ -289,62 +288,19 @@ def test_what_somebody_else_did_elsewhere_stays(hands: Hands) -> None:
     assert hands.desk.faults() == ()
 
 
-def _as_newest(change: Change, name: str) -> str:
-    """Put in an area in the plainest way and return its id."""
-    site, key = known_site(change.session.connection(), "YARD"), new_key()
-    row = {"id": key, "site_id": site, "name": name, "environment": None, "version": 1}
-    change.session.execute(sa.insert(Area), row)
-    return key
-
-
-def _leaves(change: Change, key: str) -> None:
-    change.session.execute(sa.delete(Area).where(Area.id == key))
-
-
-def _is_called(change: Change, key: str, name: str) -> None:
-    change.session.execute(sa.update(Area).where(Area.id == key).values(name=name))
-
-
-def _gives_its_number_on(change: Change, newest: str) -> None:
-    _leaves(change, newest)
-    _is_called(change, _as_newest(change, "In its place"), "Called otherwise")
-
-
-def _comes_and_goes(change: Change, newest: str) -> None:
-    _is_called(change, newest, "Another name")
-    _leaves(change, _as_newest(change, "For a moment"))
-    _as_newest(change, "To stay")
-
-
-def _goes_and_comes_back(change: Change, newest: str) -> None:
-    _as_newest(change, "Above it")
-    row = change.session.connection().execute(sa.select(Area.__table__).where(Area.id == newest)).one()._asdict()
-    _leaves(change, newest)
-    change.session.execute(sa.insert(Area), row | {"name": "Back again"})
-
-
-def _comes_back_as_it_was(change: Change, newest: str) -> None:
-    row = change.session.connection().execute(sa.select(Area.__table__).where(Area.id == newest)).one()._asdict()
-    _leaves(change, newest)
-    _as_newest(change, "With its number")
-    change.session.execute(sa.insert(Area), row)
-
-
-@pytest.mark.parametrize("way", [_gives_its_number_on, _comes_and_goes, _goes_and_comes_back, _comes_back_as_it_was])
-def test_no_row_is_missed_however_rows_come_and_go(hands: Hands, way: Callable[[Change, str], None]) -> None:
-    newest = hands.do(_as_newest, "The newest")
-    before = hands.content()
-
-    def deed(change: Change) -> None:
-        way(change, newest)
-        set_setting(change, "firm", "So that the step has a name")
-
-    hands.do(deed)
-    after = hands.content()
+def test_a_sheet_of_many_rows_is_undone_and_leaves_no_index_behind(hands: Hands) -> None:
+    before, layout = hands.content(), _layout(hands)
+    rows = tuple(row(f"T{number}", row=number + 2) for number in range(60))
+    take(hands.desk, rows, tuple(sheet_test(each.tag, row=each.place.row) for each in rows))
     hands.undo()
-    assert hands.content() == before != after
-    hands.redo()
-    assert hands.content() == after
+    assert (hands.content(), _layout(hands)) == (before, layout)
+    assert hands.desk.faults() == ()
+
+
+def _layout(hands: Hands) -> list[str]:
+    with hands.desk.read() as connection:
+        return sorted(each["name"] or "" for name in sa.inspect(connection).get_table_names()
+                      for each in sa.inspect(connection).get_indexes(name))  # fmt: skip
 
 
 def test_a_tag_is_free_again_once_its_item_is_undone(hands: Hands) -> None:
