@@ -4,10 +4,11 @@ Three kinds of failure: a rule said no (`Refused`), something is not there (`Una
 """
 
 import logging
+import re
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Protocol
+from typing import Final, Protocol
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
@@ -16,6 +17,9 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 from register.errors import Refused, Unavailable
 
 log = logging.getLogger(__name__)
+
+_ENDINGS: Final = re.compile(r"\*(\.\w+)")
+"""The endings in a file dialog's kinds: `Workbook (*.xlsx)`."""
 
 
 class Messages(Protocol):
@@ -101,18 +105,32 @@ class WindowMessages:
         return Path(chosen) if chosen else None
 
 
-def ask_where(messages: Messages, title: str, suggested: str, kinds: str) -> Path | None:
-    """Ask where to write a file; it gets the ending of the suggested name whatever was typed, None where it was left.
+def ask_where(
+    messages: Messages, title: str, suggested: str, kinds: str, *, beside: Sequence[str] = (), replaces: bool = True
+) -> Path | None:
+    """Ask where to write a file, None where it was left; one without an ending of `kinds` gets that of `suggested`.
 
-    The dialog asks before it replaces a file of the name typed, but knows nothing of one that the ending makes of it.
+    The dialog asks before it replaces a file of the name typed, but knows nothing of one that the ending makes of it,
+    nor of those that are written `beside` it, under the same name with these endings. `replaces` is False where
+    whoever makes the file refuses to replace any.
     """
     typed = messages.save_file(title, suggested, kinds)
-    ending = Path(suggested).suffix
-    if typed is None or typed.suffix.lower() == ending:
-        return typed
-    path = typed.with_name(f"{typed.name}{ending}")
-    said = f"“{path.name}” is there already. What it holds is lost when it is replaced."
-    return path if not path.exists() or messages.confirm("Replace the file", said, "Replace it") else None
+    if typed is None:
+        return None
+    whole = typed.suffix.lower() in _ENDINGS.findall(kinds)
+    path = typed if whole else typed.with_name(f"{typed.name}{Path(suggested).suffix}")
+    unasked = [*(() if whole else (path,)), *(path.with_suffix(ending) for ending in beside)]
+    there = [each for each in unasked if each.exists()]
+    return path if not replaces or not there or _may_replace(messages, there) else None
+
+
+def _may_replace(messages: Messages, there: Sequence[Path]) -> bool:
+    names = " and ".join(f"“{each.name}”" for each in there)
+    if len(there) == 1:
+        said = f"{names} is there already. What it holds is lost when it is replaced."
+        return messages.confirm("Replace the file", said, "Replace it")
+    said = f"{names} are there already. What they hold is lost when they are replaced."
+    return messages.confirm("Replace the files", said, "Replace them")
 
 
 def _no_line(_text: str) -> None:

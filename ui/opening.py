@@ -28,7 +28,7 @@ from ui.frame import Frame
 from ui.holding import Holding
 from ui.jobs import Clock
 from ui.look import theme
-from ui.messages import Messages, WindowMessages
+from ui.messages import Messages, WindowMessages, ask_where
 from ui.packs import deeds as packs
 from ui.pages import MAKERS
 from ui.program import Program, assemble
@@ -268,10 +268,10 @@ class Opening(QObject):
 
     def _new(self, answers: Answers) -> None:
         suggested = "".join(letter if letter.isalnum() else "-" for letter in answers.firm.lower()).strip("-")
-        path = self.messages.save_file("Make the register", f"{suggested or 'own'}.register", KINDS)
-        if path is None:
+        name = f"{suggested or 'own'}.register"
+        target = ask_where(self.messages, "Make the register", name, KINDS, replaces=False)
+        if target is None:
             return
-        target = path if path.suffix else path.with_suffix(".register")
         if is_share(target.parent) and not self.messages.confirm(*on_share.ASKED):
             return
         try:

@@ -92,6 +92,21 @@ def test_what_was_left_out_and_which_files_were_written_is_remembered_for_the_ow
     again.reject()
 
 
+def test_a_pdf_that_lies_beside_the_workbook_is_not_replaced_without_a_question(
+    opened: Callable[[], OwnerBookDialog], settled: Callable[[], None], messages: RecordedMessages, tmp_path: Path
+) -> None:
+    (tmp_path / "yard.pdf").write_bytes(b"of last year")
+    dialog = opened()
+    dialog._pdf.setChecked(True)
+    messages.files, messages.agrees = [tmp_path / "yard.xlsx"], False
+    dialog._write.click()
+    settled()
+    assert not dialog.gone
+    assert "“yard.pdf” is there already" in messages.asked[-1]
+    assert (tmp_path / "yard.pdf").read_bytes() == b"of last year"
+    assert not (tmp_path / "yard.xlsx").exists()
+
+
 def test_no_sheet_is_ticked_while_the_report_is_counted_anew(
     opened: Callable[[], OwnerBookDialog], settled: Callable[[], None]
 ) -> None:

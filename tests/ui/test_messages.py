@@ -41,3 +41,38 @@ def test_what_the_dialog_itself_asked_about_is_not_asked_twice(tmp_path: Path) -
     path, messages = asked(tmp_path / "tags.pdf")
     assert path == tmp_path / "tags.pdf"
     assert messages.asked == ["Print tags"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "made"), [("harn.db", "harn.db"), ("harn.v2", "harn.v2.register"), ("a", "a.register")]
+)
+def test_each_ending_of_the_kinds_is_kept(tmp_path: Path, typed: str, made: str) -> None:
+    messages = RecordedMessages(files=[tmp_path / typed])
+    assert ask_where(messages, "Make", "own.register", "Register (*.register *.db);;All files (*)") == tmp_path / made
+
+
+@pytest.mark.parametrize("agrees", [True, False])
+@pytest.mark.parametrize("typed", ["yard", "yard.xlsx"])
+def test_what_is_written_beside_a_file_is_asked_about_too(tmp_path: Path, typed: str, *, agrees: bool) -> None:
+    (tmp_path / "yard.pdf").write_bytes(b"of last year")
+    messages = RecordedMessages(files=[tmp_path / typed], agrees=agrees)
+    path = ask_where(messages, "Write", "own.xlsx", "Workbook (*.xlsx)", beside=[".pdf"])
+    assert path == (tmp_path / "yard.xlsx" if agrees else None)
+    assert "“yard.pdf” is there already" in messages.asked[-1]
+
+
+def test_all_that_would_be_replaced_is_named_in_one_question(tmp_path: Path) -> None:
+    for name in ("yard.xlsx", "yard.pdf"):
+        (tmp_path / name).write_bytes(b"of last year")
+    messages = RecordedMessages(files=[tmp_path / "yard"])
+    ask_where(messages, "Write", "own.xlsx", "Workbook (*.xlsx)", beside=[".pdf"])
+    assert "“yard.xlsx” and “yard.pdf” are there already" in messages.asked[-1]
+    assert len(messages.asked) == 2
+
+
+def test_nothing_is_asked_where_whoever_makes_the_file_replaces_none(tmp_path: Path) -> None:
+    (tmp_path / "own.register").write_bytes(b"somebody's")
+    messages = RecordedMessages(files=[tmp_path / "own"])
+    kinds = "Register (*.register)"
+    assert ask_where(messages, "Make", "a.register", kinds, replaces=False) == tmp_path / "own.register"
+    assert messages.asked == ["Make"]

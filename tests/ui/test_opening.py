@@ -172,9 +172,9 @@ def test_a_new_register_needs_the_firms_name_and_says_so_beside_the_field(keys: 
     keys.reach("Where copies go")
     keys.messages.files = [tmp_path]
     keys.press("Choose the folder for copies")
-    keys.messages.files = [tmp_path / "harn"]
+    keys.messages.files = [tmp_path / "harn.v2"]
     keys.press("Make the register")
-    with closing(open_register(tmp_path / "harn.register")) as made, made.read() as connection:
+    with closing(open_register(tmp_path / "harn.v2.register")) as made, made.read() as connection:
         assert setting(connection, "firm", "") == "Harn & Tolliver"
         assert setting(connection, "copies_folder", "") == str(tmp_path)
         assert not setting(connection, "sample", default=False)

@@ -209,6 +209,8 @@ def test_opening_a_pack_asks_where_its_register_goes(messages: RecordedMessages,
     assert unpack(messages, tmp_path / "yard.fieldpack", TODAY) == tmp_path / "mine.register"
     assert messages.asked == ["Where the field register goes"] * 2
     assert Desk(open_register(tmp_path / "mine.register"), TODAY).faults() == ()
+    messages.files.append(tmp_path / "yard.24 nov")
+    assert unpack(messages, tmp_path / "yard.fieldpack", TODAY) == tmp_path / "yard.24 nov.register"
 
 
 def test_a_planned_day_ticks_its_sites_and_names_its_van(program: Program, desk: Desk, qtbot: QtBot) -> None:

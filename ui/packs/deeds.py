@@ -41,11 +41,9 @@ def unpack(messages: Any, path: Path, today: date) -> Path | None:  # noqa: ANN4
         return path
     from register.exchange.pack import open_pack
 
-    chosen: Path | None = messages.save_file("Where the field register goes", f"{path.stem}.register", REGISTERS)
-    if chosen is None:
-        return None
-    target = chosen if chosen.suffix else chosen.with_suffix(".register")
-    open_pack(path, target, today=today)
+    target = ask_where(messages, "Where the field register goes", f"{path.stem}.register", REGISTERS, replaces=False)
+    if target is not None:
+        open_pack(path, target, today=today)
     return target
 
 

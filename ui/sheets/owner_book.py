@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeAlias
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QTableWidgetItem, QWidget
@@ -38,6 +38,10 @@ MONTHS: Final = ((3, "The last 3 months"), (6, "The last 6 months"), (12, "The l
 HEADS: Final = ("Take along", "Sheet", "Rows", "What is in it")
 ALWAYS: Final = "Register"
 """The sheet that is never left out: the answers come back by it."""
+
+
+Files: TypeAlias = dict[str, Path]
+"""Where each form of the report goes: "xlsx" and "pdf", or one of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,55 +193,57 @@ class OwnerBookDialog(Dialog):
             self.complain("Tick the workbook, the PDF or both, so that there is something to write.")
             return
         kinds = "Workbook (*.xlsx)" if forms[0] == "xlsx" else "PDF (*.pdf)"
-        path = ask_where(self._desk.messages, "Write the owner workbook", f"{found.name}.{forms[0]}", kinds)
+        first, *more = forms
+        beside = [f".{form}" for form in more]
+        path = ask_where(self._desk.messages, "Write the owner workbook", f"{found.name}.{first}", kinds, beside=beside)
         if path is not None:
-            self._make(path, forms)
+            self._make({first: path} | {form: path.with_suffix(f".{form}") for form in more})
 
-    def _make(self, path: Path, forms: tuple[str, ...]) -> None:
+    def _make(self, files: Files) -> None:
         ask, today, without = self._asked(), self._desk.jobs.today, self._left_out
 
         def work(register: Register) -> _Made:
             with register.read() as connection, sparing(connection):
                 report = report_asked(connection, ask, today)
-                words = told(report, without) if "pdf" in forms else None
-                if "xlsx" in forms:
-                    write_owner_workbook(report, path, without=without)
+                words = told(report, without) if "pdf" in files else None
+                if "xlsx" in files:
+                    write_owner_workbook(report, files["xlsx"], without=without)
             return _Made(report, words)
 
-        work_out(self._desk, self, work, partial(self._put_on_paper, path, forms))
+        work_out(self._desk, self, work, partial(self._put_on_paper, files))
 
-    def _put_on_paper(self, path: Path, forms: tuple[str, ...], made: _Made) -> None:
+    def _put_on_paper(self, files: Files, made: _Made) -> None:
         if made.words is None:
-            self._keep(path, forms, made)
+            self._keep(files, made)
             return
         try:
             title = f"Register of safety switches and appliances, {made.words.site}"
-            writing = PdfFile(path.with_suffix(".pdf"), ReportPages(made.words), title, self)
+            writing = PdfFile(files["pdf"], ReportPages(made.words), title, self)
         except (Refused, Unavailable) as reason:
             told_in(self._desk, self)(reason)
             return
         writing.page_done.connect(lambda number: self._said.say(f"Page {number} is written."))
-        writing.ended.connect(partial(self._on_paper, path, forms, made))
+        writing.ended.connect(partial(self._on_paper, files, made))
         writing.refused.connect(told_in(self._desk, self))
         self.works(writing.stop)
 
-    def _on_paper(self, path: Path, forms: tuple[str, ...], made: _Made, whole: bool) -> None:  # noqa: FBT001 - a signal's
+    def _on_paper(self, files: Files, made: _Made, whole: bool) -> None:  # noqa: FBT001 - a signal's
         if whole:
-            self._keep(path, forms, made)
+            self._keep(files, made)
             return
         told_in(self._desk, self)(
             Unavailable("The PDF could not be written whole. Choose another place, or try again.")
         )
 
-    def _keep(self, path: Path, forms: tuple[str, ...], made: _Made) -> None:
+    def _keep(self, files: Files, made: _Made) -> None:
         """Note in the history what was handed over, where the register may be changed."""
-        said = " and ".join(str(path.with_suffix(f".{form}")) for form in forms)
+        said = " and ".join(str(path) for path in files.values())
         jobs, report = self._desk.jobs, made.report
         if jobs.only_looking:
             self._done(said)
             return
         ask = self._asked()
-        wishes = Wishes(self._codes.get(ask.id, ""), ask.months, tuple(sorted(self._left_out)), forms)
+        wishes = Wishes(self._codes.get(ask.id, ""), ask.months, tuple(sorted(self._left_out)), tuple(files))
         jobs.change(
             lambda change: hand_over(change, report, wishes),
             lambda _none: self._done(said),
