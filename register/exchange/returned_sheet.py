@@ -11,10 +11,11 @@ from datetime import date
 from typing import Final
 
 from register.errors import Refused
-from register.exchange.sheets.cells import Broken, Row, SheetSource, Value, text_of
+from register.exchange.sheets.cells import LONGEST_CELL, Broken, Row, SheetSource, Value, text_of
 from register.exchange.sheets.dates import DateRules, detect, read_date
 from register.exchange.sheets.headings import letters
 from register.exchange.sheets.merged import spread_down
+from register.exchange.sheets.row import short
 from register.exchange.workbook.answers import (
     ANSWER,
     ANSWER_TITLES,
@@ -35,6 +36,7 @@ MOST_CHANGES: Final = 1_000
 MOST_NOTES: Final = 100
 """So many notes are told, one beside each row that needs it; further ones are counted."""
 
+_BETWEEN_COMMENTS: Final = "; "
 _HEADS_WITHIN: Final = 30
 _ANY_DAY: Final = DateRules(date.max, allow_old=True)
 """Whether a day can be right is said of each press, where it is tried."""
@@ -253,11 +255,21 @@ def _keep(returned: Returned, found: dict[str, Answer], answer: Answer) -> None:
         _note_clash(returned, earlier, answer, f"pressed on {answer.pressed_on}")
     first = earlier if earlier.word else answer
     moved_to = earlier.moved_to or answer.moved_to if earlier.word is answer.word else first.moved_to
-    comments = dict.fromkeys(filter(None, (earlier.comment, answer.comment)))
+    comment = _joined(earlier.comment, answer.comment)
+    if len(comment) > LONGEST_CELL:  # rows can be copied a thousand times
+        _note_clash(returned, earlier, answer, short(answer.comment))
+        comment = earlier.comment
     found[answer.item_id] = replace(
-        earlier, word=first.word, moved_to=moved_to, comment="; ".join(comments),
+        earlier, word=first.word, moved_to=moved_to, comment=comment,
         pressed_on=earlier.pressed_on or answer.pressed_on,
     )  # fmt: skip
+
+
+def _joined(one: str, other: str) -> str:
+    """Return two comments as one; those of copied rows say the same."""
+    if not one or not other:
+        return one or other
+    return one if other in one.split(_BETWEEN_COMMENTS) else f"{one}{_BETWEEN_COMMENTS}{other}"
 
 
 def _differ(one: object, other: object) -> bool:

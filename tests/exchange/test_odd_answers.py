@@ -232,6 +232,33 @@ def test_a_comment_as_long_as_a_cell_holds_is_kept_whole(desk: Desk, sent: Path)
     assert len(returned.answers[0].comment) == 32_000
 
 
+def test_copies_of_a_row_say_it_once_and_no_story_grows_without_end(sent: Path) -> None:
+    def alter(book: Workbook) -> None:
+        sheet = book[REGISTER]
+        copied = [cell.value for cell in sheet[row_of(sheet, "P1")]]
+        for comment in ("Whose?", "Whose?", "x" * 32_760, "Ours?"):
+            sheet.append(copied)
+            sheet.cell(sheet.max_row, column(sheet, "Your comment"), comment)
+
+    returned = back(sent, alter)
+    assert said(returned, "P1") == (None, "Whose?; Ours?", None)
+    assert len([note for note in returned.notes if "says “xxx" in note]) == 1
+
+
+@pytest.mark.parametrize(("name", "value"), [("owner", "Somebody Else"), ("as at", "2199-01-01")])
+def test_a_hidden_part_that_names_somebody_else_or_a_day_to_come_is_not_followed(
+    desk: Desk, sent: Path, name: str, value: str
+) -> None:
+    def alter(book: Workbook) -> None:
+        answer(book, "P1", word="Not found")
+        next(row for row in book["As sent"] if row[0].value == name)[1].value = value
+
+    returned = back(sent, alter)
+    with desk.change() as change:
+        reviewed = review(change, returned.sent, returned.answers)
+    assert (reviewed.foreign, reviewed.done) == (True, 0)
+
+
 def test_a_sheet_that_is_named_many_times_is_read_once(sent: Path) -> None:
     def alter(book: Workbook) -> None:
         answer(book, "P1", word="Not found")

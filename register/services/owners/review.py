@@ -170,8 +170,10 @@ def review(
 
 
 def _follows(change: Change, sent: Sent) -> bool:
-    """Whether the chain of this register goes through the head that the workbook was written at."""
-    return chain.passed(change.session.connection(), chain.Head(sent.events, sent.head))
+    """Whether the chain of this register goes through the head that the workbook was written at, for an owner in it."""
+    named = change.session.scalar(sa.select(Owner.id).where(Owner.name == sent.owner)) is not None
+    written = sent.as_at <= change.today
+    return named and written and chain.passed(change.session.connection(), chain.Head(sent.events, sent.head))
 
 
 def _plans(change: Change, item: Item, answer: Answer) -> Iterable[_Plan]:
