@@ -296,7 +296,7 @@ def change_area(
         audit.log(change, Name.AREA_CHANGE, area_id, before=area.name, after=name, on=change.today)
         area.name = name
         change.session.flush()
-        index_anew(change, ids)
+        index_anew(change, change.session.scalars(sa.select(Item.id).where(Item.area_id == area_id)).all())
     if environment != area.environment:
         change_area_class(change, area_id, environment)
     return _compared(change, before)

@@ -188,6 +188,15 @@ def test_an_area_is_entered_once_and_renamed_with_its_items_found_under_the_new_
         add_area(change, site(yard).id, " ", None)
 
 
+def test_an_item_that_was_removed_is_found_under_the_new_name_of_its_area_too(yard: Desk) -> None:
+    with yard.change() as change:
+        remove(change, yard.id("L1"), reason="scrapped")
+    row = area(yard, "Loft")
+    with yard.change() as change:
+        change_area(change, row.id, name="Attic", environment=row.own, version=row.version)
+    assert yard.faults() == ()
+
+
 def test_testers_and_instruments_are_entered_and_changed_and_no_two_have_one_name(desk: Desk) -> None:
     with desk.change() as change:
         people.keep_tester(change, "Asha Pell", "L 1", date(2027, 1, 31))
