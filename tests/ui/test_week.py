@@ -305,6 +305,20 @@ def test_what_is_changed_while_the_week_is_being_kept_is_not_taken_for_kept(
     assert not page.desk.deeds.possible("week.undo")
 
 
+def test_what_is_moved_while_the_week_is_being_read_anew_stays_moved(
+    page: WeekPage, settled: Callable[[], None]
+) -> None:
+    before = days_of(page)
+    page.refresh()
+    on(page, "MILL")
+    press(Qt.Key.Key_Right, SHIFT)
+    settled()
+    assert days_of(page)["MILL"] == before["MILL"] + timedelta(days=1)
+    assert page.unsaved()
+    page.desk.deeds.do("week.undo")
+    assert days_of(page) == before
+
+
 def test_the_week_is_handed_out_as_files(
     page: WeekPage, messages: RecordedMessages, tmp_path: Path, settled: Callable[[], None]
 ) -> None:

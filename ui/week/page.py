@@ -104,7 +104,7 @@ class WeekPage(Page):
         return "the week as you changed it" if self._versions.unsaved else ""
 
     def _take(self, monday: date, found: tuple[PlannedWeek, bool]) -> None:
-        if monday == self.monday and not self.planner.busy:
+        if monday == self.monday and not self.planner.busy and not self._versions.unsaved:
             week, kept = found
             self._opening, self.monday = False, week.draft.asked.monday
             self._versions.start(week, kept=kept)
