@@ -13,7 +13,7 @@ from register.domain.intervals import Interval
 from register.domain.schedule import Scope
 from register.domain.words import CONTRACTORS_DUTIES, Duty, counted, spoken
 from register.errors import Refused
-from register.services.overrides import NewOverride, add_override, concerned, end_override
+from register.services.overrides import NewOverride, add_override, concerned, end_override, items_of
 from register.services.projection import REMOVED
 from register.store.bulk import chunks
 from register.store.engine import Change
@@ -70,7 +70,7 @@ class Decided:
 
 def deciding(connection: Connection, scope: Scope, target_id: str) -> Deciding:
     """Return what can be decided for a site, an area or an item."""
-    items = concerned(connection, scope, target_id)
+    items = items_of(connection, scope, target_id)
     asked: set[Duty] = set()
     for some in chunks(items, 500):
         found = sa.select(DutyRow.duty).where(DutyRow.item_id.in_(some)).distinct()

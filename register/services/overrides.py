@@ -17,7 +17,7 @@ from register.services.projection import redate
 from register.store import audit
 from register.store.audit import Name
 from register.store.engine import Change
-from register.store.tables import Area, Item, Override, Site
+from register.store.tables import Area, Exposure, Item, Override, Site
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +49,9 @@ def add_override(change: Change, new: NewOverride) -> str:
         )
     if new.review_on < max(new.approved_on, change.today):
         raise Refused(f"The review date {day_words(new.review_on)} has passed. Give one still to come.")
-    items = _concerned(change, new.scope, new.target_id)
-    for known in cases(change.session.connection(), items):
+    connection = change.session.connection()
+    _check_target(change, new.scope, new.target_id)
+    for known in cases(connection, items_of(connection, new.scope, new.target_id)):
         for each in known.duties():
             bound_by, longest = each.terms.bound_by, each.terms.longest
             if each.duty is not new.duty or each.until is not None or bound_by is None or longest is None:
@@ -70,7 +71,7 @@ def add_override(change: Change, new: NewOverride) -> str:
         change, Name.OVERRIDE_ADD, row.id, scope=row.scope, target=row.target_id, duty=row.duty, interval=row.interval,
         reason=reason, approver=approver, approved_on=new.approved_on, review_on=new.review_on,
     )  # fmt: skip
-    redate(change, items)
+    redate(change, concerned(connection, new.scope, new.target_id))
     return row.id
 
 
@@ -83,17 +84,27 @@ def end_override(change: Change, override_id: str, reason: str) -> None:
         raise Refused(f"That decision ended on {day_words(row.ended_on)} already: {row.end_reason}.")
     row.ended_on, row.end_reason = change.today, clean_text(reason)
     audit.log(change, Name.OVERRIDE_END, row.id, on=change.today, reason=row.end_reason)
-    redate(change, _concerned(change, Scope[row.scope.upper()], row.target_id))
+    redate(change, concerned(change.session.connection(), Scope[row.scope.upper()], row.target_id))
 
 
-def concerned(connection: Connection, scope: Scope, target_id: str) -> list[str]:
+def items_of(connection: Connection, scope: Scope, target_id: str) -> list[str]:
     """Return the items of a site or area, or the one item."""
     column = {Scope.SITE: Item.site_id, Scope.AREA: Item.area_id, Scope.ITEM: Item.id}[scope]
     return list(connection.execute(sa.select(Item.id).where(column == target_id)).scalars())
 
 
-def _concerned(change: Change, scope: Scope, target_id: str) -> list[str]:
-    """Return the items of a site or area, or the one item."""
+def concerned(connection: Connection, scope: Scope, target_id: str) -> list[str]:
+    """Return the items whose dates a decision concerns: also those that left the place, as they may be untested since.
+
+    The strictest place since the last test counts until the next one.
+    """
+    if scope is Scope.ITEM:
+        return items_of(connection, scope, target_id)
+    place = Exposure.site_id if scope is Scope.SITE else Exposure.area_id
+    return list(connection.execute(sa.select(Exposure.item_id).where(place == target_id).distinct()).scalars())
+
+
+def _check_target(change: Change, scope: Scope, target_id: str) -> None:
+    """Raise where there is no such place or item."""
     table = {Scope.SITE: Site, Scope.AREA: Area, Scope.ITEM: Item}[scope]
     change.session.get_one(table, target_id)
-    return concerned(change.session.connection(), scope, target_id)

@@ -9,6 +9,7 @@ from register.domain.intervals import Interval
 from register.domain.schedule import Scope
 from register.domain.words import Kind
 from register.errors import Refused
+from register.services.moves import move_item
 from register.services.overrides import NewOverride, add_override, end_override
 from register.services.places import known_site
 from tests.desk import INSPECTION, SOUND, Desk
@@ -77,6 +78,31 @@ def test_a_decision_for_a_site_or_an_area_holds_for_its_items(yard: Desk, scope:
     yard.on(TESTED).item("L2", LEAD, area="Shed")
     yard.test("L2", TESTED, duties=(INSPECTION,), readings=SOUND)
     assert due(yard, "L2") == date(2027, 9, 1), "items entered later as well"
+
+
+@pytest.mark.parametrize("scope", [Scope.SITE, Scope.AREA])
+def test_the_date_of_an_item_that_left_the_place_follows_until_it_is_tested_again(yard: Desk, scope: Scope) -> None:
+    yard.site("DEPOT", "workshop")
+    target, gate = yard.area("YARD", "Shed"), yard.area("DEPOT", "Gate")
+    with yard.change() as change:
+        move_item(change, yard.id("L1"), gate)
+        site = known_site(change.session.connection(), "YARD")
+    key = add(yard, decision(yard, scope=scope, target_id=site if scope is Scope.SITE else target, interval="P1M"))
+    assert due(yard) == date(2026, 10, 1)
+    assert yard.faults() == ()
+    with yard.change() as change:
+        end_override(change, key, "a mistake")
+    assert due(yard) == date(2027, 3, 1)
+    assert yard.faults() == ()
+
+
+def test_an_item_that_left_the_place_hinders_no_decision_about_it(yard: Desk) -> None:
+    hall, shed = yard.area("YARD", "Hall"), yard.area("SITE9", "Shed")
+    yard.on(TESTED).item("C2", LEAD, area="Hall")
+    with yard.change() as change:
+        move_item(change, yard.id("C2"), shed)
+    add(yard, decision(yard, scope=Scope.AREA, target_id=hall))
+    assert yard.faults() == ()
 
 
 def test_the_decision_nearest_to_the_item_counts(yard: Desk) -> None:
