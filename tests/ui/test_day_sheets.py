@@ -8,7 +8,8 @@ from pathlib import Path
 import openpyxl
 import pypdfium2
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QMarginsF, QRectF, Qt
+from PySide6.QtGui import QColor, QPageLayout, QPageSize, QPainter, QPdfWriter
 from PySide6.QtPrintSupport import QPrintDialog
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
@@ -23,8 +24,9 @@ from register.services.week.visiting import VanFacts, keep_van
 from register.store.engine import Register
 from tests.desk import Desk
 from tests.ui.conftest import RecordedMessages
+from tests.ui.tags_made import pages_of
 from ui.app import main
-from ui.paper.printing import write_pdf
+from ui.paper.printing import PAGE, Printing, write_pdf
 from ui.program import Program
 from ui.week.day_dialog import DayDialog
 from ui.week.day_paper import BOTTOM, DayPages, laid_out
@@ -184,6 +186,7 @@ def test_the_sheets_go_to_a_printer(
         QTest.keyClick(dialog, Qt.Key.Key_P, Qt.KeyboardModifier.AltModifier)
     asked = dialog.findChild(QPrintDialog)
     assert asked is not None
+    assert not asked.testOption(QPrintDialog.PrintDialogOption.PrintPageRange), "all pages are printed"
     dialog._printer.setOutputFileName(str(tmp_path / "printed.pdf"))
     with qtbot.waitSignal(dialog.finished):
         asked.accepted.emit(dialog._printer)
@@ -191,6 +194,26 @@ def test_the_sheets_go_to_a_printer(
     document = pypdfium2.PdfDocument(tmp_path / "printed.pdf")
     assert len(document) == 2
     document.close()
+
+
+class UpperHalf:
+    """A page that is black in its upper half, from edge to edge."""
+
+    count = 1
+
+    def draw(self, painter: QPainter, _number: int) -> None:
+        painter.fillRect(QRectF(0, 0, PAGE.width(), PAGE.height() / 2), QColor("black"))
+
+
+def test_a_page_keeps_its_shape_on_paper_that_lies_on_its_side(tmp_path: Path, qtbot: QtBot) -> None:
+    paper = QPdfWriter(str(tmp_path / "side.pdf"))
+    paper.setPageLayout(QPageLayout(QPageSize(QPageSize.PageSizeId.A4), QPageLayout.Orientation.Landscape, QMarginsF()))
+    printing = Printing(paper, UpperHalf(), paper)
+    with qtbot.waitSignal(printing.ended):
+        assert printing.begin()
+    (page,) = pages_of(tmp_path / "side.pdf", 1)
+    black = [page.pixelColor(x, y).value() == 0 for x, y in ((60, 10), (80, 10), (217, 10), (230, 10), (148, 110))]
+    assert black == [False, True, True, False, False]
 
 
 def test_one_day_alone_has_its_own_file(planned: WeekPage, program: Program, settled: Callable[[], None]) -> None:

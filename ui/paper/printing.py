@@ -126,19 +126,22 @@ def _begun(path: Path, title: str) -> Pdf:
 def _draw_page(painter: QPainter, device: QPagedPaintDevice, pages: Pages, number: int) -> None:
     painter.save()
     size = device.pageLayout().paintRectPixels(device.logicalDpiX()).size()
-    painter.scale(size.width() / PAGE.width(), size.height() / PAGE.height())
+    fit = min(size.width() / PAGE.width(), size.height() / PAGE.height())  # other paper, or one on its side
+    painter.translate((size.width() - fit * PAGE.width()) / 2, (size.height() - fit * PAGE.height()) / 2)
+    painter.scale(fit, fit)
     pages.draw(painter, number)
     painter.restore()
 
 
 def ask_printer(printer: "QPrinter", over: QWidget, then: Callable[[], None]) -> None:
     """Ask over a dialog where and how it is to be printed, and set the printer so; nothing follows where it is left."""
-    from PySide6.QtPrintSupport import QPrintDialog
+    from PySide6.QtPrintSupport import QAbstractPrintDialog, QPrintDialog
 
     def go_on(_printer: "QPrinter") -> None:  # which Qt would hand to `then` as well
         then()
 
     asked = QPrintDialog(printer, over)
+    asked.setOption(QAbstractPrintDialog.PrintDialogOption.PrintPageRange, on=False)  # all pages are printed
     asked.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     asked.accepted.connect(go_on)
     asked.setModal(True)
