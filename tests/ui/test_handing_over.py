@@ -25,7 +25,7 @@ from register.store.tables import Item
 from tests.desk import Desk
 from tests.exchange.workbook.made_up import made_up_report
 from tests.ui.conftest import RecordedMessages
-from ui.paper.printing import PAGE, write_pdf
+from ui.paper.printing import PAGE, PdfFile, write_pdf
 from ui.program import Program
 from ui.sheets import deeds as sheets
 from ui.sheets.cover_look import CoverLook
@@ -105,6 +105,22 @@ def test_a_pdf_that_lies_beside_the_workbook_is_not_replaced_without_a_question(
     assert "“yard.pdf” is there already" in messages.asked[-1]
     assert (tmp_path / "yard.pdf").read_bytes() == b"of last year"
     assert not (tmp_path / "yard.xlsx").exists()
+
+
+def test_a_pdf_that_is_cancelled_is_said_to_be_that_and_an_earlier_one_stays(
+    qtbot: QtBot, opened: Callable[[], OwnerBookDialog], messages: RecordedMessages, tmp_path: Path
+) -> None:
+    (tmp_path / "yard.pdf").write_bytes(b"of last year")
+    dialog = opened()
+    dialog._workbook.setChecked(False)
+    dialog._pdf.setChecked(True)
+    messages.files = [tmp_path / "yard.pdf"]
+    dialog._write.click()
+    qtbot.waitUntil(lambda: dialog.findChild(PdfFile) is not None)
+    dialog.reject()
+    assert "because you cancelled it" in dialog._wrong.text()
+    assert (tmp_path / "yard.pdf").read_bytes() == b"of last year"
+    dialog.reject()
 
 
 def test_no_sheet_is_ticked_while_the_report_is_counted_anew(
