@@ -231,10 +231,11 @@ class OwnerBookDialog(Dialog):
         if whole:
             self._keep(files, made)
             return
-        why = (
-            ", because you cancelled it. Write it again." if self.cancelled else ". Choose another place, or try again."
-        )
-        told_in(self._desk, self)(Unavailable(f"The PDF could not be written whole{why}"))
+        if self.cancelled:
+            why = Unavailable("The PDF could not be written whole, because you cancelled it. Write it again.")
+        else:
+            why = Unavailable("The PDF could not be written whole. Choose another place, or try again.")
+        told_in(self._desk, self)(why)
 
     def _keep(self, files: Files, made: _Made) -> None:
         """Note in the history what was handed over, where the register may be changed."""
