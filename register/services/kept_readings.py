@@ -70,8 +70,11 @@ class Measured:
     limits: Mapping[str, tuple[Any, ...]]
 
 
-def measured(record: TestRecord, facts: Sequence[ReadingFacts], item: DomainItem, judgement: Judgement) -> Measured:
-    """Return what a record that was judged measured, as it is kept. `facts` are those of its readings, in order."""
+def measured(
+    record: TestRecord, item: DomainItem, judgement: Judgement, facts: Sequence[ReadingFacts] = ()
+) -> Measured:
+    """Return what a record that was judged measured, as it is kept; `facts` of its readings where they are known."""
+    facts = facts or [*map(reading_facts, record.readings)]
     held = [(finding, _limit(finding)) for finding in judgement.findings]
     return Measured(
         duties=tuple(duty._value_ for duty in record.duties),

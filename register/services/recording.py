@@ -28,7 +28,6 @@ from register.services.kept_readings import (
     Measured,
     keep_limits,
     measured,
-    reading_facts,
 )
 from register.services.people import add_instrument, add_tester
 from register.services.places import plan_of
@@ -127,7 +126,7 @@ def _record(change: Change, entry: RecordEntry) -> Recorded:
             f"The test of {row.tag_number} of {day_words(record.tested_on)} was not taken in. {wrong}"
         ) from None
     judgement = judge(record, known.item, rules, _plan(connection, known.site_id))
-    seen = measured(record, [*map(reading_facts, record.readings)], known.item, judgement)
+    seen = measured(record, known.item, judgement)
     content = _fresh(connection, item_id, content_of(record, judgement.verdict, seen))
     if content is None:
         return Recorded(entry.id, row.tag_number, judgement, known=True)

@@ -16,9 +16,10 @@ from register.domain.records import ReadingPlan
 from register.domain.verdict import judge
 from register.services.cases import Case, cases
 from register.services.items import enter_items
+from register.services.kept_readings import measured
 from register.services.places import add_site, area_named
 from register.services.projection import redate
-from register.services.recording import Judged, keep
+from register.services.recording import Judged, content_of, keep
 from register.services.replay import replay
 from register.services.settings import begin
 from register.store import bulk, tables
@@ -123,8 +124,10 @@ def judged_tests(known: Case, visited: date, rng: Random) -> Iterator[Judged]:
     rules = known.rulebooks[known.stays[-1].exposure.rulebook]
     duties = duties_of(known.item, rules)
     for record in made_up.tests(known.item, duties, rules, visited, rng):
+        judgement = judge(record, known.item, rules, ReadingPlan())
+        seen = measured(record, known.item, judgement)
         yield Judged(
-            new_key(), known.id, known.item, record, judge(record, known.item, rules, ReadingPlan()), as_found=False,
+            new_key(), known.id, record, seen, judgement, content_of(record, judgement.verdict, seen), as_found=False,
             tester=f"Tester {rng.randrange(6)}", instrument=f"INS-{known.item.kind in SAFETY_SWITCHES:d}", remarks="",
-            rulebook=rules, environment=known.environment,
+            rulebook=rules, environment=known.environment, warnings=(),
         )  # fmt: skip

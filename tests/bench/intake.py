@@ -2,8 +2,10 @@
 
 import shutil
 from collections.abc import Iterator
+from contextlib import closing
 from functools import partial
 from pathlib import Path
+from statistics import median
 from typing import Final
 
 import openpyxl
@@ -11,7 +13,7 @@ import openpyxl
 from register.exchange.taking_in import read_file, take_in_reading
 from register.services.intake.taking_in import IntakeChoices
 from register.services.undo import Steps
-from register.store.engine import create_register, open_register
+from register.store.engine import Register, create_register, open_register
 from tests.bench.build import ACTOR, AT
 from tests.bench.made_up import TODAY
 from tests.bench.sheet import HEADINGS, write_sheet
@@ -31,48 +33,44 @@ def lines(folder: Path, rows: int, effort: Effort) -> Iterator[Line]:
     empty.unlink(missing_ok=True)
     create_register(empty).close()
     whole, reading, floor = medians(
-        lambda: take_in(empty, sheet, dry_run=True), lambda: read(empty, sheet), lambda: bare(sheet), effort=effort
+        lambda: rehearse(empty, sheet), lambda: read(empty, sheet), lambda: bare(sheet), effort=effort
     )
     what = f"import of {rows:,} rows x {len(HEADINGS)}"
     yield Line(f"{what}, dry run", whole, "s", floor, "openpyxl reading the file", DRY_RUN_GOAL)
     yield Line(f"{what}, reading alone", reading, "s", floor, "openpyxl reading the file")
-    yield Line(f"{what}, everything after reading", _commits(empty, sheet, effort), "s", goal=COMMIT_GOAL)
-
-
-def _commits(empty: Path, sheet: Path, effort: Effort) -> float:
-    """Return the median of keeping what was read, each time in a register of its own."""
     own = empty.with_name("own.register")
-    found = []
-    for _ in range(effort.least):
-        shutil.copy(empty, own)
-        found.append(take_in(own, sheet, dry_run=False))
-    return sorted(found)[len(found) // 2]
+    kept, undone = zip(*(keep(shutil.copy(empty, own), sheet) for _ in range(effort.least)), strict=True)
+    yield Line(f"{what}, everything after reading", median(kept), "s", goal=COMMIT_GOAL)
+    yield Line(f"{what}, undone", median(undone), "s")
 
 
 def read(path: Path, sheet: Path) -> object:
     """Read the workbook as the program does."""
-    register = open_register(path)
-    try:
+    with closing(open_register(path)) as register:
         return read_file(register, sheet, CHOICES, today=TODAY)
-    finally:
-        register.close()
 
 
-def take_in(path: Path, sheet: Path, *, dry_run: bool) -> float:
-    """Read and take in the workbook; return how many seconds everything after the reading took.
+def rehearse(path: Path, sheet: Path) -> None:
+    """Read the workbook and take it in without keeping anything."""
+    with closing(open_register(path)) as register:
+        reading = read_file(register, sheet, CHOICES, today=TODAY)
+        take_in_reading(register, sheet, reading, CHOICES, actor=ACTOR, at=AT, today=TODAY, dry_run=True)
 
-    What is to be kept is rehearsed before, and can be undone after, as in the window.
-    """
-    register = open_register(path)
-    try:
+
+def keep(path: Path, sheet: Path) -> tuple[float, float]:
+    """Read and rehearse the workbook; return how many seconds keeping it takes, as in the window, and undoing that."""
+    steps = Steps()
+    with closing(open_register(path)) as register:
         reading = read_file(register, sheet, CHOICES, today=TODAY)
         once = partial(take_in_reading, register, sheet, reading, CHOICES, actor=ACTOR, at=AT, today=TODAY)
-        if not dry_run:
-            once(dry_run=True)
-            register.watch(Steps())
-        return timed(partial(once, dry_run=dry_run))
-    finally:
-        register.close()
+        once(dry_run=True)
+        register.watch(steps)
+        return timed(once), timed(partial(_undo, register, steps))
+
+
+def _undo(register: Register, steps: Steps) -> None:
+    with register.change(actor=ACTOR, at=AT, today=TODAY) as change:
+        steps.undo(change)
 
 
 def bare(sheet: Path) -> int:

@@ -13,7 +13,7 @@ from register.domain.records import Finding, Judgement, Reading, ReadingPlan, Te
 from register.domain.verdict import judge
 from register.domain.words import Check, Kind, Result, SwitchType, TestCurrent, Waveform
 from register.services.cases import case
-from register.services.kept_readings import Measured, findings_of, measured, reading_facts
+from register.services.kept_readings import findings_of, measured
 from register.services.recording import Judged, content_of, keep
 from register.services.rulebooks import rulebook
 from register.store.tables import HeldLimit
@@ -40,18 +40,13 @@ def kept(desk: Desk, record: TestRecord, *, keep_it: bool = True) -> tuple[Judge
     with desk.change(keep=keep_it) as change:
         known = case(change.session.connection(), item_id)
         judgement = judge(record, known.item, RULES, ReadingPlan())
-        all_seen = seen(record, known.item, judgement)
+        seen = measured(record, known.item, judgement)
         made = Judged(
-            key, item_id, record, all_seen, judgement, content_of(record, judgement.verdict, all_seen), as_found=False,
+            key, item_id, record, seen, judgement, content_of(record, judgement.verdict, seen), as_found=False,
             tester="", instrument="", remarks="", rulebook=RULES, environment="workshop", warnings=(),
         )  # fmt: skip
         keep(change, [made])
         return judgement, findings_of(change.session.connection(), [key]).get(key, [])
-
-
-def seen(record: TestRecord, item: Item, judgement: Judgement) -> Measured:
-    """Return what of the record is kept whenever it was made."""
-    return measured(record, [*map(reading_facts, record.readings)], item, judgement)
 
 
 def facts(findings: list[Finding] | tuple[Finding, ...]) -> list[tuple]:
@@ -139,7 +134,7 @@ CONTENT = TestRecord(WHOLE, (*both("24", 1), earth("0.2", 1)), Result.PASS, TODA
 
 def content(record: TestRecord) -> str:
     item = Item(Kind.PORTABLE_SAFETY_SWITCH, 1, TYPE_II)
-    return content_of(record, Result.PASS, seen(record, item, judge(record, item, RULES, ReadingPlan())))
+    return content_of(record, Result.PASS, measured(record, item, judge(record, item, RULES, ReadingPlan())))
 
 
 def test_the_order_of_readings_and_duties_makes_no_other_test() -> None:

@@ -186,7 +186,7 @@ class _Judgements:
                 self.forget()
             check_record(test, item)
             judgement = judge(test, item, rules, ReadingPlan())
-            made = self._made[key] = item, rules, judgement, measured(test, facts, item, judgement)
+            made = self._made[key] = item, rules, judgement, measured(test, item, judgement, facts)
         return made[2:]
 
     def forget(self) -> None:
