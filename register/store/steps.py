@@ -31,7 +31,10 @@ OF_RECORDS: Final = ("record_duty", "reading")
 """The tables whose rows belong to a record and go and come with it."""
 
 _ASIDE: Final = HISTORY | DERIVED | {"held_limit", "photo", *OF_RECORDS}
-_GATHER: Final = "CREATE TEMP TABLE step_row (number INTEGER PRIMARY KEY, name TEXT, key TEXT, before TEXT, after TEXT)"
+_GATHER: Final = (
+    "CREATE TEMP TABLE step_row"
+    " (row INTEGER PRIMARY KEY, name TEXT, key TEXT, number INTEGER, top INTEGER, before TEXT, after TEXT)"
+)
 
 
 class Touched(NamedTuple):
@@ -96,64 +99,79 @@ def gathering(connection: Connection) -> Gathering:
 class _InFile:
     """Rows that were there are noted by triggers as they are touched; new ones are read at the end, in one question.
 
-    A table that numbers its rows gives a new one a number above all there are, or that of one that went.
+    A table that numbers its rows gives a new one the number above all there are. So those above the lowest top that it
+    had within the change are new, and of these only what they are in the end is of account.
     """
 
     def __init__(self, connection: Connection) -> None:
         self._said, kept = images(connection), kept_tables(connection)
         self._numbered = [table for table in kept if sealed_tables()[table.name].numbered]
         self._triggers = [(table.name, each) for table in kept for each in self._noting(table)]
-        self._last: dict[str, int] = {}
+        self._tops: dict[str, int] = {}
 
     def begin(self, connection: Connection) -> None:
-        self._last = self._numbers(connection)
+        self._tops = self._numbers(connection)
         connection.exec_driver_sql(_GATHER)
         for name, trigger in self._triggers:
-            connection.exec_driver_sql(trigger.format(last=self._last.get(name)))
+            connection.exec_driver_sql(trigger.format(top=self._tops.get(name)))
 
     def rows(self, connection: Connection) -> list[Touched]:
         found: dict[tuple[str, str], Touched] = {}
-        noted = connection.exec_driver_sql("SELECT name, key, before, after FROM temp.step_row ORDER BY number")
-        for name, key, before, after in noted:
-            first = found.get((name, key))
-            found[name, key] = Touched(name, key, before if first is None else first.before, after)
+        tops = dict(self._tops)
+        noted = connection.exec_driver_sql(
+            "SELECT name, key, number, top, before, after FROM temp.step_row ORDER BY row"
+        )
+        for name, key, number, top, before, after in noted:
+            if number is None or number <= tops[name]:
+                first = found.get((name, key))
+                found[name, key] = Touched(name, key, before if first is None else first.before, after)
+            if top is not None:
+                tops[name] = min(tops[name], top)
         numbers = self._numbers(connection)
         for table in self._numbered:
-            if numbers[table.name] > self._last[table.name]:
-                for key, now in self._fresh(connection, table):
+            if numbers[table.name] > tops[table.name]:
+                for key, now in self._above(connection, table, tops[table.name]):
                     went = found.get((table.name, key))
                     found[table.name, key] = Touched(table.name, key, None if went is None else went.before, now)
         return [row for row in found.values() if row.before != row.after]
 
     def _numbers(self, connection: Connection) -> dict[str, int]:
         """Return the number of the last row of each table."""
-        listed = ", ".join(f'(SELECT coalesce(max(rowid), 0) FROM main."{table.name}")' for table in self._numbered)
+        listed = ", ".join(map(_top, self._numbered))
         (numbers,) = connection.exec_driver_sql(f"SELECT {listed}")
         return dict(zip((table.name for table in self._numbered), numbers, strict=True))
 
-    def _fresh(self, connection: Connection, table: TableLayout) -> Iterator[tuple[str, str]]:
-        """Yield the key and the values of each new row of a table."""
+    def _above(self, connection: Connection, table: TableLayout, top: int) -> Iterator[tuple[str, str]]:
+        """Yield the key and the values of each row of a table above a number."""
         driver = connection.connection.driver_connection
         assert isinstance(driver, sqlite3.Connection)
         told = f"{_key_of(table, 'present')}, {self._said.image(table, 'present')}"
-        statement = f'SELECT {told} FROM main."{table.name}" AS present WHERE present.rowid > ?'
-        yield from driver.execute(statement, (self._last[table.name],))
+        yield from driver.execute(f'SELECT {told} FROM main."{table.name}" AS present WHERE present.rowid > ?', (top,))
 
     def _noting(self, table: TableLayout) -> Iterator[str]:
-        """Yield what has rows of a table noted: those up to its `last` where it numbers them, else all."""
+        """Yield what has rows of a table noted, but for new ones of a table that numbers them."""
         fresh, gone = (f"'{table.name}', {_key_of(table, row)}" for row in ("new", "old"))
         before, after = self._said.image(table, "old"), self._said.image(table, "new")
         listed = ", ".join(f'"{name}"' for name in columns_of(table))
-        for how, deed, row, values in (
-            ("added", "INSERT", "new", f"{fresh}, NULL, {after}"),
-            ("changed", f"UPDATE OF {listed}", "old", f"{fresh}, {before}, {after}"),
-            ("gone", "DELETE", "old", f"{gone}, {before}, NULL"),
-        ):
-            when = f" WHEN {row}.rowid <= {{last}}" if table in self._numbered else ""
-            yield (
-                f'CREATE TEMP TRIGGER "step_{table.name}_{how}" AFTER {deed} ON main."{table.name}"{when}'
-                f" BEGIN INSERT INTO step_row(name, key, before, after) VALUES ({values}); END"
-            )
+        changed = f"UPDATE OF {listed}"
+        if table in self._numbered:
+            old = " WHEN old.rowid <= {top}"
+            yield _trigger(table, "changed", changed, f"{fresh}, old.rowid, NULL, {before}, {after}", old)
+            yield _trigger(table, "gone", "DELETE", f"{gone}, old.rowid, {_top(table)}, {before}, NULL")
+        else:
+            yield _trigger(table, "added", "INSERT", f"{fresh}, NULL, NULL, NULL, {after}")
+            yield _trigger(table, "changed", changed, f"{fresh}, NULL, NULL, {before}, {after}")
+            yield _trigger(table, "gone", "DELETE", f"{gone}, NULL, NULL, {before}, NULL")
+
+
+def _trigger(table: TableLayout, how: str, deed: str, values: str, when: str = "") -> str:
+    note = f"INSERT INTO step_row(name, key, number, top, before, after) VALUES ({values})"
+    return f'CREATE TEMP TRIGGER "step_{table.name}_{how}" AFTER {deed} ON main."{table.name}"{when} BEGIN {note}; END'
+
+
+def _top(table: TableLayout) -> str:
+    """Return the expression of the number of the last row of a table, in a file."""
+    return f'(SELECT coalesce(max(rowid), 0) FROM main."{table.name}")'
 
 
 def _key_of(table: TableLayout, row: str) -> str:

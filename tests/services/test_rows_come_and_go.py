@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 import sqlalchemy as sa
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from sqlalchemy.engine import Connection
 
@@ -26,7 +26,7 @@ from tests.services.state import state_hash
 
 @pytest.fixture
 def desk(path: Path) -> Iterator[Desk]:
-    """A register with two items, a van, and three visits of two duties each, the newest rows of their tables."""
+    """A register with two items, a van, and three visits of two duties each, with a free number between them."""
     with closing(open_register(path)) as register:
         desk = Desk(register)
         desk.site()
@@ -36,8 +36,10 @@ def desk(path: Path) -> Iterator[Desk]:
             van = {"name": "Van 1", "position": 1, "start": 480, "until": 960, "crew": 1, "days": [], "start_place": "",
                    "end_place": "", "ended_on": None, "version": 1, "id": new_key()}  # fmt: skip
             change.session.execute(sa.insert(Van), van)
-            for _ in range(3):
+            for _ in range(4):
                 visits(change.session.connection(), 0)
+        with desk.change() as change:
+            take_out(change.session.connection(), 1)
         yield desk
 
 
@@ -116,6 +118,8 @@ STEPS = st.lists(st.tuples(st.sampled_from(DEEDS), st.integers(0, 3)), min_size=
 
 
 @settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@example(parts=[([(take_out, 0), (visits, 0)], False)])
+@example(parts=[([(visits, 0), (take_out, 1), (take_out, 0), (visits, 0)], False)])
 @given(parts=st.lists(st.tuples(STEPS, st.booleans()), min_size=1, max_size=4))
 def test_every_row_is_sealed_and_can_be_taken_back(parts: list[tuple[list, bool]], desk: Desk) -> None:
     steps = Steps()
