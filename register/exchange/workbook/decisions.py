@@ -11,7 +11,7 @@ from register.exchange.workbook.columns import Column, Sheet
 from register.exchange.workbook.item_sheets import area_column, key_columns
 from register.exchange.workbook.looks import TONES, CellKind
 from register.exchange.workbook.wording import standing_word
-from register.services.owners.rows import OwnerReport, ReportedItem, Streamed
+from register.services.owners.rows import OwnerReport, RegisterRow, ReportedItem, Streamed
 
 REPAIR: Final = (
     "Have it repaired by a licensed person, or dispose of it? It stays out of use until it has passed a test."
@@ -64,5 +64,11 @@ def _decisions(report: OwnerReport) -> Iterator[Decision]:
             yield Decision(row.item, WHERE, f"Not found on {day_words(row.not_found_on)}.")
     for row in report.items:
         if row.item.standing in {Standing.OVERDUE, Standing.UNTESTED} and row.item not in seen:
-            due = f"Due since {day_words(row.next_due)}." if row.next_due else "No complete test is on record."
-            yield Decision(row.item, KEEP_OUT, due)
+            yield Decision(row.item, KEEP_OUT, _why_out_of_use(row))
+
+
+def _why_out_of_use(row: RegisterRow) -> str:
+    """Say since when an item is due; of one that was never tested whole, though a part of it may be due later, that."""
+    if row.item.standing is Standing.UNTESTED or row.next_due is None:
+        return "No complete test is on record."
+    return f"Due since {day_words(row.next_due)}."

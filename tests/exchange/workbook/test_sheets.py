@@ -19,6 +19,7 @@ from xlsx2csv import Xlsx2csv
 from register.domain.words import Kind, Standing
 from register.exchange.workbook import write_owner_workbook
 from register.exchange.workbook.answers import marked
+from register.exchange.workbook.decisions import decisions_sheet
 from register.exchange.workbook.figures import figures_of
 from register.exchange.workbook.item_sheets import tick_sheet
 from register.exchange.workbook.looks import CellKind
@@ -301,6 +302,16 @@ def test_an_item_without_a_description_is_called_by_its_kind(report: HeldReport,
     write_owner_workbook(replace(report, items=(bare,)), path)
 
     assert table(load_workbook(path), "Register")[0]["Item"] == "Cord set"
+
+
+def test_of_an_item_never_tested_whole_no_day_to_come_is_said_to_have_passed(report: HeldReport) -> None:
+    first, days = report.items[0], {Standing.UNTESTED: date(2028, 1, 9), Standing.OVERDUE: date(2026, 1, 9)}
+    rows = [
+        replace(first, item=replace(first.item, id=each, standing=each), next_due=day, not_found_on=None)
+        for each, day in days.items()
+    ]
+    said = decisions_sheet(replace(report, withdrawn=(), items=tuple(rows))).rows
+    assert [row.why for row in said] == ["No complete test is on record.", "Due since 9 Jan 2026."]
 
 
 def test_the_same_report_gives_the_same_bytes_dated_on_its_own_day(report: HeldReport, tmp_path: Path) -> None:
