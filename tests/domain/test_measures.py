@@ -36,6 +36,8 @@ from register.errors import Refused
         (Check.EARTH_RESISTANCE, "0.1 kΩ", None, "100.0 Ω"),
         (Check.EARTH_RESISTANCE, "-0.00", None, "0.00 Ω"),
         (Check.INSULATION_RESISTANCE, ">19.99 MΩ", None, ">19.99 MΩ"),
+        (Check.INSULATION_RESISTANCE, "200 M", None, "200 MΩ"),
+        (Check.INSULATION_RESISTANCE, ">200M", None, ">200 MΩ"),
         (Check.INSULATION_RESISTANCE, "1 GΩ", None, "1000 MΩ"),
         (Check.INSULATION_RESISTANCE, "500", "kohm", "0.500 MΩ"),
         (Check.LEAKAGE_CURRENT, "≤0.10", "mA", "<0.10 mA"),
