@@ -38,7 +38,8 @@ _FACTORS: Final[dict[Unit, dict[str, Decimal]]] = {
     Unit.OHM: {"ohm": Decimal(1), "ohms": Decimal(1), "ω": Decimal(1), "mω": Decimal("0.001"), "kω": Decimal(1000)},
     Unit.MEGOHM: {
         "m": Decimal(1), "mω": Decimal(1), "mohm": Decimal(1), "mohms": Decimal(1), "meg": Decimal(1),
-        "megohm": Decimal(1), "gω": Decimal(1000), "gohm": Decimal(1000), "kohm": Decimal("0.001"), "kω": Decimal("0.001"),
+        "megohm": Decimal(1), "gω": Decimal(1000), "gohm": Decimal(1000), "kω": Decimal("0.001"),
+        "kohm": Decimal("0.001"),
     },
 }  # fmt: skip
 
