@@ -27,7 +27,7 @@ from register.store.engine import Change
 from register.store.images import RECORD
 from register.store.search import add_texts, change_text
 from register.store.steps import Gathering, Step, Touched, gathering, packed
-from register.store.tables import Item, ItemText
+from register.store.tables import Item, ItemText, Record
 from register.store.taking_back import CHANGED, count_of_records, write_back
 from register.store.types import new_key
 
@@ -148,6 +148,8 @@ def _items_of(connection: Connection, rows: Sequence[Touched]) -> set[str]:
             found.update(connection.execute(sa.select(Item.id).where(column == said["id"])).scalars())
         elif row.name == "override":
             found.update(concerned(connection, Scope[said["scope"].upper()], said["target_id"]))
+        elif row.name == "correction":
+            found.update(connection.execute(sa.select(Record.item_id).where(Record.id == said["record_id"])).scalars())
         elif "item_id" in said:
             found.add(said["item_id"])
     return found

@@ -139,6 +139,15 @@ def _void(hands: Hands) -> None:
     hands.do(void_record, hands.desk.test("2", look=Result.FAIL, at=time(3), id=new_key()).id, "another item")
 
 
+def _void_passed(hands: Hands) -> None:
+    hands.do(void_record, hands.desk.test("1", at=time(4), id=new_key()).id, "another item")
+
+
+def _corrected_to_another(hands: Hands) -> None:
+    wrong = hands.desk.test("1", at=time(5), id=new_key()).id
+    hands.do(correct_record, wrong, entry("2", TODAY, at=time(5), id=new_key()), "the tag was misread")
+
+
 def _returned(hands: Hands) -> None:
     hands.desk.test("1", TODAY - DAY, look=Result.FAIL)
     hands.desk.test("1", TODAY)
@@ -155,6 +164,8 @@ DEEDS: dict[str, Callable[[Hands], Any]] = {
     "a fail and a pass": _returned,
     "a record corrected": _corrected,
     "a record made void": _void,
+    "a passed record made void": _void_passed,
+    "a record of another item put right": _corrected_to_another,
     "an item added": lambda hands: hands.desk.item("9", area="Attic"),
     "an item changed": _edit,
     "an item moved": _move,
