@@ -36,7 +36,7 @@ def decisions_sheet(report: OwnerReport) -> Sheet[Decision]:
     return Sheet(
         title="For your decision",
         table="Decisions",
-        about="What waits for your word. Fill in the light columns here or in the register, and send the file back.",
+        about="What waits for your word. Answer in the light columns of the workbook and send it back.",
         empty="Nothing waits for your decision. You can still answer or ask about any item in the register.",
         colour=TONES[standing_word(Standing.DUE_SOON)].fill,
         columns=(

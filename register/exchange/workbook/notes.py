@@ -80,7 +80,7 @@ def _notes(report: OwnerReport) -> Iterator[Note]:
     )
     yield Note(
         "How to answer",
-        "Fill in the light columns of “For your decision” or of “Register” and send the file back as it is, as .xlsx. "
+        "In the workbook, fill in the light columns of “For your decision” or of “Register” and send it back as .xlsx. "
         "You may sort and filter. What is changed in other cells is shown to us and not taken over.",
     )
     yield Note("Rows in bold on dots", "Such a row is overdue, late or failed. The word in it says which.")
