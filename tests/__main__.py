@@ -19,10 +19,11 @@ WINDOW = ("tests/ui",)
 DOMAIN = ("tests/domain", "--cov")
 OTHERS = ("tests", "--ignore=tests/domain", "--ignore=tests/ui")
 
-SERVICES = ("recording", "withdrawals", "moves", "corrections", "retention", "team", "clashes", "editing", "overrides",
+SERVICES = ("recording", "moves", "corrections", "retention", "team", "clashes", "editing", "overrides",
             "tags", "marks", "zones", "projection", "days_out")  # fmt: skip
 ON_A_SERVER = (*(f"tests/services/test_{name}.py" for name in SERVICES), "tests/services/bench/test_aside.py",
-               "tests/store/test_lists.py", "tests/store/test_search.py", "tests/store/test_bulk.py")  # fmt: skip
+               "tests/services/withdrawals/test_out_and_back.py", "tests/store/test_lists.py",
+               "tests/store/test_search.py", "tests/store/test_bulk.py")  # fmt: skip
 """The tests that run a second time on registers on a server: those of what the two databases could do differently."""
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests import shape
+from tests.__main__ import ON_A_SERVER
 
 TOP = Path(__file__).parent.parent
 CHECKS = [
@@ -24,6 +25,10 @@ CHECKS = [
 def test_the_checkout_keeps(check: Callable[[Path], list[str]]) -> None:
     wrong = check(TOP)
     assert not wrong, "\n".join(wrong)
+
+
+def test_the_tests_that_run_on_a_server_are_there() -> None:
+    assert [name for name in ON_A_SERVER if not (TOP / name).is_file()] == []
 
 
 def planted(top: Path, texts: dict[str, str]) -> Path:
