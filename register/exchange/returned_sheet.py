@@ -25,6 +25,7 @@ from register.exchange.workbook.answers import (
     PRESSED_ON,
     ROW_MARK,
     ROW_SENT,
+    apart,
 )
 from register.exchange.workbook.columns import TAG
 from register.services.owners.review import Answer, Sent, Word
@@ -168,7 +169,7 @@ class SheetBack:
         """Whether a row still shows the tag that its mark was sent with; or else all that it shows."""
         by_tag = self._sent.answered and TAG in before and TAG in cells
         looked_at = [TAG] if by_tag else [title for title in before if title in cells]
-        return all(text_of(cells[title]) == before[title] for title in looked_at)
+        return all(apart(text_of(cells[title])) == before[title] for title in looked_at)
 
     def _mark_of(self, cells: Mapping[str, Value]) -> str:
         """Return the mark of the row that was sent with all these cells; empty where there is none."""
@@ -181,7 +182,7 @@ class SheetBack:
                 before = _split(text_of(at[ROW_SENT]), self._sent.heads)
                 told = tuple(before.values())
                 self._sent_rows[told] = "" if told in self._sent_rows else text_of(at[ROW_MARK])
-        mark = self._sent_rows.get(tuple(text_of(cells.get(title)) for title in self._sent.heads), "")
+        mark = self._sent_rows.get(tuple(apart(text_of(cells.get(title))) for title in self._sent.heads), "")
         self._astray = self._astray or bool(mark)
         return mark
 
@@ -212,7 +213,7 @@ class SheetBack:
 
     def _compare(self, number: int, before: Mapping[str, str], cells: Mapping[str, Value]) -> None:
         for title, text in before.items():
-            if title in cells and text_of(cells[title]) != text:
+            if title in cells and apart(text_of(cells[title])) != text:
                 self._returned.changed(Changed(self._sheet.name, number, title, text, text_of(cells[title])))
         self._list_more(number, cells)
 

@@ -39,7 +39,9 @@ NEW: Final = IntakeChoices("HOTEL", "Hotel of the bay", "Owner of HOTEL", "au-in
 SWITCH: Final = Kind.PORTABLE_SAFETY_SWITCH
 TYPED: Final = st.text(st.characters(exclude_categories=["Cs", "Cc", "Zl", "Zp"]), max_size=30).map(
     lambda text: " ".join(text.split())
-) | st.sampled_from(["=1+1", "+1", "-1", "@SUM(1)", "00042", "1E5", "3/4/2026", "Case; scratched", "_x0041_"])
+) | st.sampled_from(
+    ["=1+1", "+1", "-1", "@SUM(1)", "00042", "1E5", "3/4/2026", "Case; scratched", "_x0041_", "␟", "a␟b"]
+)
 TEXTS: Final = TYPED.filter(lambda text: not text.startswith("'"))
 """Without the apostrophe before a sign by which other programs mark text: it is taken away where a sheet is read."""
 

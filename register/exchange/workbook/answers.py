@@ -74,8 +74,13 @@ def told_columns(sheet: Sheet[Row]) -> list[Column[Row]]:
 
 def _sent(values: list[Value]) -> str:
     """Return how the cells of a row read, in one text; empty where no cell has room for it."""
-    text = BETWEEN.join(as_read(value).replace(BETWEEN, " ") for value in values)
+    text = BETWEEN.join(apart(as_read(value)) for value in values)
     return text if len(text) < LONGEST // 2 else ""
+
+
+def apart(text: str) -> str:
+    """Return a text as it is kept among others, without what stands between them."""
+    return clean_text(text.replace(BETWEEN, " "))
 
 
 def guard_answers(target: Worksheet, sheet: Sheet[Any], last: int) -> None:
