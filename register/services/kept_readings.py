@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from enum import StrEnum
 from functools import lru_cache
 from typing import Any, Final
 from uuid import UUID, uuid5
@@ -99,7 +100,7 @@ def _reading_rows(
     for number, (reading, given) in enumerate(zip(record.readings, facts, strict=True), start=1):
         check, _outlet, half_cycle, multiple, _current, *value = given
         place = place_of(reading, item)
-        row = (check, place.outlet, half_cycle, multiple, _word(place.test_current), *value)
+        row = (check, place.outlet, half_cycle, multiple, word_of(place.test_current), *value)
         yield (number, *row, *found.get(row, (None, None, "")))
 
 
@@ -122,12 +123,13 @@ def _facts(place: Place | DomainReading, measure: Measure) -> ReadingFacts:
 
 
 def _place_facts(place: Place | DomainReading) -> tuple[str, int | None, int | None, str | None, str | None]:
-    check, current = place.check._value_, _word(place.test_current)
+    check, current = place.check._value_, word_of(place.test_current)
     return check, place.outlet, place.half_cycle, _plain(place.multiple), current
 
 
-def _word(current: TestCurrent | None) -> str | None:
-    return None if current is None else current._value_
+def word_of(word: StrEnum | None) -> str | None:
+    """Return a word as it is kept; None where nothing is said."""
+    return None if word is None else word._value_
 
 
 def place_row(place: Place) -> dict[str, Any]:

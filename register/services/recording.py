@@ -18,7 +18,7 @@ from register.domain.records import Judgement, ReadingPlan, TestRecord
 from register.domain.rulebook import Rulebook
 from register.domain.text import clean_tag, clean_text
 from register.domain.verdict import judge
-from register.domain.words import Duty, Result, SetUp
+from register.domain.words import Duty, Result
 from register.errors import Refused
 from register.services.cases import case
 from register.services.fitness import fit_to_test
@@ -28,6 +28,7 @@ from register.services.kept_readings import (
     Measured,
     keep_limits,
     measured,
+    word_of,
 )
 from register.services.people import add_instrument, add_tester
 from register.services.places import plan_of
@@ -237,7 +238,7 @@ def _record_row(change: Change, judged: Judged) -> tuple[Any, ...]:
     record, judgement = judged.record, judged.judgement
     return (
         judged.id, judged.item_id, record.tested_on, _time(record), judged.tester, judged.instrument,
-        _word(record.set_up), _word(record.look), judgement.verdict._value_, judgement.why, judged.as_found,
+        word_of(record.set_up), word_of(record.look), judgement.verdict._value_, judgement.why, judged.as_found,
         judged.rulebook.id, judged.rulebook.version, judged.environment, judged.measured.look_limit,
         judged.measured.missing, judged.remarks, judged.warnings, judged.content, change.at,
     )  # fmt: skip
@@ -251,10 +252,6 @@ def _duty_rows(judged: Judged) -> list[tuple[Any, ...]]:
 
 def _time(record: TestRecord) -> str | None:
     return None if record.tested_at is None else record.tested_at.isoformat()
-
-
-def _word(word: SetUp | Result | None) -> str | None:
-    return None if word is None else word._value_
 
 
 def _event(judged: Judged) -> Entry:
